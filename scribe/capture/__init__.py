@@ -1,0 +1,1 @@
+"""Photo, numbers or drawing -> Outline. Pixels are born and die here."""

@@ -1,0 +1,64 @@
+"""A photo looked at through its solved camera: light and pixel size at points of the plane.
+
+Tracers ask in millimetres and never touch a pixel: `View.light` projects the points of
+the plane z = height into the photo and reads it there, in linear light.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+import numpy.typing as npt
+
+Array = npt.NDArray[np.float64]
+Box = tuple[float, float, float, float]
+
+
+class View(Protocol):
+    """What a tracer may ask. Points are (..., 2) mm in the sheet frame, on z = height."""
+
+    @property
+    def window(self) -> Box:
+        """The area inside the marks, x0, y0, x1, y1 mm: clear white paper before anything lay on it."""
+        ...
+
+    @property
+    def area(self) -> Box:
+        """The box around all marks used: what lies outside is not supported by them."""
+        ...
+
+    @property
+    def where(self) -> str:
+        """The photo's name, for refusals."""
+        ...
+
+    def light(self, points: Array) -> Array:
+        """(...) linear light, 0 to 1, interpolated in the photo; NaN outside of it."""
+        ...
+
+    def pixel(self, points: Array) -> Array:
+        """(...) mm that one pixel spans at each point (the larger of its two directions)."""
+        ...
+
+
+@dataclass(frozen=True)
+class Trace:
+    """What a tracer found on the plane z = height, before camera and scale are accounted for.
+
+    points: (N, 2) mm in the sheet frame, ordered with x (or along the path) growing.
+    u: (N,) mm standard uncertainty across the outline: localisation and probe only.
+    normals: (N, 2) unit vectors across the outline, pointing to its solid side.
+    measured: (N,) bool, False where a point bridges a stretch that was not seen.
+    facts: what was found on the way, for the report ("pitch" -> "1.27 mm").
+    tips: (K, 2) mm raw pin tips (gauge only, else empty).
+    """
+
+    points: Array
+    u: Array
+    normals: Array
+    measured: npt.NDArray[np.bool_]
+    facts: Mapping[str, str]
+    tips: Array

@@ -1,0 +1,73 @@
+"""Write beside, then move into place: an interrupted run leaves the old files whole."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from scribe.errors import ScribeError
+
+
+def ready_folder(folder: Path) -> Path:
+    """Make the output folder if needed and return it; refuse one that can't be written."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):
+            pass
+    except OSError as error:
+        raise ScribeError(
+            "output-not-writable",
+            what=f"nothing can be written there ({error.strerror})",
+            where=str(folder),
+            do="choose another folder with -o, or change its permissions",
+        ) from error
+    return folder
+
+
+def refuse_existing(paths: list[Path], *, force: bool) -> None:
+    """Refuse before any work is done when one of the outputs is there already."""
+    taken = [] if force else [path for path in paths if path.exists()]
+    if taken:
+        raise ScribeError(
+            "output-exists",
+            what="is there already and would be overwritten",
+            where=", ".join(str(path) for path in taken[:3]) + (" ..." if taken[3:] else ""),
+            do="choose another place with -o, or add --force",
+        )
+
+
+def write_bytes(path: Path, content: bytes) -> Path:
+    """Write content to a temporary name in the same folder, then move it over path."""
+    try:
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    except OSError as error:
+        raise _unwritable(path, error) from error
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
+        umask = os.umask(0)
+        os.umask(umask)
+        os.chmod(temporary, 0o666 & ~umask)
+        os.replace(temporary, path)
+    except OSError as error:
+        Path(temporary).unlink(missing_ok=True)
+        raise _unwritable(path, error) from error
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise
+    return path
+
+
+def write_text(path: Path, content: str) -> Path:
+    """As write_bytes, in UTF-8 with plain newlines."""
+    return write_bytes(path, content.encode("utf-8"))
+
+
+def _unwritable(path: Path, error: OSError) -> ScribeError:
+    return ScribeError(
+        "output-not-writable",
+        what=f"could not be written ({error.strerror})",
+        where=str(path),
+        do="free some space or choose another folder with -o; the old files are untouched",
+    )

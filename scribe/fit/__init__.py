@@ -1,0 +1,1 @@
+"""Outlines and a blank -> the piece."""

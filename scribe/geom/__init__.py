@@ -1,0 +1,1 @@
+"""Plain arrays in mm: no nouns, no files."""

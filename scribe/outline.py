@@ -1,0 +1,146 @@
+"""Outline: the measured shape of a wall, ceiling, floor, skirting or cut edge.
+
+It is the one noun that flows through the package. Everything that captures makes one,
+everything that shapes takes one and returns a new one, everything that fits takes them
+as the room. Millimetres, y up, right-handed; nothing here knows of pixels or paper.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.errors import ScribeError
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+Side = Literal["left", "right"]
+
+
+@dataclass(frozen=True)
+class Datum:
+    """The straight line an outline is measured from (ISO 5459), in the outline's frame.
+
+    origin: (2,) mm, the named end, where stations count from.
+    direction: (2,) unit vector along which stations grow.
+    association: how the line was found: "sheet axis", "chord", "two points",
+        "least squares", "minimum zone", "straight edge", "level line" or "plumb line".
+    end: the name of the end at the origin, in the fitter's words ("left", "floor").
+    """
+
+    origin: Array
+    direction: Array
+    association: str
+    end: str = "left"
+
+    def __post_init__(self) -> None:
+        direction = _frozen(self.direction)
+        length = float(np.hypot(*direction))
+        if direction.shape != (2,) or not np.isfinite(length) or length == 0.0:
+            raise ScribeError(
+                "datum-invalid",
+                what="the datum has no direction",
+                where=f"datum ({self.association})",
+                do="give two different points for it",
+            )
+        object.__setattr__(self, "origin", _frozen(self.origin))
+        object.__setattr__(self, "direction", _frozen(direction / length))
+
+    @property
+    def towards(self) -> Array:
+        """(2,) unit vector square to the datum, to the left of its direction."""
+        return np.array([-self.direction[1], self.direction[0]])
+
+
+SHEET_AXIS = Datum(np.zeros(2), np.array([1.0, 0.0]), "sheet axis")
+
+
+@dataclass(frozen=True)
+class Outline:
+    """An ordered polyline with an uncertainty at every point.
+
+    points: (N, 2) mm, N >= 2, finite, no two neighbours equal.
+    u: (N,) mm, standard uncertainty across the outline, >= 0.
+    solid: the side of travel on which the building lies ("left" when stations grow
+        to the right and the building is above).
+    datum: the line its stations are counted along.
+    origin: where it came from, one line for people ("photo wall.jpg, gauge, height 6 mm").
+    measured: (N,) bool, False where the point bridges a stretch nobody measured
+        (a gap in the pencil line, a hollow the pins could not reach). Left out, every
+        point was measured.
+    budget: what u is made of: name -> (N,) mm standard uncertainty. The squares of all
+        entries add up to u squared. Empty when only the total is known.
+    """
+
+    points: Array
+    u: Array
+    solid: Side
+    datum: Datum = SHEET_AXIS
+    origin: str = ""
+    measured: Mask = field(default_factory=lambda: np.ones(0, bool))
+    budget: Mapping[str, Array] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        points, u = _frozen(self.points), _frozen(self.u)
+        if points.ndim != 2 or points.shape[1] != 2 or len(points) < 2:
+            raise self._invalid("points", "fewer than two points")
+        if not np.isfinite(points).all():
+            raise self._invalid("points", "a coordinate that is not a number")
+        if (np.hypot(*np.diff(points, axis=0).T) == 0.0).any():
+            raise self._invalid("points", "the same point twice in a row")
+        if u.shape != (len(points),) or not np.isfinite(u).all() or (u < 0).any():
+            raise self._invalid("u", "an uncertainty that is missing or negative")
+        if self.solid not in ("left", "right"):
+            raise self._invalid("solid", f"the side {self.solid!r}")
+        measured = np.array(self.measured, bool) if self.measured.size else np.ones(len(u), bool)
+        if measured.shape != (len(points),):
+            raise self._invalid("measured", "a mask of another length than its points")
+        measured.flags.writeable = False
+        budget = {name: _frozen(part) for name, part in self.budget.items()}
+        if any(part.shape != u.shape for part in budget.values()):
+            raise self._invalid("budget", "a part of another length than its points")
+        object.__setattr__(self, "points", points)
+        object.__setattr__(self, "u", u)
+        object.__setattr__(self, "measured", measured)
+        object.__setattr__(self, "budget", MappingProxyType(budget))
+
+    def _invalid(self, name: str, what: str) -> ScribeError:
+        return ScribeError(
+            "outline-invalid",
+            what=f"the outline has {what} ({name})",
+            where=self.origin or "outline",
+            do="trace it again, or mend the file it was read from",
+        )
+
+    @property
+    def U(self) -> Array:
+        """(N,) mm, expanded uncertainty with coverage factor k = 2 (GUM 6.2)."""
+        return 2.0 * self.u
+
+    def __len__(self) -> int:
+        return len(self.points)
+
+    def with_(self, **changes: object) -> Outline:
+        """A new outline with some fields changed; the invariants are checked again."""
+        return replace(self, **changes)  # type: ignore[arg-type]
+
+    def reversed(self) -> Outline:
+        """The same outline travelled the other way: the solid side changes its name."""
+        return self.with_(
+            points=self.points[::-1],
+            u=self.u[::-1],
+            solid="right" if self.solid == "left" else "left",
+            measured=self.measured[::-1],
+            budget={name: part[::-1] for name, part in self.budget.items()},
+        )
+
+
+def _frozen(values: npt.ArrayLike) -> Array:
+    array = np.array(values, dtype=np.float64)
+    array.flags.writeable = False
+    return array

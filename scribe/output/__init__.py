@@ -1,0 +1,1 @@
+"""Nouns -> files. Paper is known only here."""

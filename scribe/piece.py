@@ -1,0 +1,112 @@
+"""What gets cut: the blank, the room it meets, the finished piece and what to take off.
+
+    piece = blank - (room grown by the clearance)
+
+Piece frame: mm, x along the visible edge from the named end (stations), y across the
+width from the visible edge towards the building, seen from the face. Everything here is
+a value; `scribe.fit` makes them and `scribe.output` draws them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.outline import Outline
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Polygon:
+    """An area without self-crossings. outer: (N, 2) counter-clockwise, not closed; holes: clockwise."""
+
+    outer: Array
+    holes: tuple[Array, ...] = ()
+
+
+@dataclass(frozen=True)
+class Blank:
+    """The workpiece before scribing. shape in the piece frame; thickness mm or None."""
+
+    shape: Polygon
+    thickness: float | None = None
+
+
+@dataclass(frozen=True)
+class RoomEdge:
+    """One outline of the building, placed in the piece frame.
+
+    name: the job's name for it ("wall", "skirting").
+    outline: in the piece frame.
+    clearance: mm, the gap left between piece and building along this edge.
+    """
+
+    name: str
+    outline: Outline
+    clearance: float = 0.0
+
+
+@dataclass(frozen=True)
+class Removal:
+    """How much comes off the blank, station by station, along one edge.
+
+    station: (N,) mm along the blank's edge from its named end.
+    remove: (N,) mm, square to the blank's edge; 0 where the cut does not touch.
+    u: (N,) mm standard uncertainty of remove.
+    width_left: (N,) mm, what is left of the width at the station.
+    kind: (N,) "end", "step", "peak" (least comes off) or "hollow" (most comes off).
+    measured: (N,) bool, False where the outline bridges an unmeasured stretch.
+    """
+
+    station: Array
+    remove: Array
+    u: Array
+    width_left: Array
+    kind: tuple[str, ...]
+    measured: npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class CutEdge:
+    """One cut of a piece.
+
+    name: the job's name of the outline it follows.
+    edge: which edge of the blank is cut: "top", "bottom", "left" or "right".
+    line: (N, 2) the finished cut line in the piece frame, in order of stations.
+    u: (N,) mm standard uncertainty across the line.
+    measured: (N,) bool.
+    keep: the side of travel along `line` on which the piece lies ("left" or "right").
+    from_end: name of the end from which stations count ("left", "floor").
+    removal: the table along this edge.
+    """
+
+    name: str
+    edge: str
+    line: Array
+    u: Array
+    measured: npt.NDArray[np.bool_]
+    keep: str
+    from_end: str
+    removal: Removal
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A finished piece and how it comes out of its blank, all in the piece frame.
+
+    keep: the finished piece. waste: every part that falls off, largest first.
+    up: (2,) unit vector that points up in the room when the piece is fitted.
+    notes: sentences for the fitter (what was assumed, what to look out for).
+    """
+
+    name: str
+    blank: Blank
+    keep: Polygon
+    waste: tuple[Polygon, ...]
+    cuts: tuple[CutEdge, ...]
+    room: tuple[RoomEdge, ...]
+    up: Array
+    notes: tuple[str, ...] = ()

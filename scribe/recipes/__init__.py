@@ -1,0 +1,1 @@
+"""The only place where verbs meet: one file per command."""

@@ -1,0 +1,1 @@
+"""Outline -> Outline."""
