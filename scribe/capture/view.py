@@ -39,6 +39,13 @@ class View(Protocol):
         """(...) linear light, 0 to 1, interpolated in the photo; NaN outside of it."""
         ...
 
+    def rough_light(self, points: Array) -> Array:
+        """(...) as light, but read in the photo at a quarter of its size (area averages).
+
+        About 0.3 mm to a pixel: for finding the way, not for measuring.
+        """
+        ...
+
     def pixel(self, points: Array) -> Array:
         """(...) mm that one pixel spans at each point (the larger of its two directions)."""
         ...
