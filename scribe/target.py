@@ -181,6 +181,8 @@ def _sheet(
     side = _SQUARE_MM[paper]
     black: list[list[float]] = []
     white: list[Array] = []
+    ids: list[int] = []
+    place = PLACE_BASE[paper, form]
     crossings: list[tuple[float, float]] = []
     for cells, x0, y0 in bands:
         known = set(cells)
@@ -190,10 +192,14 @@ def _sheet(
                 black.append([x, y, x + side, y + side])
             else:
                 white.append(_marker(x, y, side, _MARKER_PART * side))
+                # By pairs in both directions, so that each side of a ring has both kinds.
+                if (i // 2 + j // 2) % 2 == 0:
+                    ids.append(place)
+                    place += 1
+                else:
+                    ids.append(NUMBER_BASE + number - 1)
             if {(i - 1, j), (i, j - 1), (i - 1, j - 1)} <= known:
                 crossings.append((x, y))
-    order = np.arange(len(white))
-    place = PLACE_BASE[paper, form] + order // 2
     return Target(
         name=f"scribe {paper} {form} {number}",
         form=form,
@@ -203,7 +209,7 @@ def _sheet(
         dictionary=DICTIONARY,
         crossings=np.array(crossings),
         markers=np.array(white),
-        ids=np.where(order % 2 == 0, place, NUMBER_BASE + number - 1),
+        ids=np.array(ids),
         squares=np.array(black),
         square_mm=side,
         window=window,
