@@ -22,6 +22,12 @@ Mask = npt.NDArray[np.bool_]
 Side = Literal["left", "right"]
 
 
+def _frozen(values: npt.ArrayLike) -> Array:
+    array = np.array(values, dtype=np.float64)
+    array.flags.writeable = False
+    return array
+
+
 @dataclass(frozen=True)
 class Datum:
     """The straight line an outline is measured from (ISO 5459), in the outline's frame.
@@ -138,9 +144,3 @@ class Outline:
             measured=self.measured[::-1],
             budget={name: part[::-1] for name, part in self.budget.items()},
         )
-
-
-def _frozen(values: npt.ArrayLike) -> Array:
-    array = np.array(values, dtype=np.float64)
-    array.flags.writeable = False
-    return array
