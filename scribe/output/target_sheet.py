@@ -25,7 +25,9 @@ if TYPE_CHECKING:
 Modules = npt.NDArray[np.bool_]
 
 BAR_MM = 150
-CHECK_WORDS = f"print at 100 %, then lay a steel rule on this bar: 0 to {BAR_MM} must be {BAR_MM}.0 mm"
+CHECK_WORDS = (
+    f"print at 100 %, then lay a steel rule on this bar: 0 to {BAR_MM} must be {BAR_MM}.0 mm"
+)
 WALL_WORDS = "THIS EDGE TOWARDS THE WALL"
 PIN_WORDS = "the side of the pins that touched the wall points to this edge"
 
@@ -148,7 +150,7 @@ def _draw_margins(canvas: Canvas, target: Target) -> None:
 def _draw_middle(canvas: Canvas, target: Target) -> None:
     """Name, bar and words between the bands of a strip."""
     assert target.window is not None
-    x0, y0, x1, y1 = target.window
+    x0, y0, _, y1 = target.window
     middle = (y0 + y1) / 2
     _draw_bar(canvas, x0 + 4, middle + 2.6)
     words = x0 + BAR_MM + 11
