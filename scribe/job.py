@@ -1,0 +1,157 @@
+"""Job: what a fitter wants made, as typed values. `scribe.job_file` reads it from TOML.
+
+A job names its outlines, how each is shaped, and its pieces: a blank with one or more
+edges, each of which follows an outline. Lengths are mm; a piece's frame is its blank as
+seen from the face, x to the right along its length, y up its width.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal, get_args
+
+from scribe.outline_file import Building
+from scribe.piece import Blank
+
+Edge = Literal["top", "bottom", "left", "right"]
+EDGES: tuple[Edge, ...] = get_args(Edge)
+OPPOSITE: dict[Edge, Edge] = {"top": "bottom", "bottom": "top", "left": "right", "right": "left"}
+
+Kind = Literal["gauge", "line", "edge"]
+KINDS: tuple[Kind, ...] = get_args(Kind)
+
+Association = Literal["sheet axis", "chord", "least squares", "minimum zone", "two points"]
+ASSOCIATIONS: tuple[Association, ...] = get_args(Association)
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class PrintSettings:
+    """Paper by name, the margin that the printer leaves and the overlap of two pages, mm."""
+
+    paper: str = "A4"
+    margin: float = 10.0
+    overlap: float = 10.0
+
+
+@dataclass(frozen=True)
+class PhotoSource:
+    """An outline to be traced from photos.
+
+    of: what the photo shows. height: mm of the outline above the sheet, None when not
+    stated. print_scale: printed over true size along x and y, None when not checked.
+    building: where the building lies on the sheet, for a photo that doesn't tell.
+    start, end: points near which the outline begins and ends. near: a rough polyline's file.
+    """
+
+    photos: tuple[Path, ...]
+    of: Kind
+    height: float | None = None
+    camera: Path | None = None
+    target: Path | None = None
+    print_scale: Point | None = None
+    building: Building | None = None
+    start: Point | None = None
+    end: Point | None = None
+    near: Path | None = None
+
+
+@dataclass(frozen=True)
+class FileSource:
+    """An outline that was traced or drawn before; building and u95 are for CSV."""
+
+    path: Path
+    building: Building | None = None
+    u95: float | None = None
+
+
+@dataclass(frozen=True)
+class DatumChoice:
+    """The line to count stations along; between: the two points, for "two points"."""
+
+    association: Association
+    between: tuple[Point, Point] | None = None
+
+
+@dataclass(frozen=True)
+class OutlineJob:
+    """One outline and how it is shaped before anything is fitted to it.
+
+    washer, block: mm from the wall to the pencil point when the line was drawn with a
+    rolling washer, or with a block slid along in one direction. smooth: cutoff in mm.
+    end: name of the end where stations begin. None: as it was captured.
+    """
+
+    name: str
+    source: PhotoSource | FileSource
+    washer: float | None = None
+    block: float | None = None
+    smooth: float | None = None
+    datum: DatumChoice | None = None
+    end: str | None = None
+
+
+@dataclass(frozen=True)
+class Touch:
+    """Least removal: held against the building, it loses just what closes the widest gap."""
+
+
+@dataclass(frozen=True)
+class Distance:
+    """The datum lies this far from the visible edge, mm."""
+
+    mm: float
+
+
+@dataclass(frozen=True)
+class Opening:
+    """The datum lies this far from the datum of the opposite edge, mm."""
+
+    mm: float
+
+
+Placing = Touch | Distance | Opening
+
+
+@dataclass(frozen=True)
+class EdgeJob:
+    """One edge of a blank that follows an outline.
+
+    station: mm from the end where the outline's stations begin to its station 0.
+    start: the end of the blank's edge where stations begin; None when not stated.
+    beyond: mm that the blank may reach past the ends of what was measured.
+    """
+
+    outline: str
+    edge: Edge
+    clearance: float = 0.0
+    station: float = 0.0
+    start: Edge | None = None
+    placing: Placing = Touch()
+    minimum_width: float = 0.0
+    beyond: float | None = None
+
+
+@dataclass(frozen=True)
+class PieceJob:
+    """One piece: its blank, which edge of it points up when fitted, and what it follows."""
+
+    name: str
+    blank: Blank
+    edges: tuple[EdgeJob, ...]
+    up: Edge = "top"
+    step: float = 50.0
+
+
+@dataclass(frozen=True)
+class Job:
+    """A whole job file; every path in it is absolute or relative to the working folder."""
+
+    path: Path
+    name: str
+    print: PrintSettings
+    outlines: Mapping[str, OutlineJob]
+    pieces: tuple[PieceJob, ...]

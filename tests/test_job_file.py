@@ -1,0 +1,242 @@
+"""The job file becomes typed values; whatever is wrong in it is named with line and key."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from scribe.errors import ScribeError
+from scribe.job import Distance, FileSource, Opening, PhotoSource, Touch
+from scribe.job_file import read_job
+
+SHORT = """\
+[outline.wall]
+photo = "wall.jpg"
+of = "gauge"
+height = 6
+
+[[piece]]
+name = "scribe strip"
+blank = { length = 600, width = "6 cm" }
+
+[[piece.edge]]
+outline = "wall"
+edge = "top"
+"""
+
+LONG = """\
+name = "harbour cottage"
+
+[print]
+paper = "A3"
+margin = "1 cm"
+overlap = 15
+
+[outline.left]
+photo = ["a.jpg", "wall.jpg"]
+of = "line"
+camera = "camera.toml"
+print_scale = [0.998, 1.001]
+building = "left"
+from = [10, "2 cm"]
+to = [-5, 200]
+washer = 12
+smooth = 4
+datum = "two points"
+between = [[0, 0], [0, 900]]
+end = "floor"
+
+[outline.right]
+file = "right.csv"
+building = "right"
+u95 = 0.4
+
+[[piece]]
+name = "shelf"
+shape = [[0, 0], [0, 300], [900, 300], [900, 0], [0, 0]]
+thickness = 22
+up = "left"
+step = 100
+
+[[piece.edge]]
+outline = "left"
+edge = "left"
+distance = 890
+clearance = 1.5
+station = -20
+from = "bottom"
+
+[[piece.edge]]
+outline = "right"
+edge = "right"
+opening = 895
+minimum_width = 250
+beyond = "3 in"
+"""
+
+
+@pytest.fixture
+def folder(tmp_path):
+    for name in ("wall.jpg", "a.jpg", "camera.toml", "right.csv"):
+        (tmp_path / name).write_text("")
+    return tmp_path
+
+
+def read(folder, text):
+    path = folder / "job.toml"
+    path.write_text(text, encoding="utf-8")
+    return read_job(path)
+
+
+def refusal(folder, text):
+    with pytest.raises(ScribeError) as caught:
+        read(folder, text)
+    return caught.value
+
+
+def test_the_simple_case_is_short(folder):
+    job = read(folder, SHORT)
+    wall = job.outlines["wall"].source
+    assert isinstance(wall, PhotoSource)
+    assert (wall.photos, wall.of, wall.height) == ((folder / "wall.jpg",), "gauge", 6.0)
+    (piece,) = job.pieces
+    np.testing.assert_array_equal(piece.blank.shape.outer, [[0, 0], [600, 0], [600, 60], [0, 60]])
+    (edge,) = piece.edges
+    assert (edge.edge, edge.placing, edge.start, edge.clearance) == ("top", Touch(), None, 0.0)
+    assert (job.name, job.print.paper, piece.up, piece.step) == ("job", "A4", "top", 50.0)
+
+
+def test_everything_a_job_may_say(folder):
+    job = read(folder, LONG)
+    assert job.name == "harbour cottage"
+    assert (job.print.paper, job.print.margin, job.print.overlap) == ("A3", 10.0, 15.0)
+    left, right = job.outlines["left"], job.outlines["right"]
+    assert isinstance(left.source, PhotoSource)
+    assert left.source.print_scale == (0.998, 1.001)
+    assert (left.source.start, left.source.end) == ((10.0, 20.0), (-5.0, 200.0))
+    assert (left.washer, left.block, left.smooth, left.end) == (12.0, None, 4.0, "floor")
+    assert left.datum is not None
+    assert left.datum.between == ((0.0, 0.0), (0.0, 900.0))
+    assert right.source == FileSource(folder / "right.csv", "right", 0.4)
+    (piece,) = job.pieces
+    # Given clockwise and closed; kept counter-clockwise and open: 900 x 300 mm.
+    x, y = piece.blank.shape.outer.T
+    assert 0.5 * np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y) == 270000.0
+    assert piece.blank.thickness == 22.0
+    assert piece.edges[0].placing == Distance(890.0)
+    assert (piece.edges[0].station, piece.edges[0].start) == (-20.0, "bottom")
+    assert piece.edges[1].placing == Opening(895.0)
+    assert piece.edges[1].beyond == pytest.approx(76.2)  # 3 international inches
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "kind", "line", "key", "said"),
+    [
+        ("height = 6", "hieght = 6", "job-key", 4, "hieght", "did you mean height"),
+        ("[[piece]]", "[[peice]]", "job-key", 6, "peice", "did you mean piece"),
+        ("height = 6", 'height = "6 furlongs"', "job-value", 4, "height", "6 cm"),
+        ("height = 6", "height = true", "job-value", 4, "height", "write it like"),
+        ("height = 6", "height = -6", "job-value", 4, "height", "0 or more"),
+        ("wall.jpg", "wal.jpg", "job-file-missing", 2, "photo", "no file wal.jpg"),
+        ('"wall.jpg"', "3", "job-value", 2, "photo", "a file's name in quotes"),
+        ('"gauge"', '"gage"', "job-value", 3, "of", "'gauge'? Allowed are gauge, line, edge"),
+        ("length = 600", "length = -600", "job-value", 8, "length", "more than 0"),
+        ("length = 600, ", "", "job-key", 8, "", "key length is missing"),
+        ("width =", "breadth =", "job-key", 8, "breadth", "Allowed are length, width"),
+        ('outline = "wall"', 'outline = "walk"', "job-value", 11, "outline", "'wall'?"),
+        ('edge = "top"', 'edge = "upper"', "job-value", 12, "edge", "top, bottom, left, right"),
+        ('edge = "top"', 'edge = "top"\nplace = "near"', "job-value", 13, "place", "touch"),
+        ('edge = "top"', 'edge = "top"\nfrom = "top"', "job-value", 13, "from", "left, right"),
+        ('edge = "top"', 'edge = "top"\nopening = 9', "job-value", 13, "opening", "bottom edge"),
+        (
+            'edge = "top"',
+            'edge = "top"\nplace = "touch"\ndistance = 50',
+            "job-key",
+            14,
+            "distance",
+            "keep one",
+        ),
+        ("scribe strip", "../strip", "job-value", 7, "name", "for its files"),
+        ("height = 6", "height = 6\nwasher = 3\nblock = 4", "job-key", 6, "block", "keep the one"),
+        ("height = 6", "datum = 'two points'", "job-key", 4, "datum", "between"),
+        ("height = 6", "between = [[0,0],[1,1]]", "job-key", 4, "between", "needs a datum"),
+        (
+            "height = 6",
+            "datum = 'two points'\nbetween = [[0,0],[0,0]]",
+            "job-value",
+            5,
+            "between",
+            "two different points",
+        ),
+        ("height = 6", "from = [1]", "job-value", 4, "from", "[x, y]"),
+        ("height = 6", "print_scale = 9", "job-value", 4, "print_scale", "printer"),
+        ("height = 6", "smooth = 0", "job-value", 4, "smooth", "more than 0"),
+        ('of = "gauge"\n', "", "job-key", 1, "", "key of is missing"),
+        ('blank = { length = 600, width = "6 cm" }', "blank = 5", "job-value", 8, "blank", "{"),
+        ('photo = "wall.jpg"\nof = "gauge"', "", "job-key", 1, "", "either photo or file"),
+    ],
+)
+def test_a_wrong_line_is_named(folder, old, new, kind, line, key, said):
+    assert old in SHORT
+    error = refusal(folder, SHORT.replace(old, new, 1))
+    assert error.kind == kind, str(error)
+    assert f"line {line}" in error.where
+    assert key in error.where
+    assert said in str(error)
+
+
+def test_lines_are_found_in_the_right_one_of_several_tables(folder):
+    second = SHORT[SHORT.index("[[piece]]") :].replace("scribe strip", "other")
+    text = SHORT + "\n" + second.replace('edge = "top"', 'edge = "top"\nclearance = -1')
+    error = refusal(folder, text)
+    assert "line 21, key clearance" in error.where
+    assert text.splitlines()[20] == "clearance = -1"
+
+
+def test_two_pieces_of_one_name_would_overwrite_each_other(folder):
+    second = SHORT[SHORT.index("[[piece]]") :].replace("scribe strip", "Scribe Strip")
+    error = refusal(folder, SHORT + second)
+    assert error.kind == "job-value"
+    assert "another piece" in error.what
+
+
+def test_a_trapped_piece_needs_the_opening(folder):
+    text = LONG.replace("distance = 890", "").replace("opening = 895", "")
+    error = refusal(folder, text)
+    assert error.kind == "job-value"
+    assert "opening" in error.do
+
+
+@pytest.mark.parametrize("source", ["", "height = = 6", "[outline", "a" * 3000 + " = [" * 3000])
+def test_what_is_no_toml_is_refused(folder, source):
+    error = refusal(folder, SHORT + source) if source else refusal(folder, "")
+    assert error.kind in ("job-syntax", "job-key")
+
+
+def test_a_syntax_error_names_its_line(folder):
+    error = refusal(folder, SHORT.replace("height = 6", "height = 6 mm"))
+    assert error.kind == "job-syntax"
+    assert "line 4" in str(error)
+
+
+def test_a_photo_is_no_job(folder):
+    (folder / "job.toml").write_bytes(b"\xff\xd8\xff\xe0\x00")
+    with pytest.raises(ScribeError) as caught:
+        read_job(folder / "job.toml")
+    assert caught.value.kind == "job-syntax"
+
+
+def test_a_missing_job_is_refused(tmp_path):
+    with pytest.raises(ScribeError) as caught:
+        read_job(tmp_path / "none.toml")
+    assert caught.value.kind == "job-unreadable"
+
+
+def test_a_csv_must_say_where_the_building_is_and_a_json_must_not(folder):
+    (folder / "o.json").write_text("{}")
+    without = LONG.replace('building = "right"\n', "")
+    assert "building = above" in refusal(folder, without).do
+    twice = LONG.replace("right.csv", "o.json")
+    assert refusal(folder, twice).kind == "job-key"
+    other = refusal(folder, LONG.replace("right.csv", "a.jpg"))
+    assert "neither .json nor .csv" in other.what
