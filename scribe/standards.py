@@ -20,3 +20,7 @@ PAPER_TOLERANCE_MM = ((150.0, 1.5), (600.0, 2.0), (float("inf"), 3.0))
 
 # JCGM 100 (GUM), 6.2: coverage factor of the expanded uncertainty used everywhere here.
 COVERAGE_FACTOR = 2.0
+
+# Diagonal of the 24 mm x 36 mm frame to which a 35 mm equivalent focal length refers
+# (CIPA DC-008, tag FocalLengthIn35mmFilm).
+FULL_FRAME_DIAGONAL_MM = 1872.0**0.5

@@ -1,0 +1,170 @@
+"""Find the markers in a photo and say which sheet they belong to.
+
+Markers are looked for in a reduced copy first: it costs a tenth and finds nearly all.
+Only identities are taken from here; positions are measured on crossings afterwards.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.photo import Photo, reduced
+from scribe.errors import ScribeError
+from scribe.target import (
+    DICTIONARY,
+    NUMBER_BASE,
+    PLACE_BASE,
+    Target,
+    strip_sheet,
+    window_sheet,
+)
+
+Array = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+
+_LONG_SIDES_PX = (1000, 2000, 4000)  # reduced copies to search, in this order
+_ENOUGH = 0.5  # of the target's markers: then a larger copy is not searched
+FEWEST_MARKERS = 4
+_SECOND_PRINT = 3  # this many markers of another sheet are not a misreading
+
+
+@dataclass(frozen=True)
+class Sighting:
+    """The markers of one target seen in a photo: indices into target.ids, and (K, 4, 2) px corners."""
+
+    target: Target
+    index: Ints
+    corners: Array
+
+    def points(self) -> Array:
+        """(4 K, 2) mm, the corners' places on the target."""
+        return self.target.markers[self.index].reshape(-1, 2)
+
+    def pixels(self) -> Array:
+        """(4 K, 2) px, the corners as found in the reduced photo."""
+        return self.corners.reshape(-1, 2)
+
+
+def find_marks(photo: Photo, board: Target | None = None) -> Sighting:
+    """The target in the photo: one of our sheets, or the described board."""
+    best: Sighting | None = None
+    refusal: ScribeError | None = None
+    for long_side in _LONG_SIDES_PX:
+        factor = min(long_side / max(photo.size), 1.0)
+        ids, corners = _detect(photo, factor, board.dictionary if board else DICTIONARY)
+        try:
+            seen = _on_board(photo, ids, corners, board) if board else _on_sheet(photo, ids, corners)
+        except ScribeError as error:
+            if error.kind == "photo-two-prints":
+                raise
+            refusal = error
+        else:
+            if best is None or len(seen.index) > len(best.index):
+                best = seen
+            if len(best.index) >= _ENOUGH * len(best.target.ids):
+                break
+        if factor == 1.0:
+            break
+    if best is not None:
+        return best
+    assert refusal is not None
+    raise refusal
+
+
+def _detect(photo: Photo, factor: float, dictionary: str) -> tuple[Ints, Array]:
+    """Identities (K,) and corners (K, 4, 2) px in the full photo."""
+    small = photo.grey if factor == 1.0 else reduced(photo.grey, factor)
+    if small.dtype == np.uint16:
+        small = reduced(photo.grey, 1.0)
+    settings = cv2.aruco.DetectorParameters()
+    settings.minMarkerPerimeterRate = 0.02
+    settings.perspectiveRemovePixelPerCell = 6
+    table = cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, dictionary))
+    corners, ids, _ = cv2.aruco.ArucoDetector(table, settings).detectMarkers(small)
+    if ids is None:
+        return np.zeros(0, np.int64), np.zeros((0, 4, 2))
+    stacked = np.array(corners, dtype=np.float64).reshape(-1, 4, 2)
+    return ids.ravel().astype(np.int64), (stacked + 0.5) / factor - 0.5
+
+
+def _on_board(photo: Photo, ids: Ints, corners: Array, board: Target) -> Sighting:
+    index = {int(identity): place for place, identity in enumerate(board.ids)}
+    known = [k for k, identity in enumerate(ids) if int(identity) in index]
+    places = np.array([index[int(ids[k])] for k in known], dtype=np.int64)
+    return _agreeing(photo, Sighting(board, places, corners[known]))
+
+
+def _on_sheet(photo: Photo, ids: Ints, corners: Array) -> Sighting:
+    """Place markers give the kind of sheet and the geometry, number markers the sheet."""
+    kinds = [_kind(int(identity)) for identity in ids]
+    votes = Counter(kind for kind in kinds if kind is not None)
+    if not votes:
+        raise _no_marks(photo)
+    numbers = Counter(int(identity) for identity in ids if identity >= NUMBER_BASE)
+    for counted, names in ((votes, "sheets of different kinds"), (numbers, "different sheets")):
+        if len(counted) > 1 and counted.most_common(2)[1][1] >= _SECOND_PRINT:
+            raise ScribeError(
+                "photo-two-prints",
+                what=f"the photo shows marks of {names}: {_named(counted)}",
+                where=photo.name,
+                do="leave one sheet in view, cover or remove the others, and take the photo again",
+            )
+    (paper, form), _ = votes.most_common(1)[0]
+    if not numbers:
+        raise _few_marks(photo, 0)
+    number = numbers.most_common(1)[0][0] - NUMBER_BASE + 1
+    target = window_sheet(paper, number) if form == "window" else strip_sheet(paper, number)
+    index = {int(identity): place for place, identity in enumerate(target.ids)}
+    chosen = [k for k, kind in enumerate(kinds) if kind == (paper, form)]
+    chosen = [k for k in chosen if int(ids[k]) in index]
+    places = np.array([index[int(ids[k])] for k in chosen], dtype=np.int64)
+    return _agreeing(photo, Sighting(target, places, corners[chosen]))
+
+
+def _kind(identity: int) -> tuple[str, str] | None:
+    if identity >= NUMBER_BASE:
+        return None
+    return max((key for key in PLACE_BASE if PLACE_BASE[key] <= identity), key=PLACE_BASE.__getitem__)
+
+
+def _agreeing(photo: Photo, seen: Sighting) -> Sighting:
+    """Drop markers that do not lie on one plane with the others (misread, or of another print)."""
+    if len(seen.index) < FEWEST_MARKERS:
+        raise _few_marks(photo, len(seen.index)) if len(seen.index) else _no_marks(photo)
+    threshold = 0.02 * max(photo.size)  # a lens may bend straight lines by this much
+    _, mask = cv2.findHomography(seen.points(), seen.pixels(), cv2.RANSAC, threshold)
+    whole = mask.reshape(-1, 4).all(axis=1) if mask is not None else np.zeros(len(seen.index), bool)
+    if whole.sum() < FEWEST_MARKERS:
+        raise _few_marks(photo, int(whole.sum()))
+    return Sighting(seen.target, seen.index[whole], seen.corners[whole])
+
+
+def _named(counted: Counter[int] | Counter[tuple[str, str] | None]) -> str:
+    names = []
+    for key, _ in counted.most_common(2):
+        names.append(f"{key[0]} {key[1]}" if isinstance(key, tuple) else f"no. {key - NUMBER_BASE + 1}")
+    return " and ".join(names)
+
+
+def _no_marks(photo: Photo) -> ScribeError:
+    return ScribeError(
+        "photo-no-marks",
+        what="no marks of a target were found in the photo",
+        where=photo.name,
+        do="lay the printed target under the gauge and take the photo so that the whole sheet is in it;"
+        " for a board of other origin give --target FILE",
+    )
+
+
+def _few_marks(photo: Photo, count: int) -> ScribeError:
+    return ScribeError(
+        "photo-few-marks",
+        what=f"only {count} markers were found that agree with each other, {FEWEST_MARKERS} at least are needed",
+        where=photo.name,
+        do="uncover the marks, get closer, hold the phone still, and take the photo again",
+    )

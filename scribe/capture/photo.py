@@ -1,0 +1,215 @@
+"""Photo: the picture as the camera took it, upright, read in linear light.
+
+Files are sRGB encoded (IEC 61966-2-1). Edges are located in linear light: the middle
+between two encoded levels is not the middle between two amounts of light. Pixel centres
+lie at integers, x right, y down. Nothing is resampled but what is asked for.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache, cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.exif import Exif, read_exif
+from scribe.errors import ScribeError
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+Array = npt.NDArray[np.float64]
+Grey = npt.NDArray[np.uint8] | npt.NDArray[np.uint16]
+
+LARGEST_PIXELS = 256_000_000  # 200 megapixel phones are served; beyond lies a trap or a mistake
+_ROUGH = 4
+_JPEG = {"JPEG", "MPO"}  # MPO: a JPEG with further pictures behind it, as many phones write
+_CV2_FORMATS = _JPEG | {"PNG", "TIFF"}
+_PLAIN_MODES = {"L", "RGB", "I;16", "I;16B", "I;16L"}
+
+
+@dataclass(frozen=True)
+class Photo:
+    """name: file name. grey: (H, W) encoded 8 or 16 bit, upright. exif: what it says of the lens."""
+
+    name: str
+    grey: Grey
+    exif: Exif
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """(width, height) px."""
+        return self.grey.shape[1], self.grey.shape[0]
+
+    @cached_property
+    def rough(self) -> npt.NDArray[np.uint8]:
+        """The photo at a quarter of its size, by area averages, 8 bit."""
+        return reduced(self.grey, 1.0 / _ROUGH)
+
+    def light(self, pixels: Array) -> Array:
+        """(...) linear light 0 to 1 at pixels (..., 2), bilinear; NaN outside the photo."""
+        return _bilinear(self.grey, pixels)
+
+    def rough_light(self, pixels: Array) -> Array:
+        """As light, read in `rough`."""
+        return _bilinear(self.rough, (pixels + 0.5) / _ROUGH - 0.5)
+
+    def patch(self, x0: int, y0: int, x1: int, y1: int) -> Array:
+        """(y1 - y0, x1 - x0) linear light of whole pixels."""
+        return linear_table(self.grey.dtype.itemsize)[self.grey[y0:y1, x0:x1]]
+
+
+def reduced(grey: Grey, factor: float) -> npt.NDArray[np.uint8]:
+    """An 8 bit copy at `factor` of the size, by area averages."""
+    small = cv2.resize(grey, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
+    if small.dtype == np.uint16:
+        small = (small >> 8).astype(np.uint8)
+    return np.asarray(small, dtype=np.uint8)
+
+
+@cache
+def linear_table(bytes_per_value: int) -> Array:
+    """Linear light 0 to 1 of every encoded value: the sRGB curve of IEC 61966-2-1."""
+    top = 256**bytes_per_value - 1
+    encoded = np.arange(top + 1) / top
+    table = np.where(encoded <= 0.04045, encoded / 12.92, ((encoded + 0.055) / 1.055) ** 2.4)
+    table.flags.writeable = False
+    return table
+
+
+def _bilinear(grey: Grey, pixels: Array) -> Array:
+    height, width = grey.shape
+    x, y = pixels[..., 0], pixels[..., 1]
+    inside = (x >= 0) & (y >= 0) & (x <= width - 1) & (y <= height - 1)
+    x, y = np.where(inside, x, 0.0), np.where(inside, y, 0.0)
+    column = np.minimum(x.astype(np.intp), width - 2)
+    row = np.minimum(y.astype(np.intp), height - 2)
+    right, down = x - column, y - row
+    table = linear_table(grey.dtype.itemsize)
+    flat = grey.ravel()
+    corner = row * width + column
+    upper = table[flat[corner]] * (1.0 - right) + table[flat[corner + 1]] * right
+    corner += width
+    lower = table[flat[corner]] * (1.0 - right) + table[flat[corner + 1]] * right
+    return np.where(inside, upper * (1.0 - down) + lower * down, np.nan)
+
+
+def read_photo(path: Path) -> Photo:
+    """Decode a JPEG, PNG, TIFF or HEIC file; refuse what is not a whole picture."""
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise ScribeError(
+            "photo-missing",
+            what=f"the photo can't be read ({error.strerror})",
+            where=str(path),
+            do="check the name and the folder",
+        ) from error
+    if not content:
+        raise _damaged(path, "the file is empty")
+    image = _open(path, content)
+    if min(image.size) < 16:
+        raise _damaged(path, "the picture is too small to be a photo")
+    exif = read_exif(_tags(image), image.size)
+    grey = _decode(path, content, image)
+    return Photo(path.name, _upright(grey, exif.orientation), exif)
+
+
+def _open(path: Path, content: bytes) -> Image:
+    """Read the header only, so that nothing large is decoded before its size is known."""
+    import warnings
+
+    from PIL import Image, UnidentifiedImageError
+
+    if content[4:8] == b"ftyp":
+        import pillow_heif
+
+        pillow_heif.register_heif_opener()
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            image = Image.open(io.BytesIO(content))
+    except UnidentifiedImageError as error:
+        raise _damaged(path, "the file is not a picture, or it is damaged") from error
+    except Image.DecompressionBombError as error:
+        raise _too_large(path, "far too many") from error
+    except (OSError, ValueError, SyntaxError, EOFError, RuntimeError) as error:
+        raise _damaged(path, "the picture is damaged") from error
+    if image.width * image.height > LARGEST_PIXELS:
+        raise _too_large(path, f"{image.width * image.height / 1e6:.0f} million")
+    return image
+
+
+def _tags(image: Image) -> Mapping[int, Any]:
+    import warnings
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            base = image.getexif()
+            return {**base, **base.get_ifd(0x8769)}
+    except Exception:  # a broken Exif block may raise anything: it then says nothing
+        return {}
+
+
+def _decode(path: Path, content: bytes, image: Image) -> Grey:
+    is_jpeg = image.format in _JPEG
+    if is_jpeg and content.find(b"\xff\xd9", content.find(b"\xff\xda")) < 0:
+        raise _damaged(path, "the picture is cut off before its end")
+    try:
+        if not is_jpeg:
+            image.load()  # OpenCV returns half a picture without a word; Pillow refuses it
+        if image.format in _CV2_FORMATS and image.mode in _PLAIN_MODES:
+            flags = cv2.IMREAD_GRAYSCALE | cv2.IMREAD_ANYDEPTH | cv2.IMREAD_IGNORE_ORIENTATION
+            decoded = cv2.imdecode(np.frombuffer(content, np.uint8), flags)
+            if decoded is not None and decoded.dtype in (np.uint8, np.uint16):
+                return decoded
+        return _decode_slowly(image)
+    except (OSError, ValueError, SyntaxError, EOFError, RuntimeError, cv2.error) as error:
+        raise _damaged(path, "the picture is damaged or cut off") from error
+
+
+def _decode_slowly(image: Image) -> Grey:
+    """Through Pillow: HEIC, CMYK, palettes and transparency (laid on white)."""
+    from PIL import Image as pillow
+
+    if image.mode in ("I", "I;16"):
+        return np.asarray(image).clip(0, 65535).astype(np.uint16)
+    if "A" in image.getbands() or "transparency" in image.info:
+        image = image.convert("RGBA")
+        image = pillow.alpha_composite(pillow.new("RGBA", image.size, "white"), image)
+    return np.asarray(image.convert("L"))
+
+
+def _upright(grey: Grey, orientation: int) -> Grey:
+    """Undo how the camera was held (Exif tag 0x0112, values 1 to 8)."""
+    if orientation in (5, 6, 7, 8):
+        grey = cv2.transpose(grey)  # type: ignore[assignment]
+    flips = {2: 1, 3: -1, 4: 0, 6: 1, 7: -1, 8: 0}
+    if orientation in flips:
+        grey = cv2.flip(grey, flips[orientation])  # type: ignore[assignment]
+    return grey
+
+
+def _damaged(path: Path, what: str) -> ScribeError:
+    return ScribeError(
+        "photo-damaged",
+        what=what,
+        where=str(path),
+        do="send the original from the phone again, as JPEG, HEIC, PNG or TIFF",
+    )
+
+
+def _too_large(path: Path, pixels: str) -> ScribeError:
+    return ScribeError(
+        "photo-too-large",
+        what=f"the picture has {pixels} pixels, more than {LARGEST_PIXELS // 10**6} million",
+        where=str(path),
+        do="take the photo at the phone's ordinary size",
+    )
