@@ -1,0 +1,107 @@
+"""Who may import what, as data: data flows down this list and never up.
+
+The table in DEVELOPERS.md is this one in words; a test keeps them equal.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of the house.
+
+    name: of the row. modules: its modules and packages inside `scribe`.
+    project: names of the rows it may import, its own row aside.
+    own: whether its modules may import each other (across packages of the row).
+    outside: libraries allowed beyond the standard library.
+    lazily: rows that may be imported inside a function body only.
+    only_in: libraries allowed in the named modules of the row alone.
+    """
+
+    name: str
+    modules: tuple[str, ...]
+    project: tuple[str, ...] = ()
+    own: bool = True
+    outside: tuple[str, ...] = ()
+    lazily: tuple[str, ...] = ()
+    only_in: tuple[tuple[str, tuple[str, ...]], ...] = ()
+
+
+ROWS = (
+    Row("base", ("errors", "standards", "quantity", "files")),
+    Row(
+        "geom",
+        ("geom",),
+        project=("base",),
+        outside=("numpy", "scipy"),
+        only_in=(("shapely", ("geom.region",)),),
+    ),
+    Row(
+        "nouns",
+        (
+            "outline",
+            "outline_file",
+            "target",
+            "target_file",
+            "piece",
+            "job",
+            "job_file",
+            "toml_file",
+        ),
+        project=("base", "geom"),
+        outside=("numpy",),
+    ),
+    Row(
+        "verbs",
+        ("capture", "shape", "fit", "output"),
+        project=("base", "geom", "nouns"),
+        own=False,
+        outside=("numpy", "scipy"),
+        only_in=(
+            ("cv2", ("capture",)),
+            ("skimage", ("capture",)),
+            ("PIL", ("capture",)),
+            ("pillow_heif", ("capture",)),
+            ("svgwrite", ("output",)),
+            ("reportlab", ("output",)),
+            ("ezdxf", ("output", "capture.drawing")),
+            ("jinja2", ("output",)),
+        ),
+    ),
+    Row(
+        "recipes",
+        ("recipes",),
+        project=("base", "geom", "nouns", "verbs"),
+        outside=("numpy",),
+    ),
+    Row(
+        "commands",
+        ("commands", "__main__"),
+        project=("base",),
+        lazily=("recipes",),
+        outside=("click", "rich"),
+    ),
+)
+
+
+def markdown() -> str:
+    """The table as it stands in DEVELOPERS.md."""
+    lines = [
+        "| row | modules | may import from the project | outside libraries |",
+        "|---|---|---|---|",
+    ]
+    for row in ROWS:
+        project = [*row.project, *(f"{name} (inside the function body)" for name in row.lazily)]
+        if not row.own:
+            project.append("never each other")
+        outside = [
+            *row.outside,
+            *(f"{lib} only in {', '.join(where)}" for lib, where in row.only_in),
+        ]
+        lines.append(
+            f"| {row.name} | {', '.join(row.modules)} | {', '.join(project) or 'each other'} "
+            f"| {'; '.join(outside) or 'standard library'} |"
+        )
+    return "\n".join(lines) + "\n"
