@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, get_args
 
-from scribe.outline_file import Building
+from scribe.outline import Building
 from scribe.piece import Blank
 
 Edge = Literal["top", "bottom", "left", "right"]

@@ -43,7 +43,7 @@ from scribe.job import (
     PrintSettings,
     Touch,
 )
-from scribe.outline_file import BUILDING
+from scribe.outline import BUILDING
 from scribe.piece import Blank, Polygon
 from scribe.standards import PAPER_MM
 from scribe.toml_file import Table, read_toml

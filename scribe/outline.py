@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, get_args
 
 import numpy as np
 import numpy.typing as npt
@@ -20,6 +20,43 @@ from scribe.errors import ScribeError
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 Side = Literal["left", "right"]
+Building = Literal["above", "below", "left", "right"]
+BUILDING: tuple[Building, ...] = get_args(Building)
+
+_TOWARDS: dict[Building, tuple[float, float]] = {
+    "above": (0.0, 1.0),
+    "below": (0.0, -1.0),
+    "left": (-1.0, 0.0),
+    "right": (1.0, 0.0),
+}
+# An outline whose chord runs within 5 degrees of the direction towards the building has
+# no clear side on which that building could lie.
+_LEAST_SINE = float(np.sin(np.radians(5.0)))
+
+
+def side_facing(points: Array, building: Building, where: str) -> Side:
+    """The side of travel on which a building lies that is stated as seen with y up.
+
+    points: (N, 2) mm. Refuses when the outline's chord runs straight at the building.
+    """
+    along = points[-1] - points[0]
+    towards = _TOWARDS[building]
+    cross = float(along[0] * towards[1] - along[1] * towards[0])
+    if abs(cross) <= _LEAST_SINE * float(np.hypot(*along)):
+        raise ScribeError(
+            "outline-side",
+            what=f"the outline runs straight at the building that is said to lie {building}",
+            where=where,
+            do="state the other direction, or order the points along the outline",
+        )
+    return "left" if cross > 0 else "right"
+
+
+def axis_facing(building: Building) -> Datum:
+    """The sheet axis along which stations run: x for a building above or below, else y."""
+    if building in ("above", "below"):
+        return SHEET_AXIS
+    return Datum(np.zeros(2), np.array([0.0, 1.0]), "sheet axis", "bottom")
 
 
 def _frozen(values: npt.ArrayLike) -> Array:

@@ -10,31 +10,18 @@ from __future__ import annotations
 import csv
 import json
 from pathlib import Path
-from typing import Any, Literal, get_args
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
-from scribe.outline import SHEET_AXIS, Datum, Outline, Side
+from scribe.outline import BUILDING, Building, Datum, Outline, axis_facing, side_facing
 from scribe.standards import COVERAGE_FACTOR
-
-Building = Literal["above", "below", "left", "right"]
-BUILDING: tuple[Building, ...] = get_args(Building)
 
 FORMAT = "scribe outline"
 VERSION = 1
 COLUMNS = ("x_mm", "y_mm", "u95_mm")
-
-_TOWARDS: dict[Building, tuple[float, float]] = {
-    "above": (0.0, 1.0),
-    "below": (0.0, -1.0),
-    "left": (-1.0, 0.0),
-    "right": (1.0, 0.0),
-}
-# An outline whose chord runs within 5 degrees of the direction towards the building has
-# no clear side on which that building could lie.
-_LEAST_SINE = float(np.sin(np.radians(5.0)))
 
 
 def outline_json(outline: Outline) -> str:
@@ -125,10 +112,16 @@ def read_csv(path: Path, *, building: Building | None, u95: float | None = None)
     return Outline(
         points,
         expanded / COVERAGE_FACTOR,
-        _side(points, building, path),
-        datum=_axis(building),
+        side_facing(points, building, str(path)),
+        datum=axis_facing(building),
         origin=f"file {path.name}",
     )
+
+
+def read_polyline(path: Path) -> npt.NDArray[np.float64]:
+    """(N, 2) mm, the bare points of a CSV with x_mm and y_mm: a rough course, drawn by hand."""
+    header, rows = _rows(path)
+    return rows[:, [header.index("x_mm"), header.index("y_mm")]]
 
 
 def _outline(content: dict[str, Any]) -> Outline:
@@ -163,28 +156,6 @@ def _reason(error: Exception) -> str:
     if isinstance(error, KeyError):
         return f"{error.args[0]} is missing"
     return str(error).splitlines()[0] if str(error) else type(error).__name__
-
-
-def _side(points: npt.NDArray[np.float64], building: Building, path: Path) -> Side:
-    """The side of travel, from the chord and the stated direction towards the building."""
-    along = points[-1] - points[0]
-    towards = _TOWARDS[building]
-    cross = float(along[0] * towards[1] - along[1] * towards[0])
-    if abs(cross) <= _LEAST_SINE * float(np.hypot(*along)):
-        raise ScribeError(
-            "outline-file-side",
-            what=f"the outline runs straight at the building that is said to lie {building}",
-            where=str(path),
-            do="state the other direction, or order the points along the outline",
-        )
-    return "left" if cross > 0 else "right"
-
-
-def _axis(building: Building) -> Datum:
-    """Stations of a drawn outline run along its axis: x under a ceiling, y along a wall."""
-    if building in ("above", "below"):
-        return SHEET_AXIS
-    return Datum(np.zeros(2), np.array([0.0, 1.0]), "sheet axis", "bottom")
 
 
 def _rows(path: Path) -> tuple[list[str], npt.NDArray[np.float64]]:

@@ -121,7 +121,7 @@ def test_the_side_is_never_guessed(tmp_path):
     path = written(tmp_path, "x_mm,y_mm,u95_mm\n0,0,0.1\n0,9,0.1\n")
     assert refusal(read_outline, path).kind == "outline-file-side"
     straight_at_it = refusal(read_csv, path, building="above")
-    assert straight_at_it.kind == "outline-file-side"
+    assert straight_at_it.kind == "outline-side"
     assert "above" in straight_at_it.what
 
 

@@ -42,10 +42,21 @@ def lens_prior(exif: Exif, size: tuple[int, int]) -> LensPrior:
     long_side = max(size)
     known = exif.focal_px is not None
     focal = exif.focal_px if exif.focal_px is not None else 0.78 * long_side
-    centre_sd = long_side * (0.01 if exif.same_frame and known else 0.02 if exif.same_frame else 0.15)
+    centre_sd = long_side * (
+        0.01 if exif.same_frame and known else 0.02 if exif.same_frame else 0.15
+    )
     radial = 0.1 if known else 0.25
     sd = np.array(
-        [focal * (0.04 if known else 0.35), centre_sd, centre_sd, radial, radial, 2e-3, 2e-3, radial / 2]
+        [
+            focal * (0.04 if known else 0.35),
+            centre_sd,
+            centre_sd,
+            radial,
+            radial,
+            2e-3,
+            2e-3,
+            radial / 2,
+        ]
     )
     mean = Lens(focal, (size[0] - 1) / 2.0, (size[1] - 1) / 2.0)
     return LensPrior(mean, sd)

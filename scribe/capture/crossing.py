@@ -58,7 +58,9 @@ def refine_crossings(
     radius: (N,) px up to which nothing but the two boundaries is seen.
     """
     count = len(predicted)
-    empty = Crossings(predicted.copy(), np.full(count, np.inf), np.zeros(count), np.zeros(count, bool))
+    empty = Crossings(
+        predicted.copy(), np.full(count, np.inf), np.zeros(count), np.zeros(count, bool)
+    )
     reach = np.minimum(radius, _LARGEST_RADIUS_PX)
     width, height = photo.size
     half = int(np.ceil(reach.max())) + 1

@@ -42,7 +42,9 @@ def read_exif(tags: Mapping[int, Any], size: tuple[int, int]) -> Exif:
     orientation = tags.get(ORIENTATION, 1)
     if orientation not in range(1, 9):
         orientation = 1
-    written = sorted(number for tag in (PIXEL_WIDTH, PIXEL_HEIGHT) if (number := _number(tags, tag)))
+    written = sorted(
+        number for tag in (PIXEL_WIDTH, PIXEL_HEIGHT) if (number := _number(tags, tag))
+    )
     same_frame = True
     if len(written) == 2:
         stored = sorted(size)

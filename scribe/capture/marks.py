@@ -58,7 +58,9 @@ def find_marks(photo: Photo, board: Target | None = None) -> Sighting:
         factor = min(long_side / max(photo.size), 1.0)
         ids, corners = _detect(photo, factor, board.dictionary if board else DICTIONARY)
         try:
-            seen = _on_board(photo, ids, corners, board) if board else _on_sheet(photo, ids, corners)
+            seen = (
+                _on_board(photo, ids, corners, board) if board else _on_sheet(photo, ids, corners)
+            )
         except ScribeError as error:
             if error.kind == "photo-two-prints":
                 raise
@@ -129,7 +131,9 @@ def _on_sheet(photo: Photo, ids: Ints, corners: Array) -> Sighting:
 def _kind(identity: int) -> tuple[str, str] | None:
     if identity >= NUMBER_BASE:
         return None
-    return max((key for key in PLACE_BASE if PLACE_BASE[key] <= identity), key=PLACE_BASE.__getitem__)
+    return max(
+        (key for key in PLACE_BASE if PLACE_BASE[key] <= identity), key=PLACE_BASE.__getitem__
+    )
 
 
 def _agreeing(photo: Photo, seen: Sighting) -> Sighting:
@@ -147,7 +151,9 @@ def _agreeing(photo: Photo, seen: Sighting) -> Sighting:
 def _named(counted: Counter[int] | Counter[tuple[str, str] | None]) -> str:
     names = []
     for key, _ in counted.most_common(2):
-        names.append(f"{key[0]} {key[1]}" if isinstance(key, tuple) else f"no. {key - NUMBER_BASE + 1}")
+        names.append(
+            f"{key[0]} {key[1]}" if isinstance(key, tuple) else f"no. {key - NUMBER_BASE + 1}"
+        )
     return " and ".join(names)
 
 

@@ -14,7 +14,6 @@ import numpy.typing as npt
 
 from scribe.capture.camera import Camera, LensPrior, Resection, lens_prior, lifted, resect
 from scribe.capture.crossing import Crossings, refine_crossings
-from scribe.capture.lens import Lens
 from scribe.capture.marks import Sighting, find_marks
 from scribe.capture.photo import Photo
 from scribe.errors import ScribeError
@@ -85,7 +84,9 @@ def orient(
     diagonal = float(np.hypot(*np.ptp(points[good], axis=0)))
     if solved.noise_px * mm_per_px > _UNFLAT_LIMIT * diagonal:
         rms = solved.noise_px * mm_per_px
-        raise _disagree(photo, f"the marks do not lie on one flat plane (they miss it by {rms:.1f} mm)")
+        raise _disagree(
+            photo, f"the marks do not lie on one flat plane (they miss it by {rms:.1f} mm)"
+        )
     blur = float(np.median(found.blur[keep]))
     if _too_blurred(blur, mm_per_px):
         raise _blurred(photo, blur * mm_per_px)
@@ -130,7 +131,9 @@ def _measure(
     if corner:
         nominal = target.marker_corners()
         size = np.hypot(*(target.markers[:, 1] - target.markers[:, 0]).T)
-        sides = np.stack([np.roll(target.markers, 1, axis=1), np.roll(target.markers, -1, axis=1)], 2)
+        sides = np.stack(
+            [np.roll(target.markers, 1, axis=1), np.roll(target.markers, -1, axis=1)], 2
+        )
         axes_mm = (sides - target.markers[:, :, None, :]).reshape(-1, 2, 2)
         axes_mm /= np.repeat(size, 4)[:, None, None]
         free_mm = np.repeat(size, 4) / 8.0

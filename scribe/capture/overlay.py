@@ -1,0 +1,161 @@
+"""The outline drawn over its photo, for the fitter to judge by eye.
+
+A grey copy of the photo, at most 2000 px long, with the outline in red, its U as a band
+that is exaggerated by a stated factor, stations in mm, and the marks used and dropped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.camera import lifted
+from scribe.capture.photo import reduced
+from scribe.capture.photo_view import PhotoView
+from scribe.outline import Outline
+
+Array = npt.NDArray[np.float64]
+Image = npt.NDArray[np.uint8]
+Colour = tuple[int, int, int]
+Place = Callable[[Array], Array]  # mm on the outline's plane -> px of the copy
+
+_LONG_SIDE_PX = 2000
+_SHIFT = 4  # fractional bits of OpenCV's drawing coordinates
+_RED, _AMBER, _GREEN, _BLUE = (40, 30, 220), (0, 165, 255), (90, 170, 0), (200, 90, 0)
+_BAND_PX = 9.0  # how wide the median band should look, to either side
+_FACTORS = (1, 2, 5, 10, 20, 50, 100, 200, 500)
+
+
+def draw_overlay(view: PhotoView, outline: Outline, caption: str) -> bytes:
+    """A PNG. caption: one line for people, set below the picture."""
+    photo = view.oriented.photo
+    factor = min(_LONG_SIDE_PX / max(photo.size), 1.0)
+    picture: Image = np.array(
+        cv2.cvtColor(reduced(photo.grey, factor), cv2.COLOR_GRAY2BGR), np.uint8
+    )
+    unit = max(picture.shape[:2]) / _LONG_SIDE_PX
+
+    def place_at(height: float) -> Place:
+        camera = view.oriented.camera
+        return lambda points: (camera.pixels(lifted(points, height)) + 0.5) * factor - 0.5
+
+    place = place_at(view.height)
+    _draw_marks(picture, view, place_at(0.0)(view.oriented.points), unit)
+    exaggeration = _draw_band(picture, outline, place, factor, view)
+    line = place(outline.points)
+    for first, last in _runs(outline.measured):
+        _lines(picture, line[first : last + 1], _RED, 3 * unit)
+    for first, last in _runs(~outline.measured):
+        _dashes(picture, line[max(first - 1, 0) : last + 2], _RED, 3 * unit)
+    labels = _draw_stations(picture, outline, place, unit)
+    words = f"{caption}   band: U x {exaggeration}   green marks used, amber marks dropped"
+    return _with_text(picture, labels, words, unit)
+
+
+def _draw_marks(picture: Image, view: PhotoView, places: Array, unit: float) -> None:
+    for place, used in zip(places, view.oriented.used, strict=True):
+        centre = tuple(int(v) for v in np.rint(place * 2**_SHIFT))
+        if used:
+            cv2.circle(
+                picture,
+                centre,
+                int(9 * unit * 2**_SHIFT),
+                _GREEN,
+                _thick(3 * unit),
+                cv2.LINE_AA,
+                _SHIFT,
+            )
+        else:
+            arm = 12 * unit
+            for turn in ((arm, arm), (arm, -arm)):
+                _lines(picture, np.array([place - turn, place + turn]), _AMBER, 4 * unit)
+
+
+def _draw_band(
+    picture: Image, outline: Outline, place: Place, factor: float, view: PhotoView
+) -> int:
+    """Fill the band of U, exaggerated so that it can be seen; the factor used."""
+    mm_per_px = float(np.median(view.pixel(outline.points))) / factor
+    wanted = _BAND_PX * mm_per_px / max(float(np.median(outline.U)), 1e-6)
+    exaggeration = max((f for f in _FACTORS if f <= wanted), default=1)
+    across = np.gradient(outline.points, axis=0)
+    across = np.stack([-across[:, 1], across[:, 0]], axis=-1)
+    across /= np.maximum(np.hypot(*across.T), 1e-12)[:, None]
+    reach = across * (outline.U * exaggeration)[:, None]
+    ring = place(np.vstack([outline.points + reach, (outline.points - reach)[::-1]]))
+    layer = picture.copy()
+    cv2.fillPoly(layer, [np.rint(ring * 2**_SHIFT).astype(np.int32)], _AMBER, cv2.LINE_AA, _SHIFT)
+    cv2.addWeighted(layer, 0.45, picture, 0.55, 0.0, dst=picture)
+    return exaggeration
+
+
+def _draw_stations(
+    picture: Image, outline: Outline, place: Place, unit: float
+) -> list[tuple[Array, str]]:
+    """Ticks every 10 mm along the datum, and where to write every fiftieth."""
+    station = (outline.points - outline.datum.origin) @ outline.datum.direction
+    low, high = float(station.min()), float(station.max())
+    step = 10.0 if high - low <= 400.0 else 50.0
+    labels = []
+    away = -outline.datum.towards
+    for mark in np.arange(np.ceil(low / step) * step, high + 1e-9, step):
+        at = int(np.abs(station - mark).argmin())
+        labelled = round(mark / step) % (2 if high - low <= 120.0 else 5) == 0
+        foot = outline.points[at]
+        ends = place(np.array([foot, foot + away * (5.0 if labelled else 2.5)]))
+        _lines(picture, ends, _BLUE, 3 * unit)
+        if labelled:
+            labels.append((place((foot + away * 8.0)[None])[0], f"{mark:.0f}"))
+    return labels
+
+
+def _with_text(picture: Image, labels: list[tuple[Array, str]], words: str, unit: float) -> bytes:
+    """Write labels and the caption with a real typeface, and encode."""
+    from PIL import Image as pillow
+    from PIL import ImageDraw, ImageFont
+
+    height, width = picture.shape[:2]
+    bar = int(64 * unit)
+    canvas = pillow.new("RGB", (width, height + bar), "white")
+    canvas.paste(pillow.fromarray(np.ascontiguousarray(picture[:, :, ::-1])))
+    pen = ImageDraw.Draw(canvas)
+    font = ImageFont.load_default(36 * unit)
+    for place, text in labels:
+        pen.text(
+            tuple(place),
+            text,
+            (0, 60, 160),
+            font,
+            anchor="mm",
+            stroke_width=int(5 * unit),
+            stroke_fill="white",
+        )
+    while pen.textlength(words, font) > width - 40 * unit:
+        font = ImageFont.load_default(font.size * 0.95)  # type: ignore[union-attr]
+    pen.text((20 * unit, height + bar / 2), words, "black", font, anchor="lm")
+    shown = np.asarray(canvas)[:, :, ::-1]
+    _, encoded = cv2.imencode(".png", shown, [cv2.IMWRITE_PNG_COMPRESSION, 3])
+    return encoded.tobytes()
+
+
+def _lines(picture: Image, points: Array, colour: Colour, width: float) -> None:
+    whole = np.rint(points * 2**_SHIFT).astype(np.int32)
+    cv2.polylines(picture, [whole], False, colour, _thick(width), cv2.LINE_AA, _SHIFT)
+
+
+def _dashes(picture: Image, points: Array, colour: Colour, width: float) -> None:
+    for first in range(0, len(points) - 1, 2):
+        _lines(picture, points[first : first + 2], colour, width)
+
+
+def _thick(width: float) -> int:
+    return max(int(round(width)), 1)
+
+
+def _runs(mask: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """First and last index of every run of True."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
+    return [(int(a), int(b) - 1) for a, b in zip(edges[::2], edges[1::2], strict=True)]

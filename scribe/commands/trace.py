@@ -1,0 +1,98 @@
+"""`scribe trace`: from a photo to an outline in millimetres."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Literal
+
+import click
+
+from scribe.commands.types import LENGTH, POINT, SCALE
+
+_FILE = click.Path(path_type=Path, dir_okay=False)
+
+
+@click.command(name="trace")
+@click.argument("photos", metavar="PHOTO...", nargs=-1, required=True, type=_FILE)
+@click.option(
+    "--of",
+    "kind",
+    type=click.Choice(["gauge", "line", "edge"]),
+    required=True,
+    help="What the photo shows: the pins of a profile gauge, a pencil or knife line on a board, "
+    "or the edge of a card, board or moulding.",
+)
+@click.option(
+    "--height",
+    type=LENGTH,
+    help="How high the traced thing lies above the sheet: the pins' upper side, the board's face. "
+    "Left out, it stands in the uncertainty.",
+)
+@click.option("--target", type=_FILE, help="A described board of another origin (TOML).")
+@click.option(
+    "--print-scale",
+    type=SCALE,
+    help="What the check bars measure over what they should: 0.997 or 0.997,1.002 (along x, along y).",
+)
+@click.option("--from", "start", type=POINT, help="Where the outline starts, X,Y on the sheet.")
+@click.option("--to", "end", type=POINT, help="Where the outline ends, X,Y on the sheet.")
+@click.option("--near", type=_FILE, help="A rough course of the outline: CSV with x_mm,y_mm.")
+@click.option(
+    "--building",
+    type=click.Choice(["above", "below", "left", "right"]),
+    default="above",
+    show_default=True,
+    help="Where the building lies as seen on the sheet. A gauge points at it: above.",
+)
+@click.option(
+    "-o",
+    "--out",
+    type=click.Path(path_type=Path, file_okay=False),
+    required=True,
+    help="Folder for outline.csv, outline.json and overlay.png.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
+@click.option("--force", is_flag=True, help="Write over files that are there already.")
+def command(
+    photos: tuple[Path, ...],
+    kind: Literal["gauge", "line", "edge"],
+    height: float | None,
+    target: Path | None,
+    print_scale: tuple[float, float] | None,
+    start: tuple[float, float] | None,
+    end: tuple[float, float] | None,
+    near: Path | None,
+    building: Literal["above", "below", "left", "right"],
+    out: Path,
+    as_json: bool,
+    force: bool,
+) -> None:
+    """Trace an outline in a photo of the target, in millimetres on the sheet.
+
+    Lay the gauge, the scribed board or the cut edge in the window of the target, with the side
+    that met the wall towards the arrow. Take the photo so that the whole sheet fills the picture,
+    a little from the side, without flash. Then look at overlay.png: the red line must lie on
+    the edge you meant.
+    """
+    from scribe.job import PhotoSource
+    from scribe.recipes.trace import trace, trace_json, write_trace
+
+    source = PhotoSource(
+        photos, kind, height=height, target=target, print_scale=print_scale,
+        building=building, start=start, end=end, near=near,
+    )  # fmt: skip
+    traced = trace(source, lambda words: click.echo(words, err=True))
+    written = write_trace(traced, out, force=force)
+    if as_json:
+        click.echo(trace_json(traced, written))
+        return
+    for name, words in traced.facts.items():
+        click.echo(f"{name}: {words}")
+    figures = traced.summary()
+    click.echo(
+        f"outline: {figures['length_mm']:.0f} mm long, U (k = 2) {figures['u95_mm']['median']:.2f} mm,"
+        f" at worst {figures['u95_mm']['worst']:.2f} mm"
+    )
+    for sentence in traced.advice:
+        click.echo(sentence)
+    click.echo(f"Look at {out / 'overlay.png'}: the red line must lie on the edge you meant.")

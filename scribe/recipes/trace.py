@@ -1,0 +1,183 @@
+"""Photo -> outline: decode, orient, trace, and say how sure it is."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from scribe.errors import ScribeError
+from scribe.files import ready_folder, refuse_existing, write_bytes, write_text
+from scribe.job import PhotoSource
+from scribe.outline import Outline, axis_facing, side_facing
+from scribe.outline_file import outline_csv, outline_json, read_polyline
+
+Progress = Callable[[str], None]
+
+# Standard uncertainty of a height that was stated: a thickness taken with a rule or a slide.
+STATED_HEIGHT_U = 0.1
+# A height that was not stated: (taken as, its standard uncertainty) mm. A pencil line lies in
+# the sheet's plane or on the board that is taped over it; gauge pins lie some millimetres
+# up (common practice, no source); a cut edge may be a card or a worktop.
+UNSTATED_HEIGHT = {"line": (0.0, 0.3), "gauge": (5.0, 2.5), "edge": (0.0, 12.0)}
+
+
+@dataclass(frozen=True)
+class Traced:
+    """What one trace gives. facts: name -> words, for the report; advice: sentences; overlay: PNG."""
+
+    outline: Outline
+    facts: Mapping[str, str]
+    advice: tuple[str, ...]
+    overlay: bytes
+
+    def summary(self) -> dict[str, Any]:
+        """The key figures for another program."""
+        points = self.outline.points
+        return {
+            "points": len(points),
+            "length_mm": round(float(np.hypot(*np.diff(points, axis=0).T).sum()), 2),
+            "u95_mm": {
+                "median": round(float(np.median(self.outline.U)), 4),
+                "worst": round(float(self.outline.U.max()), 4),
+            },
+            "bridged_points": int((~self.outline.measured).sum()),
+            "budget_u_mm": {
+                name: round(float(np.sqrt((part**2).mean())), 4)
+                for name, part in self.outline.budget.items()
+            },
+            "facts": dict(self.facts),
+            "advice": list(self.advice),
+        }
+
+
+def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
+    """Trace one photo. Refuses what can't be measured, with the reason."""
+    from scribe.capture.measure import CHECKED_SCALE_U, UNCHECKED_SCALE_U, Doubts, outline_of
+    from scribe.capture.orient import orient
+    from scribe.capture.overlay import draw_overlay
+    from scribe.capture.paper import check_print_size
+    from scribe.capture.photo import read_photo
+    from scribe.capture.photo_view import PhotoView
+    from scribe.target_file import read_target
+
+    if len(source.photos) != 1:
+        raise ScribeError(
+            "photo-one-at-a-time",
+            what=f"{len(source.photos)} photos were given for one outline",
+            where=", ".join(path.name for path in source.photos) or "photos",
+            do="give one photo that shows the whole outline on one sheet",
+        )
+    path = source.photos[0]
+    board = read_target(source.target) if source.target else None
+    progress(f"reading {path.name}")
+    photo = read_photo(path)
+    progress("finding the marks and solving the camera")
+    oriented = orient(photo, board=board, scale=source.print_scale or (1.0, 1.0))
+    paper = check_print_size(PhotoView(oriented, 0.0))
+    taken_as, height_u = UNSTATED_HEIGHT[source.of]
+    height = taken_as if source.height is None else source.height
+    height_u = height_u if source.height is None else STATED_HEIGHT_U * (height > 0.0)
+    view = PhotoView(oriented, height)
+    progress(f"tracing the {source.of}")
+    found = _tracer(source.of)(
+        view,
+        start=None if source.start is None else np.array(source.start),
+        end=None if source.end is None else np.array(source.end),
+        near=None if source.near is None else read_polyline(source.near),
+    )
+    scale_u = UNCHECKED_SCALE_U if source.print_scale is None else CHECKED_SCALE_U
+    stated = "not stated" if source.height is None else f"{height:g} mm"
+    outline = outline_of(
+        found,
+        view,
+        Doubts((scale_u, scale_u), height_u),
+        f"photo {path.name}, {source.of}, height {stated}",
+    )
+    building = source.building or "above"
+    outline = outline.with_(
+        solid=side_facing(outline.points, building, path.name), datum=axis_facing(building)
+    )
+    facts = {
+        "photo": path.name,
+        "traced": source.of,
+        "sheet": oriented.target.name,
+        "marks": f"{int(oriented.used.sum())} of {len(oriented.used)} used,"
+        f" noise {oriented.noise_px:.2f} px, blur {oriented.blur_px:.1f} px",
+        "camera": f"tilt {oriented.camera.tilt_deg():.0f} degrees, focal length {oriented.camera.lens.f:.0f} px"
+        + ("" if photo.exif.focal_px else " (not told by the file)"),
+        "print scale": _scale_words(source, paper.width is not None and paper.height is not None),
+        "height": stated,
+        **found.facts,
+    }
+    advice = _advice(source, outline)
+    caption = f"{path.name}   {source.of}   U (k = 2) {_u_words(outline)}"
+    return Traced(outline, facts, advice, draw_overlay(view, outline, caption))
+
+
+def write_trace(traced: Traced, out: Path, *, force: bool) -> list[Path]:
+    """Write outline.csv, outline.json and overlay.png into the folder."""
+    ready_folder(out)
+    names = ["outline.csv", "outline.json", "overlay.png"]
+    refuse_existing([out / name for name in names], force=force)
+    return [
+        write_text(out / names[0], outline_csv(traced.outline)),
+        write_text(out / names[1], outline_json(traced.outline)),
+        write_bytes(out / names[2], traced.overlay),
+    ]
+
+
+def trace_json(traced: Traced, written: list[Path]) -> str:
+    """The result for another program."""
+    return json.dumps({**traced.summary(), "written": [str(path) for path in written]}, indent=2)
+
+
+def _tracer(kind: str) -> Callable[..., Any]:
+    if kind == "gauge":
+        from scribe.capture.gauge import trace_gauge
+
+        return trace_gauge
+    if kind == "line":
+        from scribe.capture.line import trace_line
+
+        return trace_line
+    from scribe.capture.edge import trace_edge
+
+    return trace_edge
+
+
+def _scale_words(source: PhotoSource, paper_seen: bool) -> str:
+    if source.print_scale is not None:
+        return f"{source.print_scale[0]:g} x {source.print_scale[1]:g}, measured on the check bars"
+    seen = "; the paper's edges agree" if paper_seen else ""
+    return f"not measured{seen}"
+
+
+def _u_words(outline: Outline) -> str:
+    return f"{np.median(outline.U):.2f} mm, at worst {outline.U.max():.2f} mm"
+
+
+def _advice(source: PhotoSource, outline: Outline) -> tuple[str, ...]:
+    """The one act that would help most, when one entry makes up most of U."""
+    parts = {name: float((part**2).mean()) for name, part in outline.budget.items()}
+    name = max(parts, key=parts.__getitem__)
+    total = sum(parts.values())
+    if total <= 0.0 or parts[name] < 0.5 * total:
+        return ()
+    rest = 2.0 * (total - parts[name]) ** 0.5
+    acts = {
+        "print scale": "measure both check bars with a steel rule and give --print-scale X,Y",
+        "height": "measure how high the traced edge lies above the sheet and give --height",
+        "camera": "hold the phone more squarely over the sheet, and fill the picture with it",
+        "paper": "tape the sheet down flat on a board",
+    }
+    if name not in acts or (name == "print scale" and source.print_scale is not None):
+        return ()
+    U = 2.0 * total**0.5
+    return (
+        f"Most of U ({U:.2f} mm) is the {name}: {acts[name]}; that brings it to about {rest:.2f} mm.",
+    )
