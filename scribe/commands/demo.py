@@ -18,7 +18,7 @@ import click
 )
 @click.option("--force", is_flag=True, help="Write into the folder whatever it holds.")
 def command(out: Path, force: bool) -> None:
-    """Make a small whole job, from its photos to the templates, to see how it goes.
+    """Make a small whole job, from photos to templates.
 
     The job: shelving beside a chimney breast in a harbour cottage. Its photos and job file are
     copied into the folder and everything is made in made/ inside it. Run it again and it writes

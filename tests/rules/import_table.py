@@ -80,7 +80,7 @@ ROWS = (
         "commands",
         ("commands", "__main__"),
         project=("base",),
-        lazily=("recipes",),
+        lazily=("nouns", "recipes"),
         outside=("click", "rich"),
     ),
 )
