@@ -48,8 +48,8 @@ def write_bytes(path: Path, content: bytes) -> Path:
             stream.write(content)
         umask = os.umask(0)
         os.umask(umask)
-        os.chmod(temporary, 0o666 & ~umask)
-        os.replace(temporary, path)
+        Path(temporary).chmod(0o666 & ~umask)
+        Path(temporary).replace(path)
     except OSError as error:
         Path(temporary).unlink(missing_ok=True)
         raise _unwritable(path, error) from error

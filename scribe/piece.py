@@ -21,7 +21,10 @@ Array = npt.NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Polygon:
-    """An area without self-crossings. outer: (N, 2) counter-clockwise, not closed; holes: clockwise."""
+    """An area without self-crossings; boundaries are not closed.
+
+    outer: (N, 2) counter-clockwise. holes: (M, 2) each, clockwise.
+    """
 
     outer: Array
     holes: tuple[Array, ...] = ()

@@ -174,7 +174,7 @@ def _sheet(
     if not 1 <= number <= LAST_NUMBER:
         raise ScribeError(
             "target-number",
-            what="sheets are numbered up to " f"{LAST_NUMBER}, strips count singly",
+            what=f"sheets are numbered up to {LAST_NUMBER}, strips count singly",
             where=f"sheet {number}",
             do="print fewer copies",
         )

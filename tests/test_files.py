@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import stat
 from pathlib import Path
 
@@ -36,7 +35,7 @@ def test_an_interrupted_write_leaves_the_old_file_whole(
         def fail(*_: object, fault: BaseException = fault) -> None:
             raise fault
 
-        monkeypatch.setattr(os, "replace", fail)
+        monkeypatch.setattr(Path, "replace", fail)
         with pytest.raises((ScribeError, KeyboardInterrupt)):
             write_bytes(path, b"new")
         assert path.read_bytes() == b"old"

@@ -18,7 +18,8 @@ import click
 from scribe import __version__
 from scribe.errors import DONE, REFUSED, ScribeError
 
-COMMANDS: tuple[str, ...] = ("target", "trace", "demo")  # in the order of the work; scribe/commands/NAME.py
+# In the order of the work; each is scribe/commands/NAME.py.
+COMMANDS: tuple[str, ...] = ("target", "trace", "demo")
 
 STOPPED = 130  # 128 + SIGINT, as shells report it
 TRACEBACK_VARIABLE = "SCRIBE_TRACEBACK"
