@@ -22,7 +22,7 @@ class View(Protocol):
 
     @property
     def window(self) -> Box:
-        """The area inside the marks, x0, y0, x1, y1 mm: clear white paper but for what lies on it."""
+        """The area inside the marks, x0, y0, x1, y1 mm: white paper but for what lies on it."""
         ...
 
     @property
