@@ -28,4 +28,4 @@ class ScribeError(Exception):
         self.do = do
 
     def __str__(self) -> str:
-        return f"{self.where}: {self.what}. {self.do}."
+        return f"{self.where}: {self.what}. {self.do[:1].upper()}{self.do[1:]}."

@@ -25,7 +25,7 @@ _LENS = 8
 
 @dataclass(frozen=True)
 class LensPrior:
-    """What is known of the lens before the photo is looked at: mean, and (8,) standard deviations."""
+    """What is known of the lens beforehand: mean, and (8,) standard deviations."""
 
     mean: Lens
     sd: Array
@@ -59,7 +59,7 @@ def lens_prior(exif: Exif, size: tuple[int, int]) -> LensPrior:
         ]
     )
     mean = Lens(focal, (size[0] - 1) / 2.0, (size[1] - 1) / 2.0)
-    return LensPrior(mean, sd)
+    return LensPrior(mean, np.array(sd))
 
 
 @dataclass(frozen=True)
@@ -110,7 +110,7 @@ class Camera:
 
     def position(self) -> Array:
         """(3,) mm, the camera's centre in the sheet frame."""
-        return -self.rotation.T @ self.translation
+        return np.asarray(-self.rotation.T @ self.translation)
 
     def plane_sensitivity(self, points: Array, height: float) -> Array:
         """(N, 2, 14): how the point found on z = height moves with each parameter, mm.
@@ -118,22 +118,22 @@ class Camera:
         points: (N, 2) mm on the plane. Implicit derivative of pixels(point, parameters) = const.
         """
         by_point, by_parameters = self.derivatives(lifted(points, height))
-        return -np.linalg.solve(by_point[:, :, :2], by_parameters)
+        return np.asarray(-np.linalg.solve(by_point[:, :, :2], by_parameters))
 
     def height_sensitivity(self, points: Array, height: float) -> Array:
         """(N, 2): how the point found moves when the plane is one mm higher, mm per mm."""
         by_point, _ = self.derivatives(lifted(points, height))
-        return -np.linalg.solve(by_point[:, :, :2], by_point[:, :, 2:])[:, :, 0]
+        return np.asarray(-np.linalg.solve(by_point[:, :, :2], by_point[:, :, 2:])[:, :, 0])
 
     def plane_u(self, points: Array, normals: Array, height: float) -> Array:
         """(N,) mm standard uncertainty along the normals (N, 2) from lens and pose."""
         along = np.einsum("nd,ndp->np", normals, self.plane_sensitivity(points, height))
-        return np.sqrt(np.einsum("np,pq,nq->n", along, self.covariance, along))
+        return np.asarray(np.sqrt(np.einsum("np,pq,nq->n", along, self.covariance, along)))
 
     def mm_per_px(self, points: Array, height: float) -> Array:
         """(N,) mm on the plane that a pixel spans in its longer direction."""
         by_point, _ = self.derivatives(lifted(points, height))
-        return 1.0 / np.linalg.svd(by_point[:, :, :2], compute_uv=False)[:, -1]
+        return np.asarray(1.0 / np.linalg.svd(by_point[:, :, :2], compute_uv=False)[:, -1])
 
     def tilt_deg(self) -> float:
         """Angle between the optical axis and the sheet's normal, degrees."""

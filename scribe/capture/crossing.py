@@ -20,11 +20,11 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.photo import Photo, linear_table
+from scribe.capture.photo import Photo, linear_table, reduced
 
 Array = npt.NDArray[np.float64]
 
-_STEPS = 12
+_STEPS, _FEWEST_STEPS, _SETTLED_PX = 12, 4, 1e-4
 _LARGEST_RADIUS_PX = 9
 _SMALLEST_RADIUS_PX = 2.0
 
@@ -58,9 +58,8 @@ def refine_crossings(
     radius: (N,) px up to which nothing but the two boundaries is seen.
     """
     count = len(predicted)
-    empty = Crossings(
-        predicted.copy(), np.full(count, np.inf), np.zeros(count), np.zeros(count, bool)
-    )
+    pixels, u, blur = predicted.copy(), np.full(count, np.inf), np.zeros(count)
+    all_good = np.zeros(count, bool)
     reach = np.minimum(radius, _LARGEST_RADIUS_PX)
     width, height = photo.size
     half = int(np.ceil(reach.max())) + 1
@@ -68,7 +67,7 @@ def refine_crossings(
     inside = (centre >= half).all(axis=1) & (centre < np.array([width, height]) - half).all(axis=1)
     chosen = np.flatnonzero(inside & (reach >= _SMALLEST_RADIUS_PX))
     if not len(chosen):
-        return empty
+        return Crossings(pixels, u, blur, all_good)
     mirrored = axes[:, 0, 0] * axes[:, 1, 1] > axes[:, 0, 1] * axes[:, 1, 0]
     axes = np.where(mirrored[:, None, None], axes[:, ::-1], axes)
     centre = _settled(photo, predicted[chosen], reach[chosen], half)
@@ -77,15 +76,14 @@ def refine_crossings(
     moved = fit.pixels + centre
     miss = np.hypot(*(moved - predicted[chosen]).T)
     good = fit.good & (miss < np.maximum(reach[chosen], 4.0))
-    pixels, u, blur, all_good = empty.pixels, empty.u, empty.blur, empty.good
     pixels[chosen], u[chosen], blur[chosen], all_good[chosen] = moved, fit.u, fit.blur, good
     return Crossings(pixels, u, blur, all_good)
 
 
 def _settled(photo: Photo, predicted: Array, reach: Array, half: int) -> npt.NDArray[np.intp]:
-    """The whole pixel nearest each crossing, after OpenCV's gradient search on the encoded photo."""
+    """The whole pixel nearest each crossing, after OpenCV's gradient search."""
     window = int(np.clip(np.median(reach), 2, _LARGEST_RADIUS_PX))
-    grey = photo.grey if photo.grey.dtype == np.uint8 else (photo.grey >> 8).astype(np.uint8)
+    grey = reduced(photo.grey, 1.0)
     start = predicted.astype(np.float32).reshape(-1, 1, 2)
     criteria = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_MAX_ITER, 10, 0.05)
     found = cv2.cornerSubPix(grey, start, (window, window), (-1, -1), criteria).reshape(-1, 2)
@@ -100,6 +98,7 @@ def _patches(photo: Photo, centre: npt.NDArray[np.intp], half: int) -> tuple[Arr
     steps = np.arange(-half, half + 1)
     dx, dy = np.meshgrid(steps, steps)
     offset = np.stack([dx.ravel(), dy.ravel()], axis=-1)
+    offset = offset[np.hypot(dx, dy).ravel() <= half]
     place = centre[:, None, :] + offset
     table = linear_table(photo.grey.dtype.itemsize)
     return table[photo.grey[place[..., 1], place[..., 0]]], offset.astype(np.float64)
@@ -114,7 +113,7 @@ class _Fit:
 
 
 def _fit(light: Array, offset: Array, axes: Array, reach: Array, corner: bool) -> _Fit:
-    """Gauss-Newton on N patches at once. Parameters: x, y, angle 1, angle 2, log s | m, gx, gy, a."""
+    """Gauss-Newton on N patches at once: x, y, angle 1, angle 2, log s | m, gx, gy, a."""
     count = len(light)
     distance = np.hypot(offset[:, 0], offset[:, 1])
     weight = np.clip(reach[:, None] + 0.5 - distance, 0.0, 1.0)
@@ -134,7 +133,7 @@ def _fit(light: Array, offset: Array, axes: Array, reach: Array, corner: bool) -
              np.broadcast_to(offset[:, 1], pattern.shape), pattern], axis=-1)  # fmt: skip
         if step == 0:
             level = _levels(basis, light, weight)
-        predicted = np.einsum("nkb,nb->nk", basis, level)
+        predicted = (basis @ level[..., None])[..., 0]
         clipped = predicted >= 1.0
         predicted[clipped] = 1.0
         residual = light - predicted
@@ -142,9 +141,9 @@ def _fit(light: Array, offset: Array, axes: Array, reach: Array, corner: bool) -
         better = trial <= cost
         gradient = np.concatenate([slopes * level[:, None, 3:4], basis], axis=-1)
         gradient[clipped] = 0.0
-        weighted = gradient * weight[..., None]
-        normal = np.einsum("nki,nkj->nij", weighted, gradient)
-        right = np.einsum("nki,nk->ni", weighted, residual)
+        weighted = (gradient * weight[..., None]).transpose(0, 2, 1)
+        normal = weighted @ gradient
+        right = (weighted @ residual[..., None])[..., 0]
         cost = np.where(better, trial, cost)
         best_shape[better], best_level[better] = shape[better], level[better]
         best_normal[better] = normal[better]
@@ -155,6 +154,8 @@ def _fit(light: Array, offset: Array, axes: Array, reach: Array, corner: bool) -
         move[:, :2] = np.clip(move[:, :2], -1.5, 1.5)
         move[:, 2:5] = np.clip(move[:, 2:5], -0.3, 0.3)
         shape, level = best_shape + move[:, :5], best_level + move[:, 5:]
+        if np.median(np.abs(move[:, :2])) < _SETTLED_PX and step >= _FEWEST_STEPS:
+            break
     freedom = np.maximum(telling - 9.0, 1.0)
     noise2 = cost / freedom
     covariance = np.linalg.pinv(best_normal) * noise2[:, None, None]
@@ -204,7 +205,6 @@ def _pattern(shape: Array, offset: Array, corner: bool) -> tuple[Array, Array]:
 
 def _levels(basis: Array, light: Array, weight: Array) -> Array:
     """(N, 4) best m, gx, gy, a for the pattern as it stands (linear least squares)."""
-    weighted = basis * weight[..., None]
-    normal = np.einsum("nki,nkj->nij", weighted, basis) + 1e-12 * np.eye(4)
-    right = np.einsum("nki,nk->ni", weighted, light)
-    return np.asarray(np.linalg.solve(normal, right[..., None])[..., 0])
+    weighted = (basis * weight[..., None]).transpose(0, 2, 1)
+    normal = weighted @ basis + 1e-12 * np.eye(4)
+    return np.asarray(np.linalg.solve(normal, weighted @ light[..., None])[..., 0])

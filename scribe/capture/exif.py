@@ -38,7 +38,7 @@ class Exif:
 
 
 def read_exif(tags: Mapping[int, Any], size: tuple[int, int]) -> Exif:
-    """Read tags (base and Exif directory together) of a photo of size (width, height) px as stored."""
+    """Read the tags of a photo of size (width, height) px as stored."""
     orientation = tags.get(ORIENTATION, 1)
     if orientation not in range(1, 9):
         orientation = 1

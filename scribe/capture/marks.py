@@ -27,7 +27,9 @@ from scribe.target import (
 Array = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
-_LONG_SIDES_PX = (1000, 2000, 4000)  # reduced copies to search, in this order
+# Reduced copies to search, in this order: length in px, and whether to try several
+# neighbourhoods for the threshold, which takes three times as long.
+_SEARCHES = ((1000, False), (2000, True), (4000, True))
 _ENOUGH = 0.5  # of the target's markers: then a larger copy is not searched
 FEWEST_MARKERS = 4
 _SECOND_PRINT = 3  # this many markers of another sheet are not a misreading
@@ -35,7 +37,7 @@ _SECOND_PRINT = 3  # this many markers of another sheet are not a misreading
 
 @dataclass(frozen=True)
 class Sighting:
-    """The markers of one target seen in a photo: indices into target.ids, and (K, 4, 2) px corners."""
+    """The markers of one target in a photo: indices into target.ids, (K, 4, 2) px corners."""
 
     target: Target
     index: Ints
@@ -54,13 +56,15 @@ def find_marks(photo: Photo, board: Target | None = None) -> Sighting:
     """The target in the photo: one of our sheets, or the described board."""
     best: Sighting | None = None
     refusal: ScribeError | None = None
-    for long_side in _LONG_SIDES_PX:
+    for long_side, thorough in _SEARCHES:
         factor = min(long_side / max(photo.size), 1.0)
-        ids, corners = _detect(photo, factor, board.dictionary if board else DICTIONARY)
+        dictionary = board.dictionary if board else DICTIONARY
+        ids, corners = _detect(photo, factor, dictionary, thorough=thorough)
         try:
-            seen = (
-                _on_board(photo, ids, corners, board) if board else _on_sheet(photo, ids, corners)
-            )
+            if board is not None:
+                seen = _on_board(photo, ids, corners, board)
+            else:
+                seen = _on_sheet(photo, ids, corners)
         except ScribeError as error:
             if error.kind == "photo-two-prints":
                 raise
@@ -70,7 +74,7 @@ def find_marks(photo: Photo, board: Target | None = None) -> Sighting:
                 best = seen
             if len(best.index) >= _ENOUGH * len(best.target.ids):
                 break
-        if factor == 1.0:
+        if factor == 1.0 and thorough:
             break
     if best is not None:
         return best
@@ -78,17 +82,18 @@ def find_marks(photo: Photo, board: Target | None = None) -> Sighting:
     raise refusal
 
 
-def _detect(photo: Photo, factor: float, dictionary: str) -> tuple[Ints, Array]:
+def _detect(photo: Photo, factor: float, dictionary: str, *, thorough: bool) -> tuple[Ints, Array]:
     """Identities (K,) and corners (K, 4, 2) px in the full photo."""
     small = photo.grey if factor == 1.0 else reduced(photo.grey, factor)
     if small.dtype == np.uint16:
         small = reduced(photo.grey, 1.0)
     settings = cv2.aruco.DetectorParameters()
     settings.minMarkerPerimeterRate = 0.02
-    settings.perspectiveRemovePixelPerCell = 6
+    if not thorough:
+        settings.adaptiveThreshWinSizeMin = settings.adaptiveThreshWinSizeMax = 13
     table = cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, dictionary))
     corners, ids, _ = cv2.aruco.ArucoDetector(table, settings).detectMarkers(small)
-    if ids is None:
+    if not len(corners):
         return np.zeros(0, np.int64), np.zeros((0, 4, 2))
     stacked = np.array(corners, dtype=np.float64).reshape(-1, 4, 2)
     return ids.ravel().astype(np.int64), (stacked + 0.5) / factor - 0.5
@@ -104,19 +109,20 @@ def _on_board(photo: Photo, ids: Ints, corners: Array, board: Target) -> Sightin
 def _on_sheet(photo: Photo, ids: Ints, corners: Array) -> Sighting:
     """Place markers give the kind of sheet and the geometry, number markers the sheet."""
     kinds = [_kind(int(identity)) for identity in ids]
-    votes = Counter(kind for kind in kinds if kind is not None)
+    votes = Counter(f"{kind[0]} {kind[1]}" for kind in kinds if kind is not None)
     if not votes:
         raise _no_marks(photo)
     numbers = Counter(int(identity) for identity in ids if identity >= NUMBER_BASE)
-    for counted, names in ((votes, "sheets of different kinds"), (numbers, "different sheets")):
+    for counted in (votes, Counter({f"no. {n - NUMBER_BASE + 1}": k for n, k in numbers.items()})):
         if len(counted) > 1 and counted.most_common(2)[1][1] >= _SECOND_PRINT:
+            names = " and ".join(str(name) for name, _ in counted.most_common(2))
             raise ScribeError(
                 "photo-two-prints",
-                what=f"the photo shows marks of {names}: {_named(counted)}",
+                what=f"the photo shows marks of different sheets: {names}",
                 where=photo.name,
                 do="leave one sheet in view, cover or remove the others, and take the photo again",
             )
-    (paper, form), _ = votes.most_common(1)[0]
+    paper, form = votes.most_common(1)[0][0].split()
     if not numbers:
         raise _few_marks(photo, 0)
     number = numbers.most_common(1)[0][0] - NUMBER_BASE + 1
@@ -131,9 +137,8 @@ def _on_sheet(photo: Photo, ids: Ints, corners: Array) -> Sighting:
 def _kind(identity: int) -> tuple[str, str] | None:
     if identity >= NUMBER_BASE:
         return None
-    return max(
-        (key for key in PLACE_BASE if PLACE_BASE[key] <= identity), key=PLACE_BASE.__getitem__
-    )
+    below = [key for key in PLACE_BASE if PLACE_BASE[key] <= identity]
+    return max(below, key=PLACE_BASE.__getitem__)
 
 
 def _agreeing(photo: Photo, seen: Sighting) -> Sighting:
@@ -148,29 +153,21 @@ def _agreeing(photo: Photo, seen: Sighting) -> Sighting:
     return Sighting(seen.target, seen.index[whole], seen.corners[whole])
 
 
-def _named(counted: Counter[int] | Counter[tuple[str, str] | None]) -> str:
-    names = []
-    for key, _ in counted.most_common(2):
-        names.append(
-            f"{key[0]} {key[1]}" if isinstance(key, tuple) else f"no. {key - NUMBER_BASE + 1}"
-        )
-    return " and ".join(names)
-
-
 def _no_marks(photo: Photo) -> ScribeError:
     return ScribeError(
         "photo-no-marks",
         what="no marks of a target were found in the photo",
         where=photo.name,
-        do="lay the printed target under the gauge and take the photo so that the whole sheet is in it;"
-        " for a board of other origin give --target FILE",
+        do="lay the printed target under the gauge and take the photo so that the whole sheet is"
+        " in it; for a board of other origin give --target FILE",
     )
 
 
 def _few_marks(photo: Photo, count: int) -> ScribeError:
     return ScribeError(
         "photo-few-marks",
-        what=f"only {count} markers were found that agree with each other, {FEWEST_MARKERS} at least are needed",
+        what=f"only {count} markers were found that agree with each other,"
+        f" {FEWEST_MARKERS} at least are needed",
         where=photo.name,
         do="uncover the marks, get closer, hold the phone still, and take the photo again",
     )

@@ -34,7 +34,7 @@ CHECKED_SCALE_U = 0.25 / 3**0.5 / 150.0
 
 @dataclass(frozen=True)
 class Doubts:
-    """Standard uncertainties of what the photo can't tell: print scale (relative, x and y), height mm."""
+    """u of what the photo can't tell: print scale (relative, along x and y) and height (mm)."""
 
     scale: tuple[float, float]
     height: float

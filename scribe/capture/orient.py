@@ -209,7 +209,7 @@ def _blurred(photo: Photo, blur_mm: float) -> ScribeError:
         "photo-blurred",
         what=f"the photo is blurred by about {blur_mm:.1f} mm",
         where=photo.name,
-        do="hold the phone still or rest it on something, tap on the sheet to focus, and take it again",
+        do="rest the phone on something, tap on the sheet to focus, and take the photo again",
     )
 
 
@@ -218,5 +218,5 @@ def _disagree(photo: Photo, what: str) -> ScribeError:
         "marks-disagree",
         what=what,
         where=photo.name,
-        do="tape the sheet down flat on a board, keep hands and tools off the marks, and take the photo again",
+        do="tape the sheet down flat, keep hands and tools off its marks, and take the photo again",
     )

@@ -33,9 +33,8 @@ def draw_overlay(view: PhotoView, outline: Outline, caption: str) -> bytes:
     """A PNG. caption: one line for people, set below the picture."""
     photo = view.oriented.photo
     factor = min(_LONG_SIDE_PX / max(photo.size), 1.0)
-    picture: Image = np.array(
-        cv2.cvtColor(reduced(photo.grey, factor), cv2.COLOR_GRAY2BGR), np.uint8
-    )
+    grey = reduced(photo.grey, factor)
+    picture: Image = np.repeat(grey[..., None], 3, axis=2)
     unit = max(picture.shape[:2]) / _LONG_SIDE_PX
 
     def place_at(height: float) -> Place:
@@ -59,15 +58,8 @@ def _draw_marks(picture: Image, view: PhotoView, places: Array, unit: float) -> 
     for place, used in zip(places, view.oriented.used, strict=True):
         centre = tuple(int(v) for v in np.rint(place * 2**_SHIFT))
         if used:
-            cv2.circle(
-                picture,
-                centre,
-                int(9 * unit * 2**_SHIFT),
-                _GREEN,
-                _thick(3 * unit),
-                cv2.LINE_AA,
-                _SHIFT,
-            )
+            radius = int(9 * unit * 2**_SHIFT)
+            cv2.circle(picture, centre, radius, _GREEN, _thick(3 * unit), cv2.LINE_AA, _SHIFT)
         else:
             arm = 12 * unit
             for turn in ((arm, arm), (arm, -arm)):
@@ -114,27 +106,21 @@ def _draw_stations(
 
 def _with_text(picture: Image, labels: list[tuple[Array, str]], words: str, unit: float) -> bytes:
     """Write labels and the caption with a real typeface, and encode."""
-    from PIL import Image as pillow
+    import PIL.Image
     from PIL import ImageDraw, ImageFont
 
     height, width = picture.shape[:2]
     bar = int(64 * unit)
-    canvas = pillow.new("RGB", (width, height + bar), "white")
-    canvas.paste(pillow.fromarray(np.ascontiguousarray(picture[:, :, ::-1])))
+    canvas = PIL.Image.new("RGB", (width, height + bar), "white")
+    canvas.paste(PIL.Image.fromarray(np.ascontiguousarray(picture[:, :, ::-1])))
     pen = ImageDraw.Draw(canvas)
     font = ImageFont.load_default(36 * unit)
     for place, text in labels:
-        pen.text(
-            tuple(place),
-            text,
-            (0, 60, 160),
-            font,
-            anchor="mm",
-            stroke_width=int(5 * unit),
-            stroke_fill="white",
-        )
-    while pen.textlength(words, font) > width - 40 * unit:
-        font = ImageFont.load_default(font.size * 0.95)  # type: ignore[union-attr]
+        at = (float(place[0]), float(place[1]))
+        rim = int(5 * unit)
+        pen.text(at, text, (0, 60, 160), font, anchor="mm", stroke_width=rim, stroke_fill="white")
+    too_wide = pen.textlength(words, font) / (width - 40 * unit)
+    font = ImageFont.load_default(36 * unit / max(too_wide, 1.0))
     pen.text((20 * unit, height + bar / 2), words, "black", font, anchor="lm")
     shown = np.asarray(canvas)[:, :, ::-1]
     _, encoded = cv2.imencode(".png", shown, [cv2.IMWRITE_PNG_COMPRESSION, 3])
@@ -152,7 +138,7 @@ def _dashes(picture: Image, points: Array, colour: Colour, width: float) -> None
 
 
 def _thick(width: float) -> int:
-    return max(int(round(width)), 1)
+    return max(round(width), 1)
 
 
 def _runs(mask: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:

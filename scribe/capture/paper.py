@@ -18,6 +18,7 @@ from scribe.errors import ScribeError
 from scribe.standards import PAPER_MM, PAPER_TOLERANCE_MM
 
 Array = npt.NDArray[np.float64]
+Point = tuple[float, float]
 
 _LINES = 40  # scan lines to each side
 _STEP_MM = 0.25
@@ -29,7 +30,7 @@ _WRONG = 0.012  # of the size: beyond this the print is called wrong
 
 @dataclass(frozen=True)
 class PaperSize:
-    """width, height: of the paper in mm as the marks measure it; None where no two opposite edges were seen."""
+    """width, height: mm as the marks measure the paper; None unless two opposite edges show."""
 
     width: float | None
     height: float | None
@@ -62,29 +63,27 @@ def check_print_size(view: PhotoView) -> PaperSize:
     nominal = PAPER_MM[target.paper]
     # A sheet cut to a neighbouring format shows too: each axis is compared by itself.
     ratios = [nominal[0] / seen.width, nominal[1] / seen.height]
-    slack = [
-        _WRONG + next(t for limit, t in PAPER_TOLERANCE_MM if side <= limit) / side
-        for side in nominal
-    ]
+    slack = [_WRONG + _tolerance(side) / side for side in nominal]
     if any(abs(ratio - 1.0) > more for ratio, more in zip(ratios, slack, strict=True)):
-        percent = " x ".join(
-            f"{100 * ratio * scale:.1f}"
-            for ratio, scale in zip(ratios, view.oriented.scale, strict=True)
-        )
+        x, y = (100 * r * s for r, s in zip(ratios, view.oriented.scale, strict=True))
         raise ScribeError(
             "print-scale-wrong",
-            what=f"the paper's edges say that the target was printed at about {percent} % of its size"
-            f" (the sheet would be {seen.width:.0f} x {seen.height:.0f} mm)",
+            what=f"the paper's edges say that the target was printed at about {x:.1f} x {y:.1f} %"
+            f" of its size (the sheet would be {seen.width:.0f} x {seen.height:.0f} mm)",
             where=view.where,
             do="print it again at 100 %, or measure both check bars and give --print-scale X,Y",
         )
     return seen
 
 
+def _tolerance(side: float) -> float:
+    return next(allowed for limit, allowed in PAPER_TOLERANCE_MM if side <= limit)
+
+
 def _edge(
     view: PhotoView,
-    start: tuple[float, float],
-    end: tuple[float, float],
+    start: Point,
+    end: Point,
     outward: Array,
     nominal: float,
 ) -> float | None:

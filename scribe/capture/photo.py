@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 Array = npt.NDArray[np.float64]
-Grey = npt.NDArray[np.uint8] | npt.NDArray[np.uint16]
+Grey = npt.NDArray[np.uint8 | np.uint16]
 
 LARGEST_PIXELS = 256_000_000  # 200 megapixel phones are served; beyond lies a trap or a mistake
 _ROUGH = 4
@@ -36,7 +36,7 @@ _PLAIN_MODES = {"L", "RGB", "I;16", "I;16B", "I;16L"}
 
 @dataclass(frozen=True)
 class Photo:
-    """name: file name. grey: (H, W) encoded 8 or 16 bit, upright. exif: what it says of the lens."""
+    """name: of the file. grey: (H, W) encoded, 8 or 16 bit, upright. exif: what the file says."""
 
     name: str
     grey: Grey
@@ -60,16 +60,14 @@ class Photo:
         """As light, read in `rough`."""
         return _bilinear(self.rough, (pixels + 0.5) / _ROUGH - 0.5)
 
-    def patch(self, x0: int, y0: int, x1: int, y1: int) -> Array:
-        """(y1 - y0, x1 - x0) linear light of whole pixels."""
-        return linear_table(self.grey.dtype.itemsize)[self.grey[y0:y1, x0:x1]]
-
 
 def reduced(grey: Grey, factor: float) -> npt.NDArray[np.uint8]:
     """An 8 bit copy at `factor` of the size, by area averages."""
-    small = cv2.resize(grey, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
+    small: npt.NDArray[Any] = grey
+    if factor != 1.0:
+        small = cv2.resize(grey, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
     if small.dtype == np.uint16:
-        small = (small >> 8).astype(np.uint8)
+        small = cv2.convertScaleAbs(small, alpha=1.0 / 257.0)
     return np.asarray(small, dtype=np.uint8)
 
 
@@ -78,7 +76,7 @@ def linear_table(bytes_per_value: int) -> Array:
     """Linear light 0 to 1 of every encoded value: the sRGB curve of IEC 61966-2-1."""
     top = 256**bytes_per_value - 1
     encoded = np.arange(top + 1) / top
-    table = np.where(encoded <= 0.04045, encoded / 12.92, ((encoded + 0.055) / 1.055) ** 2.4)
+    table: Array = np.where(encoded <= 0.04045, encoded / 12.92, ((encoded + 0.055) / 1.055) ** 2.4)
     table.flags.writeable = False
     return table
 
@@ -154,7 +152,7 @@ def _tags(image: Image) -> Mapping[int, Any]:
             warnings.simplefilter("ignore")
             base = image.getexif()
             return {**base, **base.get_ifd(0x8769)}
-    except Exception:  # a broken Exif block may raise anything: it then says nothing
+    except Exception:  # noqa: BLE001 - a broken Exif block may raise anything: it then says nothing
         return {}
 
 
@@ -169,7 +167,7 @@ def _decode(path: Path, content: bytes, image: Image) -> Grey:
             flags = cv2.IMREAD_GRAYSCALE | cv2.IMREAD_ANYDEPTH | cv2.IMREAD_IGNORE_ORIENTATION
             decoded = cv2.imdecode(np.frombuffer(content, np.uint8), flags)
             if decoded is not None and decoded.dtype in (np.uint8, np.uint16):
-                return decoded
+                return np.asarray(decoded)
         return _decode_slowly(image)
     except (OSError, ValueError, SyntaxError, EOFError, RuntimeError, cv2.error) as error:
         raise _damaged(path, "the picture is damaged or cut off") from error
@@ -177,23 +175,23 @@ def _decode(path: Path, content: bytes, image: Image) -> Grey:
 
 def _decode_slowly(image: Image) -> Grey:
     """Through Pillow: HEIC, CMYK, palettes and transparency (laid on white)."""
-    from PIL import Image as pillow
+    import PIL.Image
 
     if image.mode in ("I", "I;16"):
         return np.asarray(image).clip(0, 65535).astype(np.uint16)
     if "A" in image.getbands() or "transparency" in image.info:
         image = image.convert("RGBA")
-        image = pillow.alpha_composite(pillow.new("RGBA", image.size, "white"), image)
+        image = PIL.Image.alpha_composite(PIL.Image.new("RGBA", image.size, "white"), image)
     return np.asarray(image.convert("L"))
 
 
 def _upright(grey: Grey, orientation: int) -> Grey:
     """Undo how the camera was held (Exif tag 0x0112, values 1 to 8)."""
     if orientation in (5, 6, 7, 8):
-        grey = cv2.transpose(grey)  # type: ignore[assignment]
+        grey = np.asarray(cv2.transpose(grey))
     flips = {2: 1, 3: -1, 4: 0, 6: 1, 7: -1, 8: 0}
     if orientation in flips:
-        grey = cv2.flip(grey, flips[orientation])  # type: ignore[assignment]
+        grey = np.asarray(cv2.flip(grey, flips[orientation]))
     return grey
 
 

@@ -23,6 +23,7 @@ class PhotoView:
 
     @property
     def where(self) -> str:
+        """The photo's name, for refusals."""
         return self.oriented.photo.name
 
     @property
@@ -39,12 +40,15 @@ class PhotoView:
         return float(x0), float(y0), float(x1), float(y1)
 
     def light(self, points: Array) -> Array:
+        """(...) linear light at points (..., 2) mm of the plane."""
         return self.oriented.photo.light(self._pixels(points))
 
     def rough_light(self, points: Array) -> Array:
+        """As light, in the photo at a quarter of its size."""
         return self.oriented.photo.rough_light(self._pixels(points))
 
     def pixel(self, points: Array) -> Array:
+        """(...) mm that one pixel spans at points (..., 2)."""
         flat = points.reshape(-1, 2)
         return self.oriented.camera.mm_per_px(flat, self.height).reshape(points.shape[:-1])
 

@@ -32,7 +32,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option(
     "--print-scale",
     type=SCALE,
-    help="What the check bars measure over what they should: 0.997 or 0.997,1.002 (along x, along y).",
+    help="What the check bars measure over what they should: 0.997 or 0.997,1.002 (x, y).",
 )
 @click.option("--from", "start", type=POINT, help="Where the outline starts, X,Y on the sheet.")
 @click.option("--to", "end", type=POINT, help="Where the outline ends, X,Y on the sheet.")
@@ -90,8 +90,8 @@ def command(
         click.echo(f"{name}: {words}")
     figures = traced.summary()
     click.echo(
-        f"outline: {figures['length_mm']:.0f} mm long, U (k = 2) {figures['u95_mm']['median']:.2f} mm,"
-        f" at worst {figures['u95_mm']['worst']:.2f} mm"
+        f"outline: {figures['length_mm']:.0f} mm long, U (k = 2)"
+        f" {figures['u95_mm']['median']:.2f} mm, at worst {figures['u95_mm']['worst']:.2f} mm"
     )
     for sentence in traced.advice:
         click.echo(sentence)

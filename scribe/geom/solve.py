@@ -24,7 +24,10 @@ HUBER = 2.5  # residuals beyond this many standard deviations count linearly
 
 @dataclass(frozen=True)
 class System:
-    """The problem linearised at one state. residuals: (M, D); jacobian: (M, D, P); prior: (Q,); prior_jacobian: (Q, P)."""
+    """The problem linearised at one state.
+
+    residuals: (M, D); jacobian: (M, D, P); prior: (Q,); prior_jacobian: (Q, P).
+    """
 
     residuals: Array
     jacobian: Array
@@ -49,7 +52,7 @@ def least_squares(
     state: State,
     *,
     iterations: int = 60,
-    tolerance: float = 1e-9,
+    tolerance: float = 1e-8,
 ) -> Solution[State]:
     """Find the state of least cost, starting at `state`.
 
@@ -84,7 +87,7 @@ def least_squares(
 def _cost(system: System) -> tuple[float, Array]:
     size = np.sqrt((system.residuals**2).sum(axis=1))
     with np.errstate(divide="ignore", invalid="ignore"):
-        weights = np.where(size > HUBER, HUBER / size, 1.0)
+        weights = np.asarray(np.where(size > HUBER, HUBER / size, 1.0), dtype=np.float64)
     loss = np.where(size > HUBER, 2.0 * HUBER * size - HUBER**2, size**2)
     return float(loss.sum() + (system.prior**2).sum()), weights
 

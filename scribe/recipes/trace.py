@@ -6,7 +6,7 @@ import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -15,6 +15,9 @@ from scribe.files import ready_folder, refuse_existing, write_bytes, write_text
 from scribe.job import PhotoSource
 from scribe.outline import Outline, axis_facing, side_facing
 from scribe.outline_file import outline_csv, outline_json, read_polyline
+
+if TYPE_CHECKING:
+    from scribe.capture.view import Trace
 
 Progress = Callable[[str], None]
 
@@ -28,7 +31,7 @@ UNSTATED_HEIGHT = {"line": (0.0, 0.3), "gauge": (5.0, 2.5), "edge": (0.0, 12.0)}
 
 @dataclass(frozen=True)
 class Traced:
-    """What one trace gives. facts: name -> words, for the report; advice: sentences; overlay: PNG."""
+    """facts: name -> words, for the report; advice: sentences; overlay: a PNG."""
 
     outline: Outline
     facts: Mapping[str, str]
@@ -108,7 +111,8 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
         "sheet": oriented.target.name,
         "marks": f"{int(oriented.used.sum())} of {len(oriented.used)} used,"
         f" noise {oriented.noise_px:.2f} px, blur {oriented.blur_px:.1f} px",
-        "camera": f"tilt {oriented.camera.tilt_deg():.0f} degrees, focal length {oriented.camera.lens.f:.0f} px"
+        "camera": f"tilt {oriented.camera.tilt_deg():.0f} degrees, focal length"
+        f" {oriented.camera.lens.f:.0f} px"
         + ("" if photo.exif.focal_px else " (not told by the file)"),
         "print scale": _scale_words(source, paper.width is not None and paper.height is not None),
         "height": stated,
@@ -136,7 +140,7 @@ def trace_json(traced: Traced, written: list[Path]) -> str:
     return json.dumps({**traced.summary(), "written": [str(path) for path in written]}, indent=2)
 
 
-def _tracer(kind: str) -> Callable[..., Any]:
+def _tracer(kind: str) -> Callable[..., Trace]:
     if kind == "gauge":
         from scribe.capture.gauge import trace_gauge
 
@@ -178,6 +182,4 @@ def _advice(source: PhotoSource, outline: Outline) -> tuple[str, ...]:
     if name not in acts or (name == "print scale" and source.print_scale is not None):
         return ()
     U = 2.0 * total**0.5
-    return (
-        f"Most of U ({U:.2f} mm) is the {name}: {acts[name]}; that brings it to about {rest:.2f} mm.",
-    )
+    return (f"Most of U ({U:.2f} mm) is the {name}: {acts[name]}; it then is about {rest:.2f} mm.",)

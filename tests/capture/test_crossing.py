@@ -61,7 +61,7 @@ def test_centre_without_noise(corner: bool, angle: float, blur: float) -> None:
 
 
 def test_skew_does_not_move_the_centre() -> None:
-    """A tilted sheet's boundaries don't meet at right angles; the symmetry still holds the centre."""
+    """Boundaries of a tilted sheet don't meet squarely; symmetry still holds the centre."""
     centre = np.array([30.6, 33.1])
     axes = rotated(20.0, skew_deg=20.0)
     photo = drawn(centre, axes, blur=1.2, noise=0.0, seed=0, corner=False)

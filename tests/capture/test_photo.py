@@ -82,7 +82,7 @@ def test_every_orientation_as_pillow_turns_it(tmp_path: Path, orientation: int) 
 def test_linear_light_at_the_standards_points() -> None:
     """IEC 61966-2-1: 0, 1, the joint of the curve, and 0.5 encoded = 0.21404 linear (by hand)."""
     table = linear_table(2)
-    assert table[0] == 0.0 and table[-1] == 1.0
+    assert (table[0], table[-1]) == (0.0, 1.0)
     assert table[round(0.5 * 65535)] == pytest.approx(0.21404, abs=2e-5)
     assert np.diff(table).min() > 0.0
     joint = round(0.04045 * 65535)
@@ -133,8 +133,8 @@ def test_odd_files_from_elsewhere(photos: Path) -> None:
     folder = photos / "input_robustness"
     must_refuse = {
         "heic/corrupted.heic": "photo-damaged",
+        "heic/corrupted.hif": "photo-damaged",
         "heic/empty.heic": "photo-damaged",
-        "heic/truncated.heic": "photo-damaged",
         "heic/200MP.heic": "photo-too-large",
         "pillow/broken.png": "photo-damaged",
         "pillow/broken_data_stream.png": "photo-damaged",
@@ -142,6 +142,7 @@ def test_odd_files_from_elsewhere(photos: Path) -> None:
         "pillow/decompression_bomb.gif": "photo-too-large",
         "pillow/decompression_bomb.ico": "photo-too-large",
     }
+    too_small = {"multiple_exif.jpg"}  # a picture of one pixel
     for path in sorted(folder.rglob("*")):
         if path.is_dir() or path.suffix in ("", ".txt"):
             continue
@@ -149,12 +150,10 @@ def test_odd_files_from_elsewhere(photos: Path) -> None:
         if expected:
             assert refused(path).kind == expected, path.name
             continue
-        try:
-            photo = read_photo(path)
-        except ScribeError as refusal:
-            assert refusal.kind == "photo-damaged", path.name
+        if path.name in too_small:
+            assert refused(path).kind == "photo-damaged", path.name
         else:
-            assert min(photo.size) >= 16, path.name
+            assert min(read_photo(path).size) >= 16, path.name
 
 
 def test_eight_ways_to_hold_a_camera(photos: Path) -> None:

@@ -85,7 +85,9 @@ def test_an_outlier_is_doubted_and_hardly_moves_the_line() -> None:
     found = least_squares(line_system(x, y, 0.1), add, np.zeros(2))
     assert found.weights[10] < 0.02
     # Huber at 2.5: a single wild point shifts the mean by at most 2.5 sd / n, thrice for luck.
-    assert found.state[0] + found.state[1] * 50 == pytest.approx(26.0, abs=3 * 0.1 / np.sqrt(50) * 2)
+    assert found.state[0] + found.state[1] * 50 == pytest.approx(
+        26.0, abs=3 * 0.1 / np.sqrt(50) * 2
+    )
 
 
 @given(st.floats(-5, 5), st.floats(0.1, 3.0), st.floats(0.1, 3.0))
