@@ -114,8 +114,8 @@ def read_photo(path: Path) -> Photo:
     image = _open(path, content)
     if min(image.size) < 16:
         raise _damaged(path, "the picture is too small to be a photo")
-    exif = read_exif(_tags(image), image.size)
     grey = _decode(path, content, image)
+    exif = read_exif(_tags(image), image.size)
     return Photo(path.name, _upright(grey, exif.orientation), exif)
 
 

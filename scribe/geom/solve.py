@@ -67,7 +67,7 @@ def least_squares(
         normal, gradient = _normal(system, weights)
         scale = np.diag(normal).copy()
         step = np.linalg.solve(normal + np.diag(damping * scale), -gradient)
-        trial = moved(state, step)
+        trial = moved(state, np.asarray(step, dtype=np.float64))
         trial_system = linearise(trial)
         trial_cost, trial_weights = _cost(trial_system)
         if np.isfinite(trial_cost) and trial_cost <= cost:
@@ -81,7 +81,8 @@ def least_squares(
             if damping > 1e12:
                 break
     normal, _ = _normal(system, weights)
-    return Solution(state, np.linalg.inv(normal), system.residuals, weights, converged)
+    covariance = np.asarray(np.linalg.inv(normal), dtype=np.float64)
+    return Solution(state, covariance, system.residuals, weights, converged)
 
 
 def _cost(system: System) -> tuple[float, Array]:
