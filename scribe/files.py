@@ -31,7 +31,7 @@ def refuse_existing(paths: list[Path], *, force: bool) -> None:
     if taken:
         raise ScribeError(
             "output-exists",
-            what="is there already and would be overwritten",
+            what="this is there already and would be overwritten",
             where=", ".join(str(path) for path in taken[:3]) + (" ..." if taken[3:] else ""),
             do="choose another place with -o, or add --force",
         )

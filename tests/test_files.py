@@ -56,7 +56,7 @@ def test_a_folder_is_made_with_those_above_it(tmp_path: Path) -> None:
 
 def test_what_is_there_is_refused_by_name_unless_forced(tmp_path: Path) -> None:
     paths = [write_bytes(tmp_path / name, b"") for name in "abcd"]
-    with pytest.raises(ScribeError, match=r"a, .*b, .*c \.\.\.: is there already") as refusal:
+    with pytest.raises(ScribeError, match=r"a, .*b, .*c \.\.\.: this is there already") as refusal:
         refuse_existing([*paths, tmp_path / "new"], force=False)
     assert refusal.value.kind == "output-exists"
     refuse_existing(paths, force=True)

@@ -52,7 +52,7 @@ def test_a_length_is_read_as_mm(typed: str | float, mm: float) -> None:
      "1.234,5", "1 200", "in", "' 3", "ft in", True, None, "nan", "\N{SUPERSCRIPT TWO}"],
 )  # fmt: skip
 def test_nonsense_is_refused_with_an_example(typed: str) -> None:
-    with pytest.raises(ScribeError, match="write it like") as refusal:
+    with pytest.raises(ScribeError, match="Write it like") as refusal:
         parse_length(typed, where="piece 'left', width")
     assert refusal.value.kind == "length-unreadable"
     assert "piece 'left', width" in str(refusal.value)

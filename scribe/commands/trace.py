@@ -67,7 +67,7 @@ def command(
     as_json: bool,
     force: bool,
 ) -> None:
-    """Trace an outline in a photo of the target, in millimetres on the sheet.
+    """Trace an outline in a photo of the target, in mm on the sheet.
 
     Lay the gauge, the scribed board or the cut edge in the window of the target, with the side
     that met the wall towards the arrow. Take the photo so that the whole sheet fills the picture,

@@ -29,7 +29,7 @@ def test_a_refusal_is_one_sentence_and_status_1(
     command_that: Callable[[Callable[[], None]], None], capsys: pytest.CaptureFixture[str]
 ) -> None:
     def refuse() -> None:
-        raise ScribeError("some-kind", what="no marks", where="wall.jpg", do="Print a target")
+        raise ScribeError("some-kind", what="no marks", where="wall.jpg", do="print a target")
 
     command_that(refuse)
     assert main.run(["do"]) == REFUSED
