@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-import click
+import os
+import subprocess
+import sys
 
-from scribe.commands.main import group
+from scribe.commands.main import COMMANDS
 from tests.rules.source import CHECKOUT
 
 DOCUMENT = CHECKOUT / "docs/commands.md"
-WIDTH = 96
+WIDTH = "96"
 
 OPENING = """\
 # Commands
@@ -20,29 +22,22 @@ Exit status: 0 done, 1 refused (one sentence on standard error says what, where 
 
 
 def commands_text() -> str:
-    """The whole document: the help of `scribe` and of every sub-command."""
-    parts = [OPENING, _section("scribe", group)]
-    context = click.Context(group, info_name="scribe")
-    for name in group.list_commands(context):
-        command = group.get_command(context, name)
-        assert command is not None
-        parts.append(_section(f"scribe {name}", command))
-    return "\n".join(parts)
+    """The whole document: the help of `scribe` and of every sub-command, as a person sees it."""
+    sections = [OPENING, _section()] + [_section(name) for name in COMMANDS]
+    return "\n".join(sections)
 
 
-def _section(path: str, command: click.Command) -> str:
-    settings = {"terminal_width": WIDTH, "max_content_width": WIDTH, "color": False}
-    parent = click.Context(click.Group("scribe"), info_name="scribe")
-    words = path.split()
-    context = click.Context(
-        command,
-        info_name=words[-1],
-        parent=parent if len(words) > 1 else None,
-        help_option_names=["-h", "--help"],
-        **settings,  # type: ignore[arg-type]
+def _section(*words: str) -> str:
+    done = subprocess.run(
+        [sys.executable, "-m", "scribe", *words, "--help"],
+        cwd=CHECKOUT,
+        env=os.environ | {"COLUMNS": WIDTH},
+        check=True,
+        capture_output=True,
+        text=True,
     )
-    text = "\n".join(line.rstrip() for line in command.get_help(context).splitlines())
-    return f"## {path}\n\n```text\n{text}\n```\n"
+    text = "\n".join(line.rstrip() for line in done.stdout.splitlines())
+    return f"## {' '.join(('scribe', *words))}\n\n```text\n{text}\n```\n"
 
 
 if __name__ == "__main__":
