@@ -1,0 +1,1 @@
+"""Predictions held against the truth, on many scenes and on real photographs."""
