@@ -60,7 +60,8 @@ class Removal:
     remove: (N,) mm, square to the blank's edge; 0 where the cut does not touch.
     u: (N,) mm standard uncertainty of remove.
     width_left: (N,) mm, what is left of the width at the station.
-    kind: (N,) "end", "step", "peak" (least comes off) or "hollow" (most comes off).
+    kind: (N,) "end", "step", "peak" (least comes off), "hollow" (most comes off) or "corner"
+        (the cut runs square to the edge there: two rows, just before and just after).
     measured: (N,) bool, False where the outline bridges an unmeasured stretch.
     """
 

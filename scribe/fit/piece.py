@@ -1,0 +1,136 @@
+"""One piece of a job, from its outlines to its cut lines and tables.
+
+In: the piece as the job describes it and the shaped outlines by name. Out: `Piece`, in the
+piece frame. Keep and waste follow from the solid side of the outlines; nothing is guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.errors import ScribeError
+from scribe.fit.blank_edge import OUTWARD, blank_edge
+from scribe.fit.cut import carried, cut_blank, cut_lines
+from scribe.fit.place import EXACT_MM, PlacedRoom, place_rooms
+from scribe.fit.removal import removal, width_left
+from scribe.fit.room import along_datum, check_ends, end_word
+from scribe.geom.polyline import length
+from scribe.geom.region import Area, crosses_itself
+from scribe.job import PieceJob
+from scribe.outline import Outline
+from scribe.piece import CutEdge, Piece, Polygon, RoomEdge
+from scribe.quantity import format_mm, round_down_mm
+
+Array = npt.NDArray[np.float64]
+
+# A blank may reach this far past what was measured without being told: a saw's width.
+BEYOND_MM = 3.0
+
+
+def fit_piece(job: PieceJob, outlines: Mapping[str, Outline]) -> Piece:
+    """Fit one piece; refuses what would not fit, with by how much and at which station."""
+    blank = _area(job.blank.shape)
+    travelled = [along_datum(outlines[edge.outline]) for edge in job.edges]
+    edges = [
+        blank_edge(blank.outer, edge.edge, outline.solid)
+        for edge, outline in zip(job.edges, travelled, strict=True)
+    ]
+    notes = [
+        check_ends(outline, edge, wanted, job.up)
+        for outline, edge, wanted in zip(travelled, edges, job.edges, strict=True)
+    ]
+    rooms = place_rooms(job.edges, edges, travelled, blank.outer)
+    keep, waste = cut_blank(blank, rooms)
+    cuts: list[CutEdge] = []
+    for cut in cut_lines(keep, rooms):
+        room = rooms[cut.room]
+        foot, u, measured = carried(room.front, cut.line, room.job.clearance)
+        notes.append(_check_beyond(room, foot))
+        cuts.append(
+            CutEdge(
+                name=room.job.outline,
+                edge=room.edge.edge,
+                line=cut.line,
+                u=u,
+                measured=measured,
+                keep=cut.keep,
+                from_end=end_word(room.outline, room.edge, job.up),
+                removal=removal(room.edge, blank, keep, cut.line, u, measured, step=job.step),
+            )
+        )
+        _check_width(room, keep, cut.line)
+    return Piece(
+        name=job.name,
+        blank=job.blank,
+        keep=Polygon(keep.outer, keep.holes),
+        waste=tuple(Polygon(part.outer, part.holes) for part in waste),
+        cuts=tuple(cuts),
+        room=tuple(RoomEdge(r.job.outline, r.outline, r.job.clearance) for r in rooms),
+        up=OUTWARD[job.up],
+        notes=tuple(dict.fromkeys(note for note in notes if note)),
+    )
+
+
+def _area(shape: Polygon) -> Area:
+    closed = np.vstack([shape.outer, shape.outer[:1]])
+    if crosses_itself(closed):
+        raise ScribeError(
+            "blank-crosses-itself",
+            what="the sides of the blank cross each other",
+            where="shape",
+            do="give its corners in order, once round",
+        )
+    return Area(shape.outer, shape.holes)
+
+
+def _check_beyond(room: PlacedRoom, foot: Array) -> str | None:
+    """Refuse a cut that follows what nobody measured; a note where the job allows it.
+
+    foot: (N,) mm along the front of the points of a cut line.
+    """
+    total = length(room.front.points)
+    edge, allowed = room.edge, room.job.beyond
+    first = room.reach - float(foot.min())
+    last = float(foot.max()) - (total - room.reach)
+    over, end = max(
+        (first, room.outline.points[0]), (last, room.outline.points[-1]), key=lambda pair: pair[0]
+    )
+    if over <= EXACT_MM:
+        return None
+    more = format_mm(-round_down_mm(EXACT_MM - over, 0.1))
+    place = format_mm(float(edge.station(end)), 0)
+    if over > (BEYOND_MM if allowed is None else allowed) + EXACT_MM:
+        raise ScribeError(
+            "outline-too-short",
+            what=f"the cut goes {more} mm beyond what was measured of outline "
+            f"{room.job.outline}, which ends at station {place} from the {edge.start} end",
+            where=f"edge {edge.edge}",
+            do=f"measure on to there, correct the station, or write beyond = {more} to let "
+            "the cut go straight on",
+        )
+    return (
+        f"Outline {room.job.outline} ends at station {place}; the last {more} mm of the "
+        f"{edge.edge} edge go straight on and were not measured."
+    )
+
+
+def _check_width(room: PlacedRoom, keep: Area, line: Array) -> None:
+    least = room.job.minimum_width
+    if least == 0.0:
+        return
+    at = np.sort(room.edge.station(line))
+    inside = np.clip(at, at[0] + EXACT_MM, at[-1] - EXACT_MM)
+    widths = width_left(room.edge, keep, inside)
+    narrowest = int(np.argmin(widths))
+    if widths[narrowest] < least - EXACT_MM:
+        raise ScribeError(
+            "piece-too-narrow",
+            what=f"only {format_mm(round_down_mm(float(widths[narrowest]), 0.1))} mm is left at "
+            f"station {format_mm(float(at[narrowest]), 0)} from the {room.edge.start} end, "
+            f"and at least {format_mm(least)} mm is wanted",
+            where=f"edge {room.edge.edge}",
+            do="take a wider blank, or change distance, opening or minimum_width",
+        )
