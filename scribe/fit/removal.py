@@ -88,8 +88,8 @@ def turning_points(s: Array, depth: Array, least: Array) -> list[tuple[int, str]
     high = low = 0  # where most and least came off since the last turn
     rising: bool | None = None
     for n in range(1, len(depth)):
-        high = n if depth[n] > depth[high] else high
-        low = n if depth[n] < depth[low] else low
+        high = n if depth[n] > depth[high] + EXACT_MM else high
+        low = n if depth[n] < depth[low] - EXACT_MM else low
         if rising is not False and depth[high] - depth[n] > least[high]:
             if rising is not None or depth[high] - depth[0] > least[high]:
                 found.append((_middle(s, depth, high), "hollow"))
@@ -110,7 +110,11 @@ def _rows(s: Array, depth: Array, u: Array, step: float) -> tuple[Array, list[st
             rows += [(before, "corner", -1.0), (after, "corner", 1.0)]
     turns = turning_points(s, depth, np.maximum(2.0 * u, LEAST_PROMINENCE_MM))
     # The most and the least of all belong into the table however little they stand out.
-    turns += [(int(np.argmax(depth)), "hollow"), (int(np.argmin(depth)), "peak")]
+    if np.ptp(depth) > EXACT_MM:
+        turns += [
+            (_middle(s, depth, _first(depth >= depth.max() - EXACT_MM)), "hollow"),
+            (_middle(s, depth, _first(depth <= depth.min() + EXACT_MM)), "peak"),
+        ]
     for n, kind in turns:
         if not _near(float(s[n]), rows):
             rows.append((float(s[n]), kind, 0.0))
@@ -142,9 +146,13 @@ def _middle(s: Array, depth: Array, at: int) -> int:
     last = at
     while last + 1 < len(depth) and abs(depth[last + 1] - depth[at]) <= EXACT_MM:
         last += 1
-    if last == at:
-        return at
-    return at + int(np.argmin(np.abs(s[at : last + 1] - (s[at] + s[last]) / 2)))
+    away = np.abs(s[at : last + 1] - (s[at] + s[last]) / 2)
+    return at + _first(away <= away.min() + EXACT_MM)
+
+
+def _first(wanted: Mask) -> int:
+    """Position of the first of several equals, so that rounding doesn't choose among them."""
+    return int(np.argmax(wanted))
 
 
 def _deepest(edge: BlankEdge, blank: Area, keep: Area, at: Array, *, one_sided: Mask) -> Array:
