@@ -42,8 +42,11 @@ class Curve:
         place = (x - self.x0) / self.step
         np.clip(place, 0, len(table) - 1.01, out=place)
         index = place.astype(np.int32)
-        table = table.astype(x.dtype, copy=False)
-        return table[index] + (place - index) * np.diff(table)[index]
+        low, rise = table.astype(x.dtype), np.diff(table).astype(x.dtype)
+        place -= index
+        place *= rise[index]
+        place += low[index]
+        return place
 
     def polyline(self, x0: float, x1: float, step: float = 0.25) -> Array:
         """(N, 2) points of the outline from x0 to x1."""

@@ -22,9 +22,11 @@ from tests.scenes.texture import Texture
 SUB = 3
 TILE = 120
 NODES = 6
-SIDE_STEPS = 6
+SIDE_STEPS = 4
 SHADOW_STEPS = 4
 _NO_TINT = (1.0, 1.0, 1.0)
+
+Part = tuple[Array, tuple[float, float, float]]  # light of one colour at every ray, and its colour
 
 
 @dataclass(frozen=True)
@@ -117,14 +119,17 @@ def _tile(world: World, camera: Camera, left: int, top: int, w: int, h: int) -> 
     u, v = _nodes() * (w / 2) + left + (w - 1) / 2, _nodes() * (h / 2) + top + (h - 1) / 2
     x, y = camera.hit(*np.meshgrid(u, v))
     across, down = _spread(w * SUB), _spread(h * SUB)
-    rays = (down @ x @ across.T).astype(np.float32), (down @ y @ across.T).astype(np.float32)
-    spot = float(np.sqrt(np.ptp(x, axis=1).max() / w * np.ptp(y, axis=0).max() / h + 1e-9)) / SUB
-    spot = max(spot, 0.5 * float(np.hypot(np.ptp(x), np.ptp(y))) / (np.hypot(w, h) * SUB))
+    rays = _carry(down, x, across).astype(np.float32), _carry(down, y, across).astype(np.float32)
+    reach = abs(_nodes()[0] - _nodes()[-1]) / 2  # of the tile's side, from node to node
+    wide = np.hypot(x[0, 0] - x[0, -1], y[0, 0] - y[0, -1]) / (reach * w)
+    tall = np.hypot(x[0, 0] - x[-1, 0], y[0, 0] - y[-1, 0]) / (reach * h)
+    spot = float(np.sqrt(wide * tall)) / SUB
 
-    ground = _ground(world, *rays, spot)
     near = [each for each in world.solids if _near(each, world, camera, x, y)]
-    parts = [(ground, world.table_tint)] if not isinstance(ground, tuple) else list(ground)
-    if near:
+    parts: list[Part] = []
+    if not near or not _hides(near[0], camera, *rays, spot):
+        parts = _ground(world, *rays, spot)
+    if parts and near:
         shade = _shade(world.light, near, *rays, spot)
         parts = [(part * shade, tint) for part, tint in parts]
     for solid in near:
@@ -137,7 +142,7 @@ def _tile(world: World, camera: Camera, left: int, top: int, w: int, h: int) -> 
         light += grey[..., None] * np.float32(tint)
     gx, gy = world.light.gradient
     even = 1 + gx * (x - world.paper[0] / 2) + gy * (y - world.paper[1] / 2)
-    spread = _spread(h) @ even @ _spread(w).T
+    spread = _carry(_spread(h), even, _spread(w))
     middle = (np.array(camera.size) - 1) / 2
     column, row = np.arange(left, left + w) - middle[0], np.arange(top, top + h) - middle[1]
     out = (column[None] ** 2 + row[:, None] ** 2) / (middle @ middle)
@@ -145,9 +150,7 @@ def _tile(world: World, camera: Camera, left: int, top: int, w: int, h: int) -> 
     return light * spread.astype(np.float32)[..., None]
 
 
-def _ground(
-    world: World, x: Array, y: Array, w: float
-) -> tuple[tuple[Array, tuple[float, ...]], ...]:
+def _ground(world: World, x: Array, y: Array, w: float) -> list[Part]:
     """The plane z = 0: the sheet where the paper is, the table elsewhere."""
     wide, tall = world.paper
     inside = np.minimum(wide / 2 - np.abs(x - wide / 2), tall / 2 - np.abs(y - tall / 2))
@@ -163,7 +166,7 @@ def _ground(
         # Paper lies on the table with a hair of shadow along its edge.
         rim = 1 - 0.35 * np.exp(np.minimum(inside, 0) / np.float32(0.5))
         parts.append((world.table.at(x, y, w) * (1 - on) * rim, world.table_tint))
-    return tuple(parts)
+    return parts
 
 
 def _near(solid: Solid, world: World, camera: Camera, x: Array, y: Array) -> bool:
@@ -196,6 +199,18 @@ def _shade(light: Light, solids: list[Solid], x: Array, y: Array, w: float) -> A
     return 1 - np.float32(light.depth) * dark
 
 
+def _at_height(camera: Camera, x: Array, y: Array, z: float) -> tuple[Array, Array]:
+    """Where the rays that meet the plane z = 0 at x, y pass the height z."""
+    cx, cy, cz = camera.position
+    keep, move = np.float32(1 - z / cz), z / cz
+    return x * keep + np.float32(move * cx), y * keep + np.float32(move * cy)
+
+
+def _hides(solid: Solid, camera: Camera, x: Array, y: Array, w: float) -> bool:
+    """Whether the top of a solid fills the whole tile."""
+    return bool((solid.cover(*_at_height(camera, x, y, solid.z_top), w) == 1).all())
+
+
 def _lay(
     solid: Solid,
     stroke: Stroke | None,
@@ -203,21 +218,15 @@ def _lay(
     x: Array,
     y: Array,
     w: float,
-    parts: list[tuple[Array, tuple[float, ...]]],
-) -> list[tuple[Array, tuple[float, ...]]]:
-    """Put a solid over what was seen so far: its top, and its sides where the ray passes the top."""
-    cx, cy, cz = np.float32(camera.position)
-
-    def at(z: float) -> tuple[Array, Array]:
-        k = np.float32(z) / cz
-        return x + k * (cx - x), y + k * (cy - y)
-
-    px, py = at(solid.z_top)
+    parts: list[Part],
+) -> list[Part]:
+    """Put a solid over what was seen so far: its top, and its sides where rays pass the top."""
+    px, py = _at_height(camera, x, y, solid.z_top)
     top = solid.cover(px, py, w)
     side = np.zeros_like(top)
     if not (top == 1).all():
         for z in np.linspace(solid.z_top, solid.z_low, SIDE_STEPS + 1)[1:]:
-            np.maximum(side, solid.cover(*at(float(z)), w), out=side)
+            np.maximum(side, solid.cover(*_at_height(camera, x, y, float(z)), w), out=side)
     seen = np.maximum(top, side)
     under = [(part * (1 - seen), tint) for part, tint in parts]
     own = (seen - top) * np.float32(solid.side)
@@ -227,6 +236,11 @@ def _lay(
             face *= stroke.light_left(px, py, w)
         own += top * face
     return [*under, (own, solid.tint)]
+
+
+def _carry(down: Array, values: Array, across: Array) -> Array:
+    # Not `@`: a linear algebra library starts all its threads for these small products.
+    return np.einsum("ik,kj->ij", np.einsum("ik,kj->ij", down, values), across.T)
 
 
 @lru_cache(maxsize=1)

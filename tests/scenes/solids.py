@@ -53,6 +53,12 @@ class Board:
 
     def cover(self, x: Array, y: Array, w: float) -> Array:
         """Distance to the curve is taken square to its slope."""
+        low, high = self.top.values.min() - 2 * w, self.top.values.max() + 2 * w
+        x0, x1, y0, y1 = x.min(), x.max(), y.min(), y.max()
+        if y0 > high or y1 < self.bottom - w:
+            return np.zeros_like(x)
+        if y0 > self.bottom + w and y1 < low and x0 > self.ends[0] + w and x1 < self.ends[1] - w:
+            return np.ones_like(x)
         rise, slope = self.top.at(x) - y, self.top.slope(x)
         part = share(rise / np.sqrt(1 + slope * slope), w)
         part *= share(y - self.bottom, w)
@@ -100,7 +106,7 @@ class Pins:
             return share(self.half - np.hypot(off, np.maximum(beyond, 0)), w)
         return share(self.half - off, w) * share(-beyond, w)
 
-    def albedo(self, x: Array, y: Array, w: float) -> Array:
+    def albedo(self, x: Array, y: Array, w: float) -> Array:  # noqa: ARG002 - as every solid
         index, off = self._pin(x)
         shine = np.exp(-((off / x.dtype.type(0.35 * self.half)) ** 2))
         # Light catches a pin here and there along its length, not evenly.
@@ -116,7 +122,7 @@ class Pins:
 
 
 def share(inside: Array, w: float) -> Array:
-    """How much of a spot w wide lies inside an edge that is `inside` mm away (negative: outside)."""
+    """How much of a spot w wide lies within an edge `inside` mm away (negative: outside)."""
     part = inside * inside.dtype.type(1 / w)
     part += inside.dtype.type(0.5)
     return np.clip(part, 0, 1, out=part)
@@ -125,7 +131,7 @@ def share(inside: Array, w: float) -> Array:
 def push_pins(
     wall: Curve, first: float, pitch: float, count: int, half: float, *, rounded: bool
 ) -> Array:
-    """(K,) y of the pins' upper ends when each touches the wall (which lies above) with its own tip.
+    """(K,) y of the pins' upper ends when each touches the wall, which lies above, by its tip.
 
     Flat tip: the lowest the wall comes over the pin's width. Round tip: the circle of
     radius `half` pushed up until it touches.
