@@ -50,7 +50,6 @@ class PhotoSource:
     photos: tuple[Path, ...]
     of: Kind
     height: float | None = None
-    camera: Path | None = None
     target: Path | None = None
     print_scale: Point | None = None
     building: Building | None = None

@@ -48,7 +48,7 @@ from scribe.piece import Blank, Polygon
 from scribe.standards import PAPER_MM
 from scribe.toml_file import Table, read_toml
 
-_PHOTO_KEYS = ("photo", "of", "height", "camera", "target", "print_scale", "from", "to", "near")
+_PHOTO_KEYS = ("photo", "of", "height", "target", "print_scale", "from", "to", "near")
 _FILE_KEYS = ("file", "u95")
 _SHAPE_KEYS = ("building", "washer", "block", "smooth", "datum", "between", "end")
 _PLACES = ("place", "distance", "opening")
@@ -123,7 +123,6 @@ def _photo(table: Table) -> PhotoSource:
         photos=table.files("photo"),
         of=table.choice("of", KINDS),
         height=table.length("height") if "height" in table else None,
-        camera=table.file("camera") if "camera" in table else None,
         target=table.file("target") if "target" in table else None,
         print_scale=table.scale("print_scale") if "print_scale" in table else None,
         building=table.choice("building", BUILDING) if "building" in table else None,

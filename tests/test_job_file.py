@@ -35,7 +35,6 @@ overlap = 15
 [outline.left]
 photo = ["a.jpg", "wall.jpg"]
 of = "line"
-camera = "camera.toml"
 print_scale = [0.998, 1.001]
 building = "left"
 from = [10, "2 cm"]
@@ -77,7 +76,7 @@ beyond = "3 in"
 
 @pytest.fixture
 def folder(tmp_path):
-    for name in ("wall.jpg", "a.jpg", "camera.toml", "right.csv"):
+    for name in ("wall.jpg", "a.jpg", "right.csv"):
         (tmp_path / name).write_text("")
     return tmp_path
 
