@@ -30,7 +30,7 @@ Ints = npt.NDArray[np.int64]
 # Reduced copies to search, in this order: length in px, and whether to try several
 # neighbourhoods for the threshold, which takes three times as long.
 _SEARCHES = ((1000, False), (2000, True), (4000, True))
-_ENOUGH = 0.5  # of the target's markers: then a larger copy is not searched
+_ENOUGH, _SPREAD = 0.3, 0.6  # of the place markers, of the target's extent: no larger copy then
 FEWEST_MARKERS = 4
 _SECOND_PRINT = 3  # this many markers of another sheet are not a misreading
 
@@ -50,6 +50,12 @@ class Sighting:
     def pixels(self) -> Array:
         """(4 K, 2) px, the corners as found in the reduced photo."""
         return self.corners.reshape(-1, 2)
+
+    def is_enough(self) -> bool:
+        """Enough markers, far enough apart, to predict every crossing of the target."""
+        spread = np.ptp(self.points(), axis=0) / np.ptp(self.target.marker_corners(), axis=0)
+        many = len(self.index) >= _ENOUGH * self.target.is_place.sum()
+        return bool(many and spread.min() >= _SPREAD)
 
 
 def find_marks(photo: Photo, board: Target | None = None) -> Sighting:
@@ -72,7 +78,7 @@ def find_marks(photo: Photo, board: Target | None = None) -> Sighting:
         else:
             if best is None or len(seen.index) > len(best.index):
                 best = seen
-            if len(best.index) >= _ENOUGH * len(best.target.ids):
+            if best.is_enough():
                 break
         if factor == 1.0 and thorough:
             break
