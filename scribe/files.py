@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from scribe.errors import ScribeError
@@ -62,6 +63,24 @@ def write_bytes(path: Path, content: bytes) -> Path:
 def write_text(path: Path, content: str) -> Path:
     """As write_bytes, in UTF-8 with plain newlines."""
     return write_bytes(path, content.encode("utf-8"))
+
+
+def write_together(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
+    """Write every file aside in the folder before the first is moved over its name.
+
+    A full disk or an interruption while writing then leaves the whole old set in place.
+    """
+    for name in contents:
+        if (folder / name).is_dir():
+            raise _unwritable(folder / name, IsADirectoryError(21, "a folder has that name"))
+    try:
+        with tempfile.TemporaryDirectory(dir=folder, prefix=".scribe-") as aside:
+            ready = {name: write_bytes(Path(aside) / name, data) for name, data in contents.items()}
+            for name, path in ready.items():
+                path.replace(folder / name)
+    except OSError as error:
+        raise _unwritable(folder, error) from error
+    return [folder / name for name in contents]
 
 
 def _unwritable(path: Path, error: OSError) -> ScribeError:

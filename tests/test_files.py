@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from scribe.errors import ScribeError
-from scribe.files import ready_folder, refuse_existing, write_bytes, write_text
+from scribe.files import ready_folder, refuse_existing, write_bytes, write_text, write_together
 
 
 def test_a_file_is_written_whole_and_nothing_else_stays(tmp_path: Path) -> None:
@@ -61,3 +61,34 @@ def test_what_is_there_is_refused_by_name_unless_forced(tmp_path: Path) -> None:
     assert refusal.value.kind == "output-exists"
     refuse_existing(paths, force=True)
     refuse_existing([tmp_path / "new"], force=False)
+
+
+def test_files_that_belong_together_are_moved_only_when_all_are_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    old, new = {"a.pdf": b"old", "b.csv": b"old"}, {"a.pdf": b"new", "b.csv": b"new"}
+    assert write_together(tmp_path, old) == [tmp_path / "a.pdf", tmp_path / "b.csv"]
+    written = 0
+
+    def full(path: Path, content: bytes) -> Path:
+        nonlocal written
+        written += 1
+        if written == 2:
+            raise OSError(28, "No space left on device")
+        return write_bytes(path, content)
+
+    monkeypatch.setattr("scribe.files.write_bytes", full)
+    with pytest.raises(ScribeError) as refusal:
+        write_together(tmp_path, new)
+    assert refusal.value.kind == "output-not-writable"
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == old
+    monkeypatch.undo()
+    write_together(tmp_path, new)
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == new
+
+
+def test_a_folder_in_the_way_of_one_file_leaves_the_others_as_they_were(tmp_path: Path) -> None:
+    (tmp_path / "b.csv").mkdir()
+    with pytest.raises(ScribeError, match=r"b\.csv"):
+        write_together(tmp_path, {"a.pdf": b"new", "b.csv": b"new"})
+    assert [path.name for path in tmp_path.iterdir()] == ["b.csv"]
