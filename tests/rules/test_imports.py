@@ -19,12 +19,13 @@ def row_of(name: str) -> Row | None:
 
 
 def imports(module: Module) -> Iterator[tuple[str, bool]]:
-    """Every imported name of a module and whether it's imported inside a function."""
+    """Every imported name of a module and whether it waits: in a function, or for types alone."""
     inside = {
         id(node)
-        for function in ast.walk(module.tree)
-        if isinstance(function, ast.FunctionDef)
-        for node in ast.walk(function)
+        for block in ast.walk(module.tree)
+        if isinstance(block, ast.FunctionDef)
+        or (isinstance(block, ast.If) and ast.unparse(block.test) == "TYPE_CHECKING")
+        for node in ast.walk(block)
     }
     known = {each.name for each in modules()}
     for node in ast.walk(module.tree):
@@ -103,6 +104,7 @@ def test_a_command_imports_its_recipe_inside_the_function() -> None:
     for source, count in (
         ("from scribe.recipes.make import make", 1),
         ("def f():\n    from scribe.recipes.make import make", 0),
+        ("if TYPE_CHECKING:\n    from scribe.recipes.make import make", 0),
     ):
         found = faults(Module("scribe.commands.make", CHECKOUT, ast.parse(source)))
         assert len(found) == count
