@@ -5,6 +5,7 @@ Each entry is the standard uncertainty across the outline, mm (JCGM 100, 5.1.2):
 - "edge": where the line or edge lies in the photo, as fitted.
 - "camera": lens and pose, from the covariance of the solution.
 - "paper": what neighbouring marks miss together: a sheet that is not quite flat.
+- "tone": how far this photo moves the edges of the target's own squares.
 - "print scale": the page is larger or smaller than it says.
 - "height": the plane of the outline is higher or lower than stated.
 
@@ -34,10 +35,16 @@ CHECKED_SCALE_U = 0.25 / 3**0.5 / 150.0
 
 @dataclass(frozen=True)
 class Doubts:
-    """u of what the photo can't tell: print scale (relative, along x and y) and height (mm)."""
+    """What the fit can't know.
+
+    scale: relative standard uncertainty of the print along x and y. height: mm, of the
+    plane. tone: mm, of an edge between dark and light; 0 for a line, whose two edges move
+    against each other.
+    """
 
     scale: tuple[float, float]
     height: float
+    tone: float
 
 
 def outline_of(trace: Trace, view: PhotoView, doubts: Doubts, origin: str) -> Outline:
@@ -51,6 +58,7 @@ def outline_of(trace: Trace, view: PhotoView, doubts: Doubts, origin: str) -> Ou
         "edge": trace.u,
         "camera": camera.plane_u(trace.points, trace.normals, height),
         "paper": np.full(len(trace.points), view.oriented.smooth_mm),
+        "tone": np.full(len(trace.points), doubts.tone),
         "print scale": np.hypot(*(stretch * trace.normals).T),
         "height": np.abs((lift * trace.normals).sum(axis=1)) * doubts.height,
     }

@@ -1,7 +1,8 @@
 """The outline drawn over its photo, for the fitter to judge by eye.
 
-A grey copy of the photo, at most 2000 px long, with the outline in red, its U as a band
-that is exaggerated by a stated factor, stations in mm, and the marks used and dropped.
+A grey copy of the photo, at most 2000 px long, with the outline in red (dashed where it
+bridges what nobody measured), its U as a band that is exaggerated by a stated factor,
+stations in mm, and the marks used and dropped.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from scribe.outline import Outline
 Array = npt.NDArray[np.float64]
 Image = npt.NDArray[np.uint8]
 Colour = tuple[int, int, int]
+Pixel = npt.NDArray[np.intp]
 Place = Callable[[Array], Array]  # mm on the outline's plane -> px of the copy
 
 _LONG_SIDE_PX = 2000
@@ -30,16 +32,16 @@ _FACTORS = (1, 2, 5, 10, 20, 50, 100, 200, 500)
 
 
 def draw_overlay(view: PhotoView, outline: Outline, caption: str) -> bytes:
-    """A PNG. caption: one line for people, set below the picture."""
-    photo = view.oriented.photo
-    factor = min(_LONG_SIDE_PX / max(photo.size), 1.0)
-    grey = reduced(photo.grey, factor)
-    picture: Image = np.repeat(grey[..., None], 3, axis=2)
+    """A PNG of the part of the photo with the target. caption: one line, set below it."""
+    low, high = _frame(view, outline)
+    part = view.oriented.photo.grey[low[1] : high[1], low[0] : high[0]]
+    factor = min(_LONG_SIDE_PX / max(part.shape), 1.0)
+    picture: Image = np.repeat(reduced(part, factor)[..., None], 3, axis=2)
     unit = max(picture.shape[:2]) / _LONG_SIDE_PX
 
     def place_at(height: float) -> Place:
         camera = view.oriented.camera
-        return lambda points: (camera.pixels(lifted(points, height)) + 0.5) * factor - 0.5
+        return lambda points: (camera.pixels(lifted(points, height)) - low + 0.5) * factor - 0.5
 
     place = place_at(view.height)
     _draw_marks(picture, view, place_at(0.0)(view.oriented.points), unit)
@@ -52,6 +54,16 @@ def draw_overlay(view: PhotoView, outline: Outline, caption: str) -> bytes:
     labels = _draw_stations(picture, outline, place, unit)
     words = f"{caption}   band: U x {exaggeration}   green marks used, amber marks dropped"
     return _with_text(picture, labels, words, unit)
+
+
+def _frame(view: PhotoView, outline: Outline) -> tuple[Pixel, Pixel]:
+    """First and last pixel (x, y) of the part of the photo worth showing."""
+    camera = view.oriented.camera
+    seen = camera.pixels(lifted(outline.points, view.height))
+    shown = np.vstack([view.oriented.pixels[view.oriented.used], seen])
+    margin = 0.07 * np.ptp(shown, axis=0).max()
+    low = np.maximum(shown.min(axis=0) - margin, 0).astype(np.intp)
+    return low, np.minimum(shown.max(axis=0) + margin, view.oriented.photo.size).astype(np.intp)
 
 
 def _draw_marks(picture: Image, view: PhotoView, places: Array, unit: float) -> None:
@@ -76,10 +88,14 @@ def _draw_band(
     across = np.gradient(outline.points, axis=0)
     across = np.stack([-across[:, 1], across[:, 0]], axis=-1)
     across /= np.maximum(np.hypot(*across.T), 1e-12)[:, None]
-    reach = across * (outline.U * exaggeration)[:, None]
-    ring = place(np.vstack([outline.points + reach, (outline.points - reach)[::-1]]))
+    reach = across * np.minimum(outline.U * exaggeration, 6 * _BAND_PX * mm_per_px)[:, None]
+    sides = [
+        np.rint(place(outline.points + s * reach) * 2**_SHIFT).astype(np.int32) for s in (1, -1)
+    ]
     layer = picture.copy()
-    cv2.fillPoly(layer, [np.rint(ring * 2**_SHIFT).astype(np.int32)], _AMBER, cv2.LINE_AA, _SHIFT)
+    for k in range(len(outline) - 1):
+        quad = np.array([sides[0][k], sides[0][k + 1], sides[1][k + 1], sides[1][k]])
+        cv2.fillConvexPoly(layer, quad, _AMBER, cv2.LINE_8, _SHIFT)
     cv2.addWeighted(layer, 0.45, picture, 0.55, 0.0, dst=picture)
     return exaggeration
 

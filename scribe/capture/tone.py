@@ -17,30 +17,31 @@ from scribe.capture.profile import fit_step
 
 Array = npt.NDArray[np.float64]
 
+UNKNOWN_MM = 0.03  # half a pixel of an ordinary photo: what a tone curve may well do
 _REACH = 0.1  # of a square's side, to either side of an edge: well inside the marker's margin
 _SAMPLES = 41
 _MOST_EDGES = 160
 _FEWEST_EDGES = 8
 
 
-def black_growth(view: PhotoView) -> float | None:
-    """mm by which black squares seem larger than they are, per edge; None without squares.
+def black_growth(view: PhotoView) -> float:
+    """mm by which each edge of a black square seems to lie outwards of where it is, >= 0.
 
-    The view must be at height 0.
+    The view must be at height 0. A board without squares doesn't tell: then it is UNKNOWN_MM.
     """
     oriented = view.oriented
     if not len(oriented.target.squares):
-        return None
+        return UNKNOWN_MM
     middle, into_black = _edges(oriented.points[oriented.used], view)
     if len(middle) < _FEWEST_EDGES:
-        return None
+        return UNKNOWN_MM
     side = oriented.target.square_mm
     t = np.linspace(-_REACH * side, _REACH * side, _SAMPLES)
     rows = view.light(middle[:, None, :] + t[:, None] * into_black[:, None, :])
     fit = fit_step(t, rows, pixel=view.pixel(middle))
     if fit.ok.sum() < _FEWEST_EDGES:
-        return None
-    return -float(np.median(fit.position[fit.ok]))
+        return UNKNOWN_MM
+    return abs(float(np.median(fit.position[fit.ok])))
 
 
 def _edges(points: Array, view: PhotoView) -> tuple[Array, Array]:
@@ -50,7 +51,10 @@ def _edges(points: Array, view: PhotoView) -> tuple[Array, Array]:
     cells = np.rint((points / scale - target.crossings[0]) / side).astype(int)
     known = {(int(i), int(j)) for i, j in cells}
     middles, inwards = [], []
-    for along, across in ((np.array([1, 0]), np.array([0, 1])), (np.array([0, 1]), np.array([1, 0]))):
+    for along, across in (
+        (np.array([1, 0]), np.array([0, 1])),
+        (np.array([0, 1]), np.array([1, 0])),
+    ):
         for cell in known:
             if (cell[0] + along[0], cell[1] + along[1]) in known:
                 middle = target.crossings[0] + (np.array(cell) + 0.5 * along) * side
@@ -64,6 +68,4 @@ def _edges(points: Array, view: PhotoView) -> tuple[Array, Array]:
 
 
 def _is_black(squares: Array, point: Array) -> bool:
-    return bool(
-        ((squares[:, :2] < point) & (point < squares[:, 2:])).all(axis=1).any()
-    )
+    return bool(((squares[:, :2] < point) & (point < squares[:, 2:])).all(axis=1).any())

@@ -66,6 +66,7 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     from scribe.capture.paper import check_print_size
     from scribe.capture.photo import read_photo
     from scribe.capture.photo_view import PhotoView
+    from scribe.capture.tone import black_growth
     from scribe.target_file import read_target
 
     if len(source.photos) != 1:
@@ -81,7 +82,8 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     photo = read_photo(path)
     progress("finding the marks and solving the camera")
     oriented = orient(photo, board=board, scale=source.print_scale or (1.0, 1.0))
-    paper = check_print_size(PhotoView(oriented, 0.0))
+    sheet = PhotoView(oriented, 0.0)
+    paper = check_print_size(sheet)
     taken_as, height_u = UNSTATED_HEIGHT[source.of]
     height = taken_as if source.height is None else source.height
     height_u = height_u if source.height is None else STATED_HEIGHT_U * (height > 0.0)
@@ -98,7 +100,7 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     outline = outline_of(
         found,
         view,
-        Doubts((scale_u, scale_u), height_u),
+        Doubts((scale_u, scale_u), height_u, 0.0 if source.of == "line" else black_growth(sheet)),
         f"photo {path.name}, {source.of}, height {stated}",
     )
     building = source.building or "above"
