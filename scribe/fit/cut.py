@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
-from scribe.fit.place import EXACT_MM, PlacedRoom
+from scribe.fit.place import CRUMB_MM2, EXACT_MM, PlacedRoom
 from scribe.fit.room import Front
 from scribe.geom.polyline import nearest, stations
 from scribe.geom.region import Area, difference, size
@@ -23,7 +23,6 @@ from scribe.outline import Side
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
-CRUMB_MM2 = 1.0  # what is smaller falls off with the sawdust
 _JOIN_MM = 0.01  # the blank's own edge may show for so long between two cuts of one room
 _CHUNK = 64
 _BLANK = -1

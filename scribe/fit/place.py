@@ -25,6 +25,7 @@ from scribe.quantity import format_mm, round_down_mm
 Array = npt.NDArray[np.float64]
 
 EXACT_MM = 1e-6  # lengths nearer than this are equal; set operations are good to 1e-9
+CRUMB_MM2 = 1.0  # what is smaller, wood or hollow, goes with the sawdust
 _SWEEPS = 20  # touching edges that meet in a corner settle within a few
 
 
@@ -102,7 +103,7 @@ def _trial(job: EdgeJob, edge: BlankEdge, outline: Outline, extent: float) -> Pl
     reach = 4.0 * (extent + size + away + abs(job.station) + job.clearance)
     placed = place_outline(outline, edge, 0.0, job.station)
     face = front(placed, reach)
-    grown = tuple(offset_area(face.solid, job.clearance))
+    grown = tuple(offset_area(face.solid, job.clearance, sliver=CRUMB_MM2))
     return PlacedRoom(job, edge, placed, face, grown, reach)
 
 
