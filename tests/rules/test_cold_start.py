@@ -7,6 +7,7 @@ import sys
 
 import pytest
 
+from scribe.commands.main import COMMANDS
 from tests.rules.source import CHECKOUT
 
 HEAVY = {
@@ -35,7 +36,9 @@ def loaded(*arguments: str) -> set[str]:
     return set(done.stderr.split())
 
 
-@pytest.mark.parametrize("arguments", [["--help"], ["--version"], ["demo", "--help"]])
+@pytest.mark.parametrize(
+    "arguments", [["--help"], ["--version"], *([name, "--help"] for name in COMMANDS)]
+)
 def test_help_loads_nothing_heavy(arguments: list[str]) -> None:
     names = loaded(*arguments)
     assert "click" in names
