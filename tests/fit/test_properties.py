@@ -72,6 +72,22 @@ def test_touching_takes_off_as_little_as_possible(heights, clearance):
 
 
 @settings(max_examples=30, deadline=None)
+@given(HEIGHTS, HEIGHTS, CLEARANCE)
+def test_the_border_of_a_piece_is_blank_or_cut_and_nothing_else(back, side, clearance):
+    edges = (EdgeJob("back", "top", clearance=clearance), EdgeJob("side", "right", start="top"))
+    piece = fit_piece(PieceJob("p", rectangle(), edges), {"back": wall(back), "side": wall(side)})
+    border = polygon(piece.keep).boundary
+    rest = border.difference(polygon(piece.blank.shape).boundary.buffer(1e-5))
+    for cut in piece.cuts:
+        rest = rest.difference(shapely.LineString(cut.line).buffer(1e-5))
+    assert rest.length <= 1e-3
+    # Both outlines meet in a corner; it is one and the same point of both cut lines.
+    ends = [cut.line[[0, -1]] for cut in piece.cuts]
+    gaps = np.hypot(*(ends[0][:, None] - ends[-1][None]).reshape(-1, 2).T)
+    assert gaps.min() <= 1e-9
+
+
+@settings(max_examples=30, deadline=None)
 @given(HEIGHTS, CLEARANCE, st.floats(-180, 180))
 def test_the_frame_of_the_outline_does_not_matter(heights, clearance, angle_deg):
     outline = wall(heights)
