@@ -32,6 +32,7 @@ Ints = npt.NDArray[np.int64]
 _SEARCHES = ((1000, False), (2000, True), (4000, True))
 _ENOUGH, _SPREAD = 0.3, 0.6  # of the place markers, of the target's extent: no larger copy then
 FEWEST_MARKERS = 4
+BLUR_LIMIT_PX = 3.0
 _SECOND_PRINT = 3  # this many markers of another sheet are not a misreading
 
 
@@ -84,6 +85,9 @@ def find_marks(photo: Photo, board: Target | None = None) -> Sighting:
             break
     if best is not None:
         return best
+    blur = strongest_edge_blur(photo)
+    if blur > BLUR_LIMIT_PX:
+        raise blurred(photo, blur)
     assert refusal is not None
     raise refusal
 
@@ -157,6 +161,28 @@ def _agreeing(photo: Photo, seen: Sighting) -> Sighting:
     if whole.sum() < FEWEST_MARKERS:
         raise _few_marks(photo, int(whole.sum()))
     return Sighting(seen.target, seen.index[whole], seen.corners[whole])
+
+
+def strongest_edge_blur(photo: Photo) -> float:
+    """px, how blurred even the sharpest edges of the photo are, as a Gaussian's sigma.
+
+    An edge of the photo's whole range R rises by R / (sqrt(2 pi) sigma) to the pixel.
+    """
+    grey = reduced(photo.grey, 1.0).astype(np.float32)
+    rise = np.abs(np.diff(grey, axis=1))
+    low, high = np.percentile(grey[::4, ::4], [1.0, 99.0])
+    steepest = float(np.percentile(rise[::2, ::2], 99.95))
+    return float(high - low) / (np.sqrt(2.0 * np.pi) * max(steepest, 1e-6))
+
+
+def blurred(photo: Photo, blur_px: float) -> ScribeError:
+    """The refusal of a photo whose edges run into each other."""
+    return ScribeError(
+        "photo-blurred",
+        what=f"the photo is blurred by about {blur_px:.0f} pixels",
+        where=photo.name,
+        do="rest the phone on something, tap on the sheet to focus, and take the photo again",
+    )
 
 
 def _no_marks(photo: Photo) -> ScribeError:

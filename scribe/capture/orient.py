@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from scribe.capture.camera import Camera, LensPrior, Resection, lens_prior, lifted, resect
 from scribe.capture.crossing import Crossings, refine_crossings
-from scribe.capture.marks import Sighting, find_marks
+from scribe.capture.marks import BLUR_LIMIT_PX, Sighting, blurred, find_marks
 from scribe.capture.photo import Photo
 from scribe.errors import ScribeError
 from scribe.target import Target
@@ -25,8 +25,9 @@ Mask = npt.NDArray[np.bool_]
 FEWEST_POINTS = 12
 _FLOOR_PX = 0.02  # nobody knows a crossing better than this: print, ink and pixel response
 _MARKER_U_PX = 0.7  # of a marker's corner as the detector gives it, at the reduced photo's pixel
-_BLUR_LIMIT_PX, _BLUR_LIMIT_MM = 3.0, 0.3  # beyond both, edges run into each other
-_UNFLAT_LIMIT = 1.0 / 400.0  # of the target's diagonal: rms residual beyond which it is no plane
+_BLUR_LIMIT_MM = 0.3  # beyond this and BLUR_LIMIT_PX, edges run into each other
+# rms residual beyond which the sheet is no plane: in mm, but never finer than a pixel.
+_UNFLAT_LIMIT_MM, _UNFLAT_LIMIT_PX = 0.3, 1.0
 _DROPPED_LIMIT = 0.4
 
 
@@ -81,15 +82,12 @@ def orient(
     residuals[keep] = solved.residuals
     camera, smooth_mm = _with_correlation(solved, points[keep])
     mm_per_px = float(np.median(camera.mm_per_px(points[keep], 0.0)))
-    diagonal = float(np.hypot(*np.ptp(points[good], axis=0)))
-    if solved.noise_px * mm_per_px > _UNFLAT_LIMIT * diagonal:
-        rms = solved.noise_px * mm_per_px
-        raise _disagree(
-            photo, f"the marks do not lie on one flat plane (they miss it by {rms:.1f} mm)"
-        )
+    rms = solved.noise_px * mm_per_px
+    if rms > max(_UNFLAT_LIMIT_MM, _UNFLAT_LIMIT_PX * mm_per_px):
+        raise _disagree(photo, f"the marks do not lie on one plane (they miss it by {rms:.1f} mm)")
     blur = float(np.median(found.blur[keep]))
     if _too_blurred(blur, mm_per_px):
-        raise _blurred(photo, blur * mm_per_px)
+        raise blurred(photo, blur)
     return Oriented(
         photo, seen.target, camera, points, found.pixels, keep, residuals,
         scale, solved.noise_px, blur, smooth_mm,
@@ -190,7 +188,7 @@ def _unreadable(photo: Photo, seen: Sighting, rough: Camera, found: Crossings) -
     blur = float(np.median(found.blur[found.blur > 0.0])) if (found.blur > 0.0).any() else 0.0
     mm_per_px = float(np.median(rough.mm_per_px(seen.points(), 0.0)))
     if _too_blurred(blur, mm_per_px):
-        return _blurred(photo, blur * mm_per_px)
+        return blurred(photo, blur)
     return ScribeError(
         "photo-few-crossings",
         what=f"only {int(found.good.sum())} of the marks are sharp enough to measure,"
@@ -201,16 +199,7 @@ def _unreadable(photo: Photo, seen: Sighting, rough: Camera, found: Crossings) -
 
 
 def _too_blurred(blur_px: float, mm_per_px: float) -> bool:
-    return blur_px > _BLUR_LIMIT_PX and blur_px * mm_per_px > _BLUR_LIMIT_MM
-
-
-def _blurred(photo: Photo, blur_mm: float) -> ScribeError:
-    return ScribeError(
-        "photo-blurred",
-        what=f"the photo is blurred by about {blur_mm:.1f} mm",
-        where=photo.name,
-        do="rest the phone on something, tap on the sheet to focus, and take the photo again",
-    )
+    return blur_px > BLUR_LIMIT_PX and blur_px * mm_per_px > _BLUR_LIMIT_MM
 
 
 def _disagree(photo: Photo, what: str) -> ScribeError:
