@@ -1,0 +1,136 @@
+"""Open polylines as (N, 2) arrays in mm: stations, resampling, normals, distances.
+
+A station here is the length along the polyline from its first point. Left is left of the
+direction of travel, y up. No two neighbouring points may be equal.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.errors import ScribeError
+
+Array = npt.NDArray[np.float64]
+
+_CHUNK = 1_000_000  # pairs of a point and a segment held in memory at once
+
+
+class Feet(NamedTuple):
+    """Nearest places on a polyline, one for each point asked about.
+
+    station: (M,) mm along the polyline. point: (M, 2). distance: (M,) signed mm, positive
+    for points left of the polyline.
+    """
+
+    station: Array
+    point: Array
+    distance: Array
+
+
+def stations(points: Array) -> Array:
+    """(N,) length along the polyline from its first point to each vertex."""
+    return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+
+
+def length(points: Array) -> float:
+    """Length of the whole polyline in mm."""
+    return float(stations(points)[-1])
+
+
+def point_at(points: Array, station: npt.ArrayLike) -> Array:
+    """(..., 2) points at the stations (...); beyond an end, the end itself."""
+    s, at = stations(points), np.asarray(station, np.float64)
+    return np.stack([np.interp(at, s, points[:, 0]), np.interp(at, s, points[:, 1])], axis=-1)
+
+
+def even_stations(total: float, step: float, keep: npt.ArrayLike = ()) -> Array:
+    """Stations from 0 to total, no further apart than `step`, evenly spaced between kept ones.
+
+    keep: stations (of corners) that must be among them.
+
+    >>> even_stations(10.0, 4.0, keep=[3.0]).round(3).tolist()
+    [0.0, 3.0, 6.5, 10.0]
+    """
+    inner = np.asarray(keep, np.float64).ravel()
+    stops = np.unique(np.concatenate([[0.0], inner[(inner > 0.0) & (inner < total)], [total]]))
+    runs = [
+        np.linspace(start, stop, max(1, int(np.ceil((stop - start) / step - 1e-9))) + 1)[:-1]
+        for start, stop in pairwise(stops)
+    ]
+    return np.concatenate([*runs, [total]])
+
+
+def resample(points: Array, step: float, keep: npt.ArrayLike = ()) -> Array:
+    """(M, 2) points on the polyline at `even_stations`; corners at the stations `keep` stay."""
+    return point_at(points, even_stations(length(points), step, keep))
+
+
+def segment_directions(points: Array) -> Array:
+    """(N - 1, 2) unit vectors along the segments."""
+    along = np.diff(points, axis=0)
+    return np.asarray(along / np.hypot(*along.T)[:, None], np.float64)
+
+
+def normals(points: Array) -> Array:
+    """(N, 2) unit normals to the left of travel; at a vertex, square to the bisecting direction.
+
+    Where the polyline turns right back on itself, the normal of the segment before.
+    """
+    along = segment_directions(points)
+    before, after = along[np.r_[0, : len(along)]], along[np.r_[: len(along), -1]]
+    mean = before + after
+    size = np.hypot(*mean.T)
+    mean = np.where((size > 1e-9)[:, None], mean, before)
+    mean = mean / np.hypot(*mean.T)[:, None]
+    return np.column_stack([-mean[:, 1], mean[:, 0]])
+
+
+def nearest(points: Array, polyline: Array) -> Feet:
+    """The foot of each point (M, 2) on the polyline (N, 2), with the signed distance.
+
+    Beside a vertex the side is judged by the bisecting direction there (Baerentzen and
+    Aanaes, 2005, doi:10.1109/TVCG.2005.49, in the plane); beyond an end, by the end segment.
+    """
+    points = np.asarray(points, np.float64).reshape(-1, 2)
+    s, vertex_normals = stations(polyline), normals(polyline)
+    start, along = polyline[:-1], np.diff(polyline, axis=0)
+    square = (along**2).sum(axis=1)
+    segment, fraction = np.empty(len(points), np.int64), np.empty(len(points))
+    rows = max(1, _CHUNK // len(start))
+    for first in range(0, len(points), rows):
+        part = slice(first, first + rows)
+        offset = points[part, None, :] - start[None, :, :]
+        share = np.clip((offset * along).sum(axis=2) / square, 0.0, 1.0)
+        gap = ((offset - share[:, :, None] * along) ** 2).sum(axis=2)
+        best = gap.argmin(axis=1)
+        segment[part], fraction[part] = best, share[np.arange(len(best)), best]
+    foot = start[segment] + fraction[:, None] * along[segment]
+    normal = np.column_stack([-along[segment, 1], along[segment, 0]])
+    normal = np.where((fraction == 0.0)[:, None], vertex_normals[segment], normal)
+    normal = np.where((fraction == 1.0)[:, None], vertex_normals[segment + 1], normal)
+    side = np.where(((points - foot) * normal).sum(axis=1) < 0.0, -1.0, 1.0)
+    station = s[segment] + fraction * (s[segment + 1] - s[segment])
+    return Feet(station, foot, side * np.hypot(*(points - foot).T))
+
+
+def height_at(points: Array, x: npt.ArrayLike) -> Array:
+    """(...) y of a polyline whose x only grows or only falls, at x (...) within its ends.
+
+    Raises ScribeError "outline-turns-back" where x isn't monotone: there y is not one value.
+    """
+    if points[-1, 0] < points[0, 0]:
+        points = points[::-1]
+    if (np.diff(points[:, 0]) <= 0.0).any():
+        back = points[1:][np.diff(points[:, 0]) <= 0.0][0]
+        raise ScribeError(
+            "outline-turns-back",
+            what="the outline turns back on itself there, so that it has no single height",
+            where=f"outline at x = {back[0]:.1f} mm",
+            do="choose a datum along the outline, or use a method that follows its length",
+        )
+    at = np.asarray(x, np.float64)
+    return np.asarray(np.interp(at, points[:, 0], points[:, 1]), np.float64)

@@ -1,0 +1,106 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from scribe.geom import morphology as m
+
+HEIGHTS = st.lists(st.floats(-5, 5), min_size=3, max_size=40)
+X = np.arange(-60.0, 60.001, 0.1)
+
+
+@pytest.mark.parametrize(("half_deg", "lift"), [(30, 1.0), (45, 0.41421), (60, 0.15470)])
+def test_a_disc_in_a_groove(half_deg: float, lift: float):
+    # Textbook: a disc in a V of half angle b stays R (1 / sin b - 1) above the apex.
+    radius = 10.0
+    slope = 1 / np.tan(np.radians(half_deg))
+    felt = m.disk_closing(X, np.abs(X) * slope, radius)
+    apex = np.argmin(np.abs(X))
+    sinks = (0.1 * np.hypot(1, slope)) ** 2 / (8 * radius)  # between samples on the flank
+    lost = 2 * sinks / np.sin(np.radians(half_deg))
+    assert felt.height[apex] == pytest.approx(lift * radius, abs=lost + 5e-5 * radius)
+    assert not felt.touched[apex]
+    reach = radius * np.cos(np.radians(half_deg))  # contact points of the flanks
+    assert felt.touched[np.abs(X) > reach + 0.2].all()
+    assert not felt.touched[np.abs(X) < reach - 0.2].any()
+
+
+@pytest.mark.parametrize(
+    ("height", "wave", "largest"), [(2.0, 50.0, 31.6629), (1.0, 30.0, 22.7973)]
+)
+def test_a_cosine_is_felt_whole_up_to_its_own_radius(height: float, wave: float, largest: float):
+    # Least radius of curvature of A cos(2 pi x / L) is L^2 / (4 pi^2 A).
+    z = height * np.cos(2 * np.pi * X / wave)
+    assert m.disk_closing(X, z, 0.99 * largest).touched.all()
+    assert not m.disk_closing(X, z, 1.05 * largest).touched.all()
+
+
+def test_a_slope_is_unchanged_and_a_step_gets_a_fillet():
+    assert np.allclose(m.disk_closing(X, 0.8 * X, 7.0).height, 0.8 * X, atol=1e-12)
+    radius = 5.0
+    felt = m.disk_closing(X, np.where(X > 0.05, 9.0, 0.0), radius).height
+    wall = X[X > 0.05][0]
+    x = X[(X > wall - radius) & (X < wall)]
+    fillet = radius - np.sqrt(radius**2 - (x - wall + radius) ** 2)
+    # The disc may rest on the sample beside its lowest place: the sink between samples again.
+    assert np.allclose(felt[(X > wall - radius) & (X < wall)], fillet, atol=0.1**2)
+
+
+@settings(max_examples=60, deadline=None)
+@given(HEIGHTS, st.floats(0.6, 30.0))
+def test_disc_closing_keeps_its_algebra(heights: list[float], radius: float):
+    x, z = np.arange(len(heights), dtype=float), np.array(heights)
+    once = m.disk_closing(x, z, radius).height
+    assert (once >= z).all()
+    assert np.allclose(m.disk_closing(x, once, radius).height, once, atol=1e-7)
+    assert (m.disk_closing(x, z + np.abs(np.sin(x)), radius).height >= once - 1e-7).all()
+    assert (m.disk_closing(x, z, 2 * radius).height >= once - 1e-7).all()
+    assert (m.disk_opening(x, z, radius).height <= z).all()
+    assert np.allclose(m.disk_closing(x, z[::-1], radius).height, once[::-1], atol=1e-7)
+
+
+@settings(max_examples=60, deadline=None)
+@given(HEIGHTS, st.floats(0.6, 12.0))
+def test_disc_closing_equals_rolling_it_everywhere(heights: list[float], radius: float):
+    # The definition: erosion of dilation, with discs at 4001 places. A place missed by d costs at
+    # most its slope there; the true closing lies below what fewer discs give.
+    x, z = np.arange(len(heights), dtype=float), np.array(heights)
+    places = np.linspace(x[0] - radius + 1e-9, x[-1] + radius - 1e-9, 4001)
+    path = m.disk_dilation(x, z, radius, places)
+    rolled = m.disk_erosion(places, path, radius, x)
+    once = m.disk_closing(x, z, radius).height
+    assert (once <= rolled + 1e-7).all()
+    inner = once[1:-1] - rolled[1:-1]
+    assert np.abs(inner).max() < 60 * (places[1] - places[0]) + 1e-6
+
+
+def test_a_flat_tip_bridges_what_is_narrower_than_itself():
+    x = np.arange(0.0, 20.0, 0.1)
+    z = np.where((x > 8.05) & (x < 10.0), -3.0, 0.0)  # a slot, 2 mm between its edges
+    wide = m.segment_closing(x, z, 2.3)
+    narrow = m.segment_closing(x, z, 1.2)
+    assert np.allclose(wide.height, 0.0)
+    assert np.array_equal(wide.touched, z == 0.0)
+    assert np.array_equal(narrow.height, z)
+    assert np.allclose(m.segment_opening(x, -z, 2.3).height, 0.0)
+
+
+@settings(max_examples=60, deadline=None)
+@given(HEIGHTS, st.floats(0.3, 8.0))
+def test_segment_closing_keeps_its_algebra(heights: list[float], width: float):
+    x, z = np.arange(len(heights), dtype=float), np.array(heights)
+    once = m.segment_closing(x, z, width).height
+    assert (once >= z).all()
+    assert np.array_equal(m.segment_closing(x, once, width).height, once)
+    assert (m.segment_closing(x, z, 2 * width).height >= once).all()
+    assert np.array_equal(m.segment_closing(x, z[::-1], width).height, once[::-1])
+
+
+def test_flat_pins_on_a_slope_touch_with_a_corner():
+    # Dilation by a segment p on a slope m lies p m / 2 higher (geometry).
+    x = np.arange(0.0, 20.0, 0.01)
+    lifted = m.segment_dilation(x, 0.5 * x, 1.2)[500] - 0.5 * x[500]
+    assert lifted == pytest.approx(1.2 * 0.5 / 2, abs=0.005 + 1e-9)  # one sample times the slope
+    assert m.segment_erosion(x, 0.5 * x, 1.2)[500] == pytest.approx(2.5 - 0.3, abs=0.006)
