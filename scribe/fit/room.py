@@ -27,6 +27,8 @@ Mask = npt.NDArray[np.bool_]
 
 # An outline whose chord is within 5 degrees of square to its datum has no stations.
 _LEAST_COSINE = float(np.sin(np.radians(5.0)))
+# Turned by less than this, an outline lies on the blank as it was seen: nothing to note.
+_UPRIGHT_COSINE = float(np.cos(np.radians(45.0)))
 _ENDS: tuple[Edge, ...] = ("left", "right", "bottom", "top")
 
 
@@ -61,11 +63,13 @@ def along_datum(outline: Outline) -> Outline:
 def check_ends(outline: Outline, edge: BlankEdge, job: EdgeJob, up: Edge) -> str | None:
     """Compare where station 0 must come with where it is said to be.
 
-    outline: travelled along its datum. Returns a note when nothing was said about it,
-    None when both agree; refuses when they don't, for then one of them is mirrored.
+    outline: travelled along its datum. Returns a note when nothing was said about it and
+    the outline is turned, None when both agree; refuses when they don't, for then one of
+    them is mirrored.
     """
     stated = job.start or _named_end(outline.datum.end, edge, up)
-    if stated == edge.start:
+    upright = float(outline.datum.direction @ edge.visible_along) > _UPRIGHT_COSINE
+    if stated == edge.start or (stated is None and upright):
         return None
     if stated is None:
         return (
