@@ -7,9 +7,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from scipy.ndimage import maximum_filter1d, minimum_filter1d
+from shapely import LineString
 
 Array = np.ndarray
 _STEP = 0.02
+NEAR = 1.0
 
 
 @dataclass(frozen=True)
@@ -28,15 +31,32 @@ class Curve:
         return self.x0 + (len(self.values) - 1) * self.step
 
     @cached_property
-    def _slopes(self) -> Array:
-        return np.gradient(self.values, self.step)
+    def _around(self) -> tuple[Array, Array]:
+        """The lowest and the highest value within NEAR of each x."""
+        count = 2 * round(NEAR / self.step) + 1
+        return minimum_filter1d(self.values, count), maximum_filter1d(self.values, count)
 
     def at(self, x: Array) -> Array:
         """Height at x (any shape), in the precision of x; level beyond the ends."""
         return self._read(x, self.values)
 
-    def slope(self, x: Array) -> Array:
-        return self._read(x, self._slopes)
+    def distance(self, x: Array, y: Array) -> Array:
+        """Distance to the curve, upright parts included; NEAR or more where it is not near."""
+        far = np.full_like(x, NEAR)
+        low, high = self._around
+        near = (y > self._read(x, low) - NEAR) & (y < self._read(x, high) + NEAR)
+        x, y = x[near].astype(float), y[near].astype(float)
+        best = np.full_like(x, NEAR)
+        taps = np.linspace(-NEAR, NEAR, 21)
+        ax, ay = taps[0], self.at(x + taps[0]) - y
+        for bx in taps[1:]:
+            by = self.at(x + bx) - y
+            rise = by - ay
+            along = np.clip(-(ax * (bx - ax) + ay * rise) / ((bx - ax) ** 2 + rise**2), 0, 1)
+            np.minimum(best, np.hypot(ax + along * (bx - ax), ay + along * rise), out=best)
+            ax, ay = bx, by
+        far[near] = best
+        return far
 
     def _read(self, x: Array, table: Array) -> Array:
         place = (x - self.x0) / self.step
@@ -48,9 +68,15 @@ class Curve:
         place += low[index]
         return place
 
-    def polyline(self, x0: float, x1: float, step: float = 0.25) -> Array:
-        """(N, 2) points of the outline from x0 to x1."""
-        x = np.linspace(x0, x1, round((x1 - x0) / step) + 1)
+    def polyline(self, x0: float, x1: float) -> Array:
+        """(N, 2) the outline from x0 to x1: every 0.25 mm, and wherever it bends by 2 microns."""
+        own = self.x0 + self.step * np.arange(len(self.values))
+        own = np.concatenate([[x0], own[(own > x0 + 1e-6) & (own < x1 - 1e-6)], [x1]])
+        full = np.column_stack([own, self.at(own)])
+        bends = np.array(LineString(full).simplify(0.002).coords)
+        even = np.linspace(x0, x1, round((x1 - x0) / 0.25) + 1)
+        x = np.union1d(bends[:, 0], even)
+        x = x[np.append(True, np.diff(x) > 1e-6)]
         return np.column_stack([x, self.at(x)])
 
 

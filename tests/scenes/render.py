@@ -63,8 +63,7 @@ class Stroke:
 
     def light_left(self, x: Array, y: Array, w: float) -> Array:
         """Share of the light that comes back at x, y."""
-        slope = self.path.slope(x)
-        off = np.abs(self.path.at(x) - y) / np.sqrt(1 + slope * slope)
+        off = self.path.distance(x, y)
         # A pencil's edge is not sharp: the lead fades over a fifth of the width.
         dark = share(self.width / 2 - off, max(w, 0.2 * self.width))
         middle, half = (self.ends[0] + self.ends[1]) / 2, (self.ends[1] - self.ends[0]) / 2

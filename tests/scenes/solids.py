@@ -52,15 +52,17 @@ class Board:
         return self.ends[0], self.bottom, self.ends[1], float(self.top.values.max())
 
     def cover(self, x: Array, y: Array, w: float) -> Array:
-        """Distance to the curve is taken square to its slope."""
+        """The spot is cut into two columns, each filled up to the curve in its middle."""
         low, high = self.top.values.min() - 2 * w, self.top.values.max() + 2 * w
         x0, x1, y0, y1 = x.min(), x.max(), y.min(), y.max()
         if y0 > high or y1 < self.bottom - w:
             return np.zeros_like(x)
         if y0 > self.bottom + w and y1 < low and x0 > self.ends[0] + w and x1 < self.ends[1] - w:
             return np.ones_like(x)
-        rise, slope = self.top.at(x) - y, self.top.slope(x)
-        part = share(rise / np.sqrt(1 + slope * slope), w)
+        quarter = x.dtype.type(w / 4)
+        part = share(self.top.at(x - quarter) - y, w)
+        part += share(self.top.at(x + quarter) - y, w)
+        part *= x.dtype.type(0.5)
         part *= share(y - self.bottom, w)
         middle, half = (self.ends[0] + self.ends[1]) / 2, (self.ends[1] - self.ends[0]) / 2
         part *= share(half - np.abs(x - middle), w)
