@@ -178,7 +178,7 @@ def test_printed_to_fit(tmp_path: Path) -> None:
     assert np.hypot(*(told.camera.on_plane(seen, 0.0) - GRID).T).max() < 0.05
 
 
-def test_tone_is_read_off_the_squares(scene: Scene, oriented: Oriented) -> None:
+def test_tone_is_read_off_the_squares(oriented: Oriented) -> None:
     """The scene's tone curve is near sRGB: black grows by less than a tenth of a pixel."""
     assert black_growth(PhotoView(oriented, 0.0)) < 0.1 * 0.17
 

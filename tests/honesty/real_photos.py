@@ -25,7 +25,6 @@ from scribe.capture.camera import Camera, lens_prior, lifted, resect
 from scribe.capture.crossing import refine_crossings
 from scribe.capture.orient import orient
 from scribe.capture.photo import Photo, read_photo
-from scribe.capture.profile import fit_step
 from scribe.errors import ScribeError
 from scribe.target import Target, charuco_board, marker_grid
 
@@ -54,7 +53,7 @@ BASELINES = {
 
 @dataclass(frozen=True)
 class Figures:
-    """What a set gave. photos: (solved, refused, all); rms, p95, worst in mm; part of marks kept."""
+    """What a set gave: photos solved and refused; rms, p95, worst in mm; part of marks kept."""
 
     solved: int
     refused: int
@@ -146,9 +145,7 @@ def _chessboard(
     prior = lens_prior(photo.exif, photo.size)
     start = _start(points, fits.pixels, prior.mean)
     good = fits.good
-    solved = resect(
-        points[good], fits.pixels[good], np.full(good.sum(), _MARK_U_PX), prior, start
-    )
+    solved = resect(points[good], fits.pixels[good], np.full(good.sum(), _MARK_U_PX), prior, start)
     return points[good], fits.pixels[good], cell[good], solved.camera, float(good.mean())
 
 

@@ -1,0 +1,35 @@
+"""Real photographs: one photo at a time must beat a plain pipeline's figures on the same photos.
+
+The figures it is held against came with the photographs (half of the marks predict the
+other half, same split): a homography per photo, and a lens calibrated on the whole set.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.honesty.real_photos import BASELINES, measure
+
+QUICK = [
+    "aruco_boards/ios_charuco_9x7",
+    "aruco_boards/webcam_grid_6x4",
+    "wideangle_charuco_screen",
+    "classic_chessboards/compact_4x6",
+]
+SLOW = [name for name in BASELINES if name not in QUICK]
+
+
+@pytest.mark.parametrize(
+    "name", [*QUICK, *(pytest.param(name, marks=pytest.mark.slow) for name in SLOW)]
+)
+def test_better_than_a_plain_pipeline(photos: Path, name: str) -> None:
+    got, plain = measure(photos, name), BASELINES[name]
+    assert got.refused == 0
+    assert got.kept > 0.8
+    assert got.rms < plain.homography[0]
+    assert got.p95 < plain.homography[1]
+    if plain.calibrated is not None:
+        assert got.rms < plain.calibrated[0]
+        assert got.p95 < plain.calibrated[1]
