@@ -12,6 +12,7 @@ go into u; hollows the tips can't enter, and steps, are marked as not measured.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,7 +32,8 @@ _SHORT_MM = 1.5  # a single pin that stays behind both neighbours by more is dou
 @dataclass(frozen=True)
 class Surface:
     """points: (N, 2) s, t along the wall; u: (N,) mm across it; normals: (N, 2) into the wall;
-    measured: (N,) bool; steps, doubted: how many of each."""
+    measured: (N,) bool; steps, doubted: how many of each.
+    """
 
     points: Array
     u: Array
@@ -61,7 +63,7 @@ def contact_surface(tips: Tips, step: float) -> Surface:
     parts: list[tuple[Array, Array, Array, Mask]] = []
     stretches = [
         _touched(s[a:b], t[a:b], u[a:b], tips.shape, tips.pitch)
-        for a, b in zip(bounds[:-1], bounds[1:], strict=True)
+        for a, b in itertools.pairwise(bounds)
     ]
     places = [_step_place(s[b - 1 : b + 1], t[b - 1 : b + 1], tips) for b in bounds[1:-1]]
     for k, stretch in enumerate(stretches):

@@ -61,7 +61,8 @@ class Frame:
 @dataclass(frozen=True)
 class Comb:
     """frame; s: (M,) even columns; top: (M,) rough t of the upper side, nan where none;
-    paper: light of the bare paper round it."""
+    paper: light of the bare paper round it.
+    """
 
     frame: Frame
     s: Array

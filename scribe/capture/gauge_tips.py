@@ -28,6 +28,7 @@ _STANDS_OUT = 14.0  # peak of a spectrum over its median: noise stays below 8
 _SEEN_PART = 0.42  # of the pitch, either side of a pin's middle, that is fitted
 _HALF_WIDTH = 0.47  # of the pitch: half of a pin, thin gaps left between
 _LEAST_CONTRAST = 0.10  # of the paper's light
+_WHOLE_PART = 0.38  # of the pitch, either side, must lie on the comb for a pin to count
 _NEAREST_MM = 0.6
 _CAPS_ALIKE = 1.0  # mm: both ends of a body are level
 _CAP_MM = 20.0  # longest end of a gauge's body that carries no pins
@@ -37,7 +38,8 @@ _FLOOR_MM = 0.006  # nobody knows a tip better than this: burrs, dirt, unevennes
 @dataclass(frozen=True)
 class Shape:
     """Of a tip. flat, round: mm, see the module; u: mm, of how far its corners reach; known:
-    False where the tips lie too level or too close to show their shape."""
+    False where the tips lie too level or too close to show their shape.
+    """
 
     flat: float
     round: float
@@ -56,7 +58,8 @@ class Shape:
 @dataclass(frozen=True)
 class Tips:
     """Pins in order. s, t: (K,) mm apexes in the frame; u: (K,) mm of t; index: (K,) number
-    of the pin, with holes where a pin wasn't seen; pitch: mm."""
+    of the pin, with holes where a pin wasn't seen; pitch: mm.
+    """
 
     frame: Frame
     s: Array
@@ -83,11 +86,13 @@ class _Edge:
 
 @dataclass(frozen=True)
 class _Beat:
-    """pitch: mm; middles: (K,) of the pins along s; texture: how clearly the light below the
-    tips beats with them."""
+    """pitch: mm; middles: (K,) of the pins along s; notches, texture: how clearly the edge and
+    the light below the tips beat with them.
+    """
 
     pitch: float
     middles: Array
+    notches: float
     texture: float
 
 
@@ -95,8 +100,14 @@ def find_tips(view: View, comb: Comb) -> Tips:
     """Every pin's apex. Refuses what has no pins ("gauge-not-found") or no edge."""
     edge = _edge(view, comb)
     light = _texture(view, comb.frame, edge)
-    beat = _beat(view, edge, light - _smooth(light, 1.0 / _SCAN))
-    return _apexes(comb.frame, edge, beat.pitch, _without_ends(edge, light, beat))
+    # The ends of the body spoil the beat beside them: find them, leave them out, beat again.
+    low, high = _extent(edge, light, _beat(edge, light, np.ones(len(edge.s), bool)))
+    beat = _beat(edge, light, (edge.s > low) & (edge.s < high))
+    if max(beat.notches, beat.texture) < _STANDS_OUT:
+        raise not_found(view, "what lies in the window has no row of even pins")
+    reach = _WHOLE_PART * beat.pitch
+    whole = (beat.middles - reach > low) & (beat.middles + reach < high)
+    return _apexes(comb.frame, edge, beat.pitch, beat.middles[whole])
 
 
 def _edge(view: View, comb: Comb) -> _Edge:
@@ -139,45 +150,44 @@ def _texture(view: View, frame: Frame, edge: _Edge) -> Array:
     return np.asarray(np.nan_to_num(light).mean(axis=0))
 
 
-def _beat(view: View, edge: _Edge, texture: Array) -> _Beat:
-    """The pitch, and the middle of every pin along s. texture: (N,) light below the tips,
-    slow changes removed."""
+def _beat(edge: _Edge, light: Array, inside: Mask) -> _Beat:
+    """The pitch, and the middle of every pin along s. light: (N,) below the tips; inside: (N,)
+    where to look.
+    """
     slope = np.gradient(edge.bridged(), edge.s)
-    notch = np.minimum(np.abs(slope - _smooth(slope, 1.0 / _SCAN)), 1.5)
-    notch -= _smooth(notch, 1.0 / _SCAN)
+    notch = np.minimum(np.abs(_high_pass(slope, inside)), 1.5)
+    signals = [_high_pass(notch, inside), _high_pass(light, inside)]
     frequency = np.fft.rfftfreq(8 * len(edge.s), _SCAN)
-    powers = [_power(signal, frequency) for signal in (notch, texture)]
+    powers = [_power(signal[inside], frequency) for signal in signals]
     combined = powers[0] + powers[1]
     tried = np.arange(1.0 / PITCH_MM[1], 1.0 / PITCH_MM[0], 0.1 * (frequency[1] - frequency[0]))
     score = np.interp(tried, frequency, combined) + 0.5 * np.interp(2 * tried, frequency, combined)
     best = float(tried[np.argmax(score)])
     strength = [float(np.interp(best, frequency, power)) for power in powers]
-    if max(strength) < _STANDS_OUT:
-        raise not_found(view, "what lies in the window has no row of even pins")
-    waves = [_demodulated(signal, edge.s, best, 1.0) for signal in (notch, texture)]
+    middles = _middles(edge.s, signals, strength, best, inside)
+    pitch = float(np.median(np.diff(middles))) if len(middles) > 1 else 1.0 / best
+    return _Beat(pitch, middles, *strength)
+
+
+def _middles(
+    s: Array, signals: list[Array], strength: list[float], frequency: float, inside: Mask
+) -> Array:
+    """Where the phase of both signals, followed along s, says that a pin's middle is."""
+    waves = [_demodulated(signal, s, frequency, inside) for signal in signals]
     sizes = [float(np.sqrt(np.mean(np.abs(wave) ** 2))) + 1e-12 for wave in waves]
     # Notches and steps of the edge lie between pins. The texture follows the same beat, its
     # lag against the notches is the same for all pins; without notches its dark is a gap.
     lag = np.angle(np.sum(waves[0] * np.conj(waves[1]))) if strength[0] > _STANDS_OUT else np.pi
-    wave = sum(
-        weight * each / size
-        for weight, each, size in zip(
-            np.sqrt(strength), (waves[0], waves[1] * np.exp(1j * lag)), sizes, strict=True
-        )
-    )
-    phase = 2.0 * np.pi * best * edge.s + np.unwrap(np.angle(wave))
-    phase = np.maximum.accumulate(phase + 1e-9 * np.arange(len(phase)))
-    first, last = (
-        np.ceil((phase[0] - np.pi) / (2 * np.pi)),
-        np.floor((phase[-1] - np.pi) / (2 * np.pi)),
-    )
-    turns = np.arange(first, last + 1) * 2.0 * np.pi + np.pi
-    middles = np.interp(turns, phase, edge.s)
-    return _Beat(float(np.median(np.diff(middles))), middles, strength[1])
+    parts = (waves[0] / sizes[0], waves[1] / sizes[1] * np.exp(1j * lag))
+    wave = np.sqrt(strength[0]) * parts[0] + np.sqrt(strength[1]) * parts[1]
+    slow = np.interp(s, s[inside], np.unwrap(np.angle(wave[inside])))
+    phase = np.maximum.accumulate(2.0 * np.pi * frequency * s + slow)
+    first, last = np.ceil(phase[0] / (2 * np.pi) - 0.5), np.floor(phase[-1] / (2 * np.pi) - 0.5)
+    return np.interp((np.arange(first, last + 1) + 0.5) * 2.0 * np.pi, phase, s)
 
 
-def _without_ends(edge: _Edge, light: Array, beat: _Beat) -> Array:
-    """Middles without the ends of the comb that carry no pins: caps of the body, a thumb.
+def _extent(edge: _Edge, light: Array, beat: _Beat) -> tuple[float, float]:
+    """Between which s the comb lies, without the ends that carry no pins: caps of the body, a thumb.
 
     There the lines between pins are missing; where pins show no lines at all, the ends carry
     no notches and lie as deep as the body, below every pin. light: (N,) below the tips.
@@ -186,20 +196,27 @@ def _without_ends(edge: _Edge, light: Array, beat: _Beat) -> Array:
     which = np.round((beat.middles - edge.s[0]) / _SCAN).astype(int)[:, None]
     which = np.clip(which + np.arange(-half, half + 1), 0, len(edge.s) - 1)
     found = np.isfinite(edge.t[which]).mean(axis=1) > 0.3
-    level = np.median(edge.bridged()[which], axis=1)
+    bridged = edge.bridged()
+    level = np.median(bridged[which], axis=1)
     if beat.texture > _STANDS_OUT:
         ripple = _ripple(light[which])
         plain = ripple < 0.4 * np.median(ripple[found])
     else:
-        ripple = _ripple(edge.bridged()[which])
+        ripple = _ripple(bridged[which])
         plain = (ripple < 0.4 * np.median(ripple[found])) & (level < level[found].min() + 0.5)
     ways = (slice(None), slice(None, None, -1))
     caps = [_cap(level[way], plain[way], ~found[way], beat.pitch) for way in ways]
     body = min((deep for *_, deep, bare in caps if bare), default=-np.inf)
-    first, last = (
-        count if abs(deep - body) < _CAPS_ALIKE else skipped for skipped, count, deep, _ in caps
-    )
-    return beat.middles[first : len(level) - last]
+    ends = []
+    for way, (skipped, count, deep, _) in zip(ways, caps, strict=True):
+        capped = abs(deep - body) < _CAPS_ALIKE
+        at = min(count if capped else skipped, len(level) - 2)
+        near = np.abs(edge.s[way] - beat.middles[way][at]) < 1.5 * beat.pitch
+        above = (
+            bridged[way] > 0.5 * (deep + level[way][at + 1]) if capped else np.isfinite(edge.t[way])
+        )
+        ends.append(float(edge.s[way][np.argmax(near & above)]))
+    return ends[0], ends[1]
 
 
 def _ripple(cells: Array) -> Array:
@@ -233,10 +250,18 @@ def _power(signal: Array, frequency: Array) -> Array:
     return np.asarray(power / (np.median(power[band]) + 1e-12))
 
 
-def _demodulated(signal: Array, s: Array, frequency: float, periods: float) -> Array:
+def _high_pass(signal: Array, inside: Mask) -> Array:
+    """The signal without its slow changes, 0 outside."""
+    sigma = 1.0 / _SCAN
+    slow = _smooth(signal * inside, sigma) / np.maximum(_smooth(inside.astype(float), sigma), 1e-6)
+    return np.where(inside, signal - slow, 0.0)
+
+
+def _demodulated(signal: Array, s: Array, frequency: float, inside: Mask) -> Array:
     """The signal's slowly changing amplitude and phase at one frequency."""
-    wave = signal * np.exp(-2j * np.pi * frequency * s)
-    sigma = 2.5 * periods / (frequency * _SCAN)
+    margin = np.convolve(inside, np.ones(round(0.6 / (frequency * _SCAN)) | 1), "same")
+    wave = np.where(margin > margin.max() - 0.5, signal, 0.0) * np.exp(-2j * np.pi * frequency * s)
+    sigma = 2.5 / (frequency * _SCAN)
     return _smooth(wave.real, sigma) + 1j * _smooth(wave.imag, sigma)
 
 

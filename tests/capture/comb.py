@@ -21,7 +21,8 @@ Wall = Callable[[Array], Array]
 @dataclass(frozen=True)
 class Gauge:
     """pins: count; width: of a pin; tip: "round" or "flat"; material: "black", "bright",
-    "plastic", "coloured" or "white"; broken: indices of pins cut short by so many mm."""
+    "plastic", "coloured" or "white"; broken: indices of pins cut short by so many mm.
+    """
 
     pins: int = 44
     pitch: float = 1.27
@@ -126,7 +127,7 @@ def _pushed(wall: Wall, gauge: Gauge, middles: Array) -> Array:
     return np.asarray((wall(middles[:, None] + s) + gauge.profile(s)).min(axis=1))
 
 
-def _painted(  # noqa: PLR0913 - a picture has that many parts
+def _painted(
     gauge: Gauge,
     middles: Array,
     apex: Array,
