@@ -20,6 +20,7 @@ from scribe.geom.polyline import segment_directions
 Array = npt.NDArray[np.float64]
 
 ARC_SAG = 2e-4  # mm, how far the chords of an arc may lie inside it
+_ROUNDING = 1e-7  # mm, far above what arithmetic loses on a room of 100 m
 _CRUMB = 1e-2  # mm, shorter pieces of a parallel curve are only rounding
 
 
@@ -98,7 +99,11 @@ def offset_line(points: Array, distance: float) -> list[Array]:
         ring[np.r_[order[first:last], order[last - 1] + 1]]
         for first, last in zip(edges[::2], edges[1::2], strict=True)
     ]
-    lines = [line for line in lines if np.hypot(*np.diff(line, axis=0).T).sum() > _CRUMB]
+    lines = [
+        line[np.r_[True, np.hypot(*np.diff(line, axis=0).T) > 10.0 * _ROUNDING]]
+        for line in lines
+        if np.hypot(*np.diff(line, axis=0).T).sum() > _CRUMB
+    ]
     return [line[::-1].copy() for line in lines[::-1]] if distance > 0.0 else lines
 
 
@@ -150,7 +155,9 @@ def _band(points: Array, distance: float, *, closed: bool = False) -> shapely.Ge
         arc = np.column_stack([cosine, sine]) @ np.array([shift[k], _left(shift[k])])
         arc[-1] = shift[(k + 1) % len(shift)]  # exactly the corner of the next quad
         sectors.append(shapely.Polygon(np.vstack([points[k + 1], points[k + 1] + arc])))
-    return shapely.union_all([shapely.Polygon(ring) for ring in quads] + sectors)
+    band = shapely.union_all([shapely.Polygon(ring) for ring in quads] + sectors)
+    # Neighbours meet in corners that rounding may part: grow by what nobody can measure.
+    return shapely.buffer(band, _ROUNDING, join_style="mitre")
 
 
 def _left(vector: Array) -> Array:

@@ -3,7 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scribe.geom import region
@@ -69,13 +69,14 @@ def test_a_step_the_library_would_drop_is_kept():
     # Hand arithmetic; the library's own curve misses it by 0.14 mm, which is why ours exists.
     step = np.array([[0.0, 0], [50, 0], [50, -0.15], [100, -0.15]])
     (curve,) = region.offset_line(step, 20.0)
-    assert np.allclose(curve[[0, -1]], [[0, 20], [100, 19.85]], atol=1e-9)
+    assert np.allclose(curve[[0, -1]], [[0, 20], [100, 19.85]], atol=1e-6)
     library = shapely.linestrings(step).offset_curve(20.0)
     theirs = shapely.get_coordinates(shapely.segmentize(library, 1.0))
     gap = shapely.distance(shapely.points(theirs), shapely.linestrings(step))
     assert np.abs(gap - 20.0).max() > 0.1
 
 
+@settings(deadline=None)
 @given(
     st.lists(st.floats(-6, 6), min_size=3, max_size=25),
     st.floats(0.3, 20.0),

@@ -1,0 +1,125 @@
+"""Express an outline in the frame of its datum: x along the datum, y towards the building.
+
+The outline is turned and shifted, and travelled the other way where the building would
+otherwise lie on its right; it is never mirrored, for a mirrored outline makes a wrong
+template. So stations always grow to the right with the building ahead, and the named end is the
+one on the left hand. What moves is rigid: the uncertainty of the shape stays what it was, and
+the shape relative to itself doesn't gain from the choice of datum. (What the datum itself is
+worth as a reference for other edges is not part of u: see `geom.line_fit.Line.u_at`.)
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.errors import ScribeError
+from scribe.geom.frames import Rigid, outer_from_axis
+from scribe.geom.line_fit import Line, least_squares_line, minimum_zone_line
+from scribe.outline import Datum, Outline
+
+Array = npt.NDArray[np.float64]
+
+ASSOCIATIONS = ("sheet axis", "chord", "two points", "least squares", "minimum zone")
+_LEAST_COSINE = 0.17  # a datum more than 80 deg off the outline's run can't tell its ends apart
+
+
+def to_datum(
+    outline: Outline,
+    association: str,
+    *,
+    points: npt.ArrayLike | None = None,
+    end: str = "left",
+) -> Outline:
+    """The outline in its datum frame: building at +y, x growing from the named end.
+
+    association: "sheet axis" (the x axis of the frame it comes in, whose origin is kept),
+        "chord" (first to last point), "two points" (`points` (2, 2) mm, in the frame it
+        comes in), "least squares" or "minimum zone" (ISO 12780-1; of the measured points).
+    end: what the fitter calls the end on the left hand, facing the building ("left",
+        "floor"). For all but "sheet axis" and "two points" the outline starts at x = 0.
+
+    Refuses with "datum-unknown", "datum-end" (end="right" would need a mirror) and
+    "datum-across" (the datum runs across the outline).
+    """
+    if end == "right":
+        raise ScribeError(
+            "datum-end",
+            what="stations grow to the right with the building ahead, so they cannot start there",
+            where=f"datum ({association}), end 'right'",
+            do="name the left end, or give the name of what is at the left end",
+        )
+    travelled = outline if outline.solid == "left" else outline.reversed()
+    chord = travelled.points[-1] - travelled.points[0]
+    origin, direction = _axis(travelled, association, points)
+    run = float(direction @ chord) / max(float(np.hypot(*chord)), 1e-12)
+    if abs(run) < _LEAST_COSINE:
+        raise ScribeError(
+            "datum-across",
+            what="the datum runs across the outline, so its two ends cannot be told apart",
+            where=f"datum ({association}) of {outline.origin or 'outline'}",
+            do="choose a datum that runs along the outline, such as the chord",
+        )
+    if association == "two points" and run < 0.0:
+        origin = np.asarray(points, np.float64)[1]
+    in_datum = outer_from_axis(origin, np.sign(run) * direction).inverse()
+    return travelled.with_(
+        points=in_datum.apply(travelled.points),
+        datum=Datum(np.zeros(2), np.array([1.0, 0.0]), association, end),
+        origin=_noted(travelled.origin, f"datum: {association} from {end}"),
+    )
+
+
+def in_frame(outline: Outline, outer_from_inner: Rigid) -> Outline:
+    """The same outline expressed in another frame; its datum goes with it."""
+    datum = outline.datum
+    return outline.with_(
+        points=outer_from_inner.apply(outline.points),
+        datum=Datum(
+            outer_from_inner.apply(datum.origin),
+            outer_from_inner.turn(datum.direction),
+            datum.association,
+            datum.end,
+        ),
+    )
+
+
+def _axis(outline: Outline, association: str, points: npt.ArrayLike | None) -> tuple[Array, Array]:
+    """Origin (2,) and unit direction (2,) of the datum, in the outline's own frame."""
+    if association == "sheet axis":
+        return np.zeros(2), np.array([1.0, 0.0])
+    if association == "chord":
+        return outline.points[0], _direction(outline.points[0], outline.points[-1], association)
+    if association == "two points":
+        given = np.asarray(() if points is None else points, np.float64)
+        if given.shape != (2, 2) or not np.isfinite(given).all():
+            raise _unknown(association, "it needs two points, each with x and y in mm")
+        return given[0], _direction(given[0], given[1], association)
+    if association not in ASSOCIATIONS:
+        raise _unknown(association, "there is no such datum")
+    line = _associated(outline, association)
+    return line.point + line.along(outline.points[:1])[0] * line.direction, line.direction
+
+
+def _associated(outline: Outline, association: str) -> Line:
+    measured = outline.points[outline.measured]
+    if len(measured) < 2:
+        raise _unknown(association, "fewer than two points of the outline were measured")
+    return (least_squares_line if association == "least squares" else minimum_zone_line)(measured)
+
+
+def _direction(start: Array, stop: Array, association: str) -> Array:
+    return Datum(start, stop - start, association).direction
+
+
+def _unknown(association: str, what: str) -> ScribeError:
+    return ScribeError(
+        "datum-unknown",
+        what=what,
+        where=f"datum {association!r}",
+        do=f"choose one of {', '.join(ASSOCIATIONS)}",
+    )
+
+
+def _noted(origin: str, note: str) -> str:
+    return f"{origin}; {note}" if origin else note
