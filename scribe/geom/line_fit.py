@@ -94,16 +94,20 @@ def minimum_zone_line(points: Array) -> Line:
     """The line midway between the two parallel lines of least separation round the points.
 
     Exact: the narrowest strip round a convex hull lies along one of its edges (Houle and
-    Toussaint, 1988, doi:10.1109/34.6790). Its width is the spread of `deviations`.
+    Toussaint, 1988, doi:10.1109/34.6790), found by going
+    round it once. Its width is the spread of `deviations`.
     """
     hull = convex_hull(points)
     if len(hull) == 2:
         return Line(hull.mean(axis=0), _forward(_unit(hull[1] - hull[0]), points), np.zeros((2, 2)))
     edges = np.roll(hull, -1, axis=0) - hull
     edges = edges / np.hypot(*edges.T)[:, None]
-    away = hull[None, :, :] - hull[:, None, :]
-    inside = edges[:, None, 0] * away[:, :, 1] - edges[:, None, 1] * away[:, :, 0]
-    width = inside.max(axis=1)
+    # Going round, the corner opposite an edge is where the edges turn past its reverse.
+    turned = np.unwrap(np.arctan2(edges[:, 1], edges[:, 0]))
+    twice = np.concatenate([turned, turned + 2 * np.pi])
+    opposite = np.searchsorted(twice, turned + np.pi) % len(hull)
+    away = hull[opposite] - hull
+    width = edges[:, 0] * away[:, 1] - edges[:, 1] * away[:, 0]
     best = int(width.argmin())
     direction = _forward(edges[best], points)
     inward = np.array([-edges[best, 1], edges[best, 0]])

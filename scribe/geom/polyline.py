@@ -16,7 +16,7 @@ from scribe.errors import ScribeError
 
 Array = npt.NDArray[np.float64]
 
-_CHUNK = 1_000_000  # pairs of a point and a segment held in memory at once
+_BLOCK = 32  # segments looked at together
 
 
 class Feet(NamedTuple):
@@ -98,16 +98,7 @@ def nearest(points: Array, polyline: Array) -> Feet:
     points = np.asarray(points, np.float64).reshape(-1, 2)
     s, vertex_normals = stations(polyline), normals(polyline)
     start, along = polyline[:-1], np.diff(polyline, axis=0)
-    square = (along**2).sum(axis=1)
-    segment, fraction = np.empty(len(points), np.int64), np.empty(len(points))
-    rows = max(1, _CHUNK // len(start))
-    for first in range(0, len(points), rows):
-        part = slice(first, first + rows)
-        offset = points[part, None, :] - start[None, :, :]
-        share = np.clip((offset * along).sum(axis=2) / square, 0.0, 1.0)
-        gap = ((offset - share[:, :, None] * along) ** 2).sum(axis=2)
-        best = gap.argmin(axis=1)
-        segment[part], fraction[part] = best, share[np.arange(len(best)), best]
+    segment, fraction = _nearest_segment(points, polyline)
     foot = start[segment] + fraction[:, None] * along[segment]
     normal = np.column_stack([-along[segment, 1], along[segment, 0]])
     normal = np.where((fraction == 0.0)[:, None], vertex_normals[segment], normal)
@@ -115,6 +106,39 @@ def nearest(points: Array, polyline: Array) -> Feet:
     side = np.where(((points - foot) * normal).sum(axis=1) < 0.0, -1.0, 1.0)
     station = s[segment] + fraction * (s[segment + 1] - s[segment])
     return Feet(station, foot, side * np.hypot(*(points - foot).T))
+
+
+def _nearest_segment(points: Array, polyline: Array) -> tuple[npt.NDArray[np.int64], Array]:
+    """Nearest segment (M,) of each point and how far along it (M,) the foot lies, 0 to 1.
+
+    Segments are taken in blocks; a block whose enclosing circle lies further off than
+    something already found is passed over, so that the cost grows with M, not with M times N.
+    """
+    start, along = polyline[:-1], np.diff(polyline, axis=0)
+    square = (along**2).sum(axis=1)
+    segment, fraction = np.zeros(len(points), np.int64), np.zeros(len(points))
+    firsts = np.arange(0, len(start), _BLOCK)
+    found = np.full(len(points), np.inf)
+    for vertex in polyline[np.minimum(firsts + _BLOCK // 2, len(start))]:
+        found = np.minimum(found, ((points - vertex) ** 2).sum(axis=1))
+    found = found * (1.0 + 1e-12) + 1e-18  # a bound only: the segment itself must still beat it
+    for first in firsts:
+        part = slice(first, first + _BLOCK)
+        block = polyline[first : first + _BLOCK + 1]
+        centre = (block.min(axis=0) + block.max(axis=0)) / 2
+        radius = np.hypot(*(block - centre).T).max()
+        rows = np.flatnonzero(np.hypot(*(points - centre).T) <= np.sqrt(found) + radius)
+        x, y = (points[rows, None, :] - start[None, part, :]).transpose(2, 0, 1)
+        dx, dy = along[part].T
+        share = np.clip((x * dx + y * dy) / square[part], 0.0, 1.0)
+        gap = (x - share * dx) ** 2 + (y - share * dy) ** 2
+        best = gap.argmin(axis=1)
+        least = gap[np.arange(len(rows)), best]
+        closer = least < found[rows]
+        rows, best = rows[closer], best[closer]
+        found[rows], segment[rows] = least[closer], first + best
+        fraction[rows] = share[closer, best]
+    return segment, fraction
 
 
 def height_at(points: Array, x: npt.ArrayLike) -> Array:

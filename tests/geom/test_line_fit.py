@@ -88,6 +88,10 @@ def test_least_squares_equals_another_library(heights: list[float]):
 def test_minimum_zone_is_never_wider_and_touches_both_sides(heights: list[float]):
     found = straightness(profile(heights))
     assert found.t_minimum_zone <= found.t + 1e-9
+    # No strip at any of 2000 angles is narrower: the definition, by brute force.
+    angle = np.linspace(0, np.pi, 2000)
+    across = profile(heights) @ np.array([-np.sin(angle), np.cos(angle)])
+    assert found.t_minimum_zone <= np.ptp(across, axis=0).min() + 1e-9
     deviation = minimum_zone_line(profile(heights)).deviations(profile(heights))
     assert deviation.max() == pytest.approx(-deviation.min(), abs=1e-9)
 

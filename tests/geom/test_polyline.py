@@ -38,6 +38,18 @@ def test_distances_equal_another_library(places: list[tuple[float, float]]):
     assert np.allclose(np.abs(feet.distance), expected, atol=1e-12)
 
 
+def test_distances_to_a_long_line_equal_another_library():
+    rng = np.random.default_rng(8)
+    line = np.cumsum(rng.normal(size=(500, 2)), axis=0)
+    places = rng.uniform(line.min(axis=0) - 9, line.max(axis=0) + 9, (400, 2))
+    places[:100] = line[200:300]  # on it
+    feet = polyline.nearest(places, line)
+    expected = shapely.distance(shapely.points(places), shapely.linestrings(line))
+    assert np.allclose(np.abs(feet.distance), expected, atol=1e-12)
+    assert np.allclose(polyline.point_at(line, feet.station), feet.point, atol=1e-9)
+    assert np.allclose(np.hypot(*(places - feet.point).T), expected, atol=1e-12)
+
+
 def test_the_side_is_right_inside_and_outside_of_a_corner():
     sharp = np.array([[0.0, 0.0], [10.0, 0.0], [0.0, 3.0]])  # turns left by more than 90 deg
     inside, outside, beyond = polyline.nearest(

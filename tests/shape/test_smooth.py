@@ -93,6 +93,7 @@ def test_the_loss_on_a_round_is_what_the_filter_takes_and_is_owned_up_to():
     lost = 40.0 - np.hypot(*smoothed.points[1000])
     assert lost == pytest.approx(0.0175576 * 10.0**2 / 40.0, rel=0.01)
     assert smoothed.budget["smoothing"][1000] == pytest.approx(lost, rel=0.05)
+    assert np.allclose(sum(part**2 for part in smoothed.budget.values()), smoothed.u**2)
 
 
 def test_points_keep_their_place_along_an_uneven_outline():
