@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from scribe.geom.polyline import segment_directions
+from scribe.geom.polyline import nearest, segment_directions
 
 Array = npt.NDArray[np.float64]
 
@@ -81,11 +81,8 @@ def offset_line(points: Array, distance: float) -> list[Array]:
         return [points.copy()]
     border = shapely.get_coordinates(shapely.get_exterior_ring(_band(points, distance)))
     ring = border if signed_size(border[:-1]) > 0.0 else border[::-1]
-    source = shapely.linestrings(points)
-    shapely.prepare(source)
     clear = [
-        np.asarray(shapely.distance(shapely.points(at), source), np.float64)
-        >= abs(distance) - 1.5 * ARC_SAG
+        np.abs(nearest(at, points).distance) >= abs(distance) - 1.5 * ARC_SAG
         for at in (ring, (ring[:-1] + ring[1:]) / 2)
     ]
     kept = clear[0][:-1] & clear[1] & clear[0][1:]
