@@ -2,7 +2,7 @@
 
 Each entry is the standard uncertainty across the outline, mm (JCGM 100, 5.1.2):
 
-- "edge": where the line or edge lies in the photo, as fitted.
+- "localisation": where the line or edge lies in the photo, as fitted.
 - "camera": lens and pose, from the covariance of the solution.
 - "paper": what neighbouring marks miss together: a sheet that is not quite flat.
 - "tone": how far this photo moves the edges of the target's own squares.
@@ -55,7 +55,7 @@ def outline_of(trace: Trace, view: PhotoView, doubts: Doubts, origin: str) -> Ou
     lift = camera.height_sensitivity(trace.points, height)
     lift -= lift.mean(axis=0)
     budget = {
-        "edge": trace.u,
+        "localisation": trace.u,
         "camera": camera.plane_u(trace.points, trace.normals, height),
         "paper": np.full(len(trace.points), view.oriented.smooth_mm),
         "tone": np.full(len(trace.points), doubts.tone),
