@@ -14,10 +14,9 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.gauge_contact import Surface, contact_surface
-from scribe.capture.gauge_find import Frame, find_comb, not_found
+from scribe.capture.gauge_find import Frame, find_comb, not_found, outside
 from scribe.capture.gauge_tips import Tips, find_tips
 from scribe.capture.view import Trace, View
-from scribe.errors import ScribeError
 
 Array = npt.NDArray[np.float64]
 
@@ -87,14 +86,7 @@ def _inside(view: View, tips: Tips) -> None:
     over = [name for name, mask in sides.items() if mask.any()]
     if over:
         x, y = points[sides[over[0]]][0]
-        raise ScribeError(
-            "outline-outside-marks",
-            what=f"the pin tips reach the {' and '.join(over)} border of the clear window"
-            f" (at x {x:.0f}, y {y:.0f} mm)",
-            where=view.where,
-            do="move the gauge into the middle of the window, or give the ends of the part to"
-            " trace, and measure long shapes in two photos",
-        )
+        raise outside(view, " and ".join(over), x, y)
 
 
 def _facts(tips: Tips, surface: Surface) -> dict[str, str]:

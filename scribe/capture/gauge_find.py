@@ -30,6 +30,7 @@ _DARK = 0.74  # part of the paper's light below which something lies on the pape
 _FAINT = 0.93
 _SMALLEST = (8.0, 4.0)  # mm, width and height of what could be a comb
 _TURN_LIMIT_DEG = 14.0
+_OVER_MM = 2.0  # of the window's upper border that may be dark
 _ABOVE, _BELOW = 2.0, 9.0  # mm round the dark region's upper side: shadows widen it upwards
 
 
@@ -82,6 +83,9 @@ def find_comb(view: View, near: Array | None = None) -> Comb:
         if _component(flat < _FAINT) is not None or _ribbed(flat):
             raise no_contrast(view)
         raise not_found(view, "nothing that looks like a profile gauge lies in the clear window")
+    over = np.nonzero(spot[0])[0]
+    if near is None and len(over) * _CELL > _OVER_MM:
+        raise outside(view, "upper", x[over].mean(), y[0])
     turn = _turn(view, x, y, spot)
     rows, columns = np.nonzero(spot)
     frame = Frame(np.array([x[columns].mean(), y[rows].mean()]), turn)
@@ -110,6 +114,18 @@ def no_contrast(view: View) -> ScribeError:
         where=view.where,
         do="lay a dark card under the pins' lower part and rub pencil on their ends,"
         " or copy the shape as a line on a board and trace that",
+    )
+
+
+def outside(view: View, side: str, x: float, y: float) -> ScribeError:
+    """The refusal of tips beyond the clear window, at a point of its border."""
+    return ScribeError(
+        "outline-outside-marks",
+        what=f"the pin tips reach the {side} border of the clear window"
+        f" (at x {x:.0f}, y {y:.0f} mm)",
+        where=view.where,
+        do="move the gauge into the middle of the window, or name the ends of the part to trace;"
+        " a long shape takes two photos",
     )
 
 

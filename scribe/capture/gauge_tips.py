@@ -25,10 +25,11 @@ Mask = npt.NDArray[np.bool_]
 
 _SCAN = 0.09  # mm, between scan lines
 _STANDS_OUT = 14.0  # peak of a spectrum over its median: noise stays below 8
-_SEEN_PART = 0.42  # of the pitch, either side of a pin's middle, that is fitted
+_SEEN_PART = 0.40
 _HALF_WIDTH = 0.47  # of the pitch: half of a pin, thin gaps left between
 _LEAST_CONTRAST = 0.10  # of the paper's light
 _WHOLE_PART = 0.38  # of the pitch, either side, must lie on the comb for a pin to count
+_SHORT_CAP = 4.0
 _NEAREST_MM = 0.6
 _CAPS_ALIKE = 1.0  # mm: both ends of a body are level
 _CAP_MM = 20.0  # longest end of a gauge's body that carries no pins
@@ -48,11 +49,8 @@ class Shape:
 
     def drop(self, s: Array) -> Array:
         """How far the tip lies below its apex, at s mm from the pin's middle."""
-        return self._drop(np.abs(s) - self.flat)
-
-    def _drop(self, beyond: Array) -> Array:
-        out = np.clip(beyond, 0.0, self.round)
-        return np.asarray(self.round - np.sqrt(self.round**2 - out**2))
+        out = np.clip(np.abs(s) - self.flat, 0.0, self.round)
+        return np.asarray(self.round - np.sqrt(np.maximum(self.round**2 - out**2, 0.0)))
 
 
 @dataclass(frozen=True)
@@ -154,7 +152,7 @@ def _beat(edge: _Edge, light: Array, inside: Mask) -> _Beat:
     """The pitch, and the middle of every pin along s. light: (N,) below the tips; inside: (N,)
     where to look.
     """
-    slope = np.gradient(edge.bridged(), edge.s)
+    slope = np.clip(np.gradient(edge.bridged(), edge.s), -3.0, 3.0)
     notch = np.minimum(np.abs(_high_pass(slope, inside)), 1.5)
     signals = [_high_pass(notch, inside), _high_pass(light, inside)]
     frequency = np.fft.rfftfreq(8 * len(edge.s), _SCAN)
@@ -187,7 +185,7 @@ def _middles(
 
 
 def _extent(edge: _Edge, light: Array, beat: _Beat) -> tuple[float, float]:
-    """Between which s the comb lies, without the ends that carry no pins: caps of the body, a thumb.
+    """Between which s the comb lies, without ends that carry no pins: caps, a thumb.
 
     There the lines between pins are missing; where pins show no lines at all, the ends carry
     no notches and lie as deep as the body, below every pin. light: (N,) below the tips.
@@ -207,6 +205,15 @@ def _extent(edge: _Edge, light: Array, beat: _Beat) -> tuple[float, float]:
     ways = (slice(None), slice(None, None, -1))
     caps = [_cap(level[way], plain[way], ~found[way], beat.pitch) for way in ways]
     body = min((deep for *_, deep, bare in caps if bare), default=-np.inf)
+    # Caps too short to show a cell without a side: level with each other, below every pin.
+    inner = level[caps[0][1] : len(level) - caps[1][1]]
+    deepest = [
+        deep
+        for skipped, count, deep, _ in caps
+        if 0.0 < (count - skipped) * beat.pitch < _SHORT_CAP and deep < inner.min() - 0.4
+    ]
+    if len(deepest) == 2 and abs(deepest[0] - deepest[1]) < _CAPS_ALIKE:
+        body = min(deepest)
     ends = []
     for way, (skipped, count, deep, _) in zip(ways, caps, strict=True):
         capped = abs(deep - body) < _CAPS_ALIKE
@@ -236,10 +243,10 @@ def _cap(level: Array, plain: Mask, empty: Mask, pitch: float) -> tuple[int, int
     first = int(np.argmin(empty))
     jumps = np.nonzero(np.abs(np.diff(level[first:])) > 0.4)[0]
     count = int(jumps[0]) + 1 if len(jumps) else len(level)
-    if count * pitch > _CAP_MM:
+    if count * pitch > _CAP_MM or first + count > len(level) // 2:
         return first, first, np.inf, False
     cells = plain[first : first + count]
-    bare = cells[1:-1].mean() > 0.5 if count > 2 else cells.any()
+    bare = cells[1:-1].mean() >= 0.5 if count > 2 else cells.any()
     return first, first + count, float(np.median(level[first : first + count])), bool(bare)
 
 
@@ -282,9 +289,8 @@ def _apexes(frame: Frame, edge: _Edge, pitch: float, middles: Array) -> Tips:
     inside = (edge.s[which] > edge.s[0]) & (edge.s[which] < edge.s[-1])
     t = np.where(inside & (np.abs(s) <= _SEEN_PART * pitch), t, np.nan)
     number = np.arange(len(middles))
-    keep = (np.isfinite(t).mean(axis=1) > 0.4) & (np.isfinite(t) & (np.abs(s) < 0.2 * pitch)).any(
-        axis=1
-    )
+    central = np.isfinite(t) & (np.abs(s) < 0.2 * pitch)
+    keep = (np.isfinite(t).mean(axis=1) > 0.4) & central.any(axis=1)
     s, t, middles, number = s[keep], t[keep], middles[keep], number[keep]
     shape, lag = _shape(s, t, pitch)
     if shape.flat > shape.round:
@@ -315,10 +321,10 @@ def _shape(s: Array, t: Array, pitch: float) -> tuple[Shape, float]:
     level = np.nanmedian(np.where(np.abs(s) < 0.2 * pitch, t, np.nan), axis=1, keepdims=True)
     bins = np.round(s / (0.05 * pitch)).astype(int)
     places = np.unique(bins)
-    places = places[(np.abs(places) < 0.37 / 0.05)]
-    drop = np.array([np.nanmedian((t - level)[bins == b]) for b in places])
-    place = places * 0.05 * pitch
-    place, drop = place[np.isfinite(drop)], drop[np.isfinite(drop)]
+    drops = {b: (t - level)[(bins == b) & np.isfinite(t)] for b in places if abs(b) < 0.37 / 0.05}
+    seen = [b for b, each in drops.items() if len(each) > 2]  # a streak may hide one in all pins
+    place = np.array(seen) * 0.05 * pitch
+    drop = np.array([np.median(drops[b]) for b in seen])
     half = _HALF_WIDTH * pitch
     fits: list[tuple[float, float]] = []  # cost, lag
     radii = np.concatenate([np.linspace(0.02, 1.0, 25), [1.2, 1.5, 2.0, 3.0]]) * half
@@ -328,11 +334,16 @@ def _shape(s: Array, t: Array, pitch: float) -> tuple[Shape, float]:
         left = drop + trial.drop(np.clip(place - lags[:, None], -half, half))
         left -= np.median(left, axis=1, keepdims=True)
         cost = np.abs(left).mean(axis=1) + 0.002 * np.abs(lags) / pitch
+        cost += 0.006 * max(radius / half - 1.0, 0.0)  # rounder than wide is not usually made
         fits.append((float(cost.min()), float(lags[np.argmin(cost)])))
     costs = np.array([cost for cost, _ in fits])
     alike = radii[costs < costs.min() + 0.004]
     # What can't be told apart is taken for the shape that is made: sharp corners, or one round.
-    best = int(np.argmin(costs)) if alike.min() > 0.4 * half else 0
+    best = int(np.argmin(costs))
+    if alike.min() < 0.4 * half:
+        best = 0
+    elif alike.min() <= half <= alike.max():
+        best = int(np.argmin(np.abs(radii - half)))
     spread = (min(float(alike.max()), half) - min(float(alike.min()), half)) / 4.0
     u = float(np.hypot(spread, 0.03 * pitch))
     shape = Shape(max(half - float(radii[best]), 0.0), float(radii[best]), u, spread < 0.2 * half)
