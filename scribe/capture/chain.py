@@ -1,0 +1,145 @@
+"""Order loose points into the one path they lie on.
+
+In: points of a plane (mm) with a weight each, in no order, with strays and holes. Out: the
+indices along the path. Points within reach of each other are joined; a join costs the
+square of its length, so that the cheapest way goes through many near points and jumps only
+where there are none (shortest path after E. W. Dijkstra, 1959). Memory grows with the
+square of the number of points: thin them out first.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+Array = npt.NDArray[np.float64]
+Index = npt.NDArray[np.int64]
+
+_TOUCHING = 2.0  # mm: joined without a gap
+_SPECK = 2.2  # mm: a group that reaches less far is a speck
+_USUAL = 60  # the heaviest points tell the usual weight
+_TOO_FAINT = 0.2  # part of it that doesn't pay
+_FREE_HOP = 1.5  # mm between neighbours on a path without a jump
+_HOLE = 2.5  # mm: a jump as long as this parts the path into runs
+_LEAST_RUN = 3.0  # mm: a shorter run at an end is a stray
+
+
+def thinned(points: Array, weight: Array, cell: float) -> tuple[Array, Array]:
+    """One point to each square cell (mm): the weighted mean, and the sum of the weights."""
+    if not len(points):
+        return points, weight
+    place = np.floor((points - points.min(axis=0)) / cell).astype(np.int64)
+    _, which = np.unique(place[:, 0] * (place[:, 1].max() + 1) + place[:, 1], return_inverse=True)
+    total: Array = np.bincount(which, weight).astype(float)
+    mean = [np.bincount(which, weight * points[:, axis]) / total for axis in (0, 1)]
+    return np.stack(mean, axis=1), total
+
+
+def clusters(points: Array, weight: Array, reach: float) -> list[Index]:
+    """The groups that hang together by joins within reach, the heaviest first."""
+    near = _distances(points) <= reach
+    left = np.ones(len(points), bool)
+    found = []
+    while left.any():
+        group = np.zeros(len(points), bool)
+        group[np.argmax(left)] = True
+        edge = group
+        while edge.any():
+            edge = near[edge].any(axis=0) & left & ~group
+            group = group | edge
+        left &= ~group
+        found.append(np.flatnonzero(group))
+    return sorted(found, key=lambda group: -float(weight[group].sum()))
+
+
+def without_specks(points: Array, weight: Array) -> tuple[Array, Array]:
+    """Only points of groups that reach further than a speck does."""
+    kept = np.zeros(len(points), bool)
+    for group in clusters(points, weight, _TOUCHING):
+        kept[group] = np.ptp(points[group], axis=0).max() >= _SPECK
+    return points[kept], weight[kept]
+
+
+def longest_path(points: Array, weight: Array, reach: float) -> Index:
+    """(K,) indices along the path that gathers most.
+
+    A point brings its weight less a part of the usual one: where only faint points go on,
+    the path ends. A jump costs what the points that are missing would have brought.
+    """
+    cost = _costs(points, weight, reach)
+    usual = float(
+        np.median(np.partition(weight, -_USUAL)[-_USUAL:] if len(weight) > _USUAL else weight)
+    )
+    gain = weight - _TOO_FAINT * usual
+    start = int(np.argmax(weight))
+    for _ in range(2):  # to the one end, and from there to the other
+        away, before = _cheapest(cost, start)
+        hop = np.hypot(*(points - points[before]).T) * (before >= 0)
+        toll = usual * np.clip(hop - _FREE_HOP, 0.0, None)
+        start = _richest(away, before, gain - toll)
+    return _without_stray_ends(points, _walk(before, start))
+
+
+def path_between(points: Array, weight: Array, reach: float, start: int, end: int) -> Index:
+    """(K,) indices along the cheapest path; empty where the joins don't lead there."""
+    away, before = _cheapest(_costs(points, weight, reach), start)
+    return _walk(before, end) if np.isfinite(away[end]) else np.zeros(0, np.int64)
+
+
+def _distances(points: Array) -> Array:
+    apart = points[:, None, :] - points[None, :, :]
+    return np.asarray(np.hypot(apart[..., 0], apart[..., 1]))
+
+
+def _costs(points: Array, weight: Array, reach: float) -> Array:
+    """(N, N) cost of each join: a weak point costs more, up to four times."""
+    distance = _distances(points)
+    strong = np.clip(weight / np.median(weight), 0.25, 1.0)
+    return np.where(distance <= reach, distance**2 / np.sqrt(strong[:, None] * strong), np.inf)
+
+
+def _cheapest(cost: Array, start: int) -> tuple[Array, Index]:
+    """Cost from start to every point, and each point's predecessor."""
+    away = np.full(len(cost), np.inf)
+    waiting = away.copy()
+    before = np.full(len(cost), -1, np.int64)
+    away[start] = waiting[start] = 0.0
+    while True:
+        here = int(np.argmin(waiting))
+        if not np.isfinite(waiting[here]):
+            return away, before
+        waiting[here] = np.inf
+        through = away[here] + cost[here]
+        better = through < away
+        away[better] = waiting[better] = through[better]
+        before[better] = here
+
+
+def _richest(away: Array, before: Index, gain: Array) -> int:
+    """The end of the cheapest path that gathers most."""
+    total = np.full(len(away), -np.inf)
+    for here in np.argsort(away)[: int(np.isfinite(away).sum())]:
+        back = before[here]
+        total[here] = gain[here] + (total[back] if back >= 0 else 0.0)
+    return int(np.argmax(total))
+
+
+def _walk(before: Index, end: int) -> Index:
+    path = [end]
+    while before[path[-1]] >= 0:
+        path.append(int(before[path[-1]]))
+    return np.array(path[::-1])
+
+
+def _without_stray_ends(points: Array, path: Index) -> Index:
+    """Drop short runs at either end that only a jump connects."""
+    while len(path) > 1:
+        hops = np.hypot(*np.diff(points[path], axis=0).T)
+        holes = np.flatnonzero(hops > _HOLE)
+        if len(holes) and hops[: holes[0]].sum() < _LEAST_RUN:
+            path = path[holes[0] + 1 :]
+        elif len(holes) and hops[holes[-1] + 1 :].sum() < _LEAST_RUN:
+            path = path[: holes[-1] + 1]
+        else:
+            break
+    return path

@@ -1,0 +1,174 @@
+"""Trace the edge of a card, board or moulding that lies on the white sheet.
+
+In: the view on the plane of the object's face (z = its thickness). Out: the face's upper
+edge, every step, travelled with x growing, normals to the left of travel. A station near a
+corner looks at its own side alone, and the corner is where the two sides meet: an arris
+stays sharp. The sheet beside the edge may be in shadow: paper or shadow, whichever lies
+next to the object, is one side of the step.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.coarse import Wish, not_found
+from scribe.capture.profile import StepFit, fit_step
+from scribe.capture.scan import (
+    Stations,
+    bridged,
+    keep_steady,
+    longest_inside,
+    read_scans,
+    scan_axis,
+)
+from scribe.capture.sides import corners_between, sided_directions
+from scribe.capture.silhouette import find_edge, shadowed
+from scribe.capture.view import Trace, View
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+
+_ROUGH_HALF, _FINE_HALF = 1.0, 0.7  # mm, half a scan line
+_ROUGH_REACH, _FINE_REACH = 2.0, 1.5  # mm to each side that tell a station its direction
+_STEADY = 0.8  # mm over which outliers are judged
+_NEAR_CORNER = 0.45  # mm: what is measured nearer to a corner sees both its sides
+_BEYOND = 4.0  # mm looked at past the ends that were found roughly
+_LIKE = 10  # stations that an end is compared with
+_TONE = 0.35  # of the step: how far its sides may be from the usual
+_PROLONGED = 3  # times the ends are looked past
+_TAIL = 8  # points of the rough edge that tell where it goes on
+_SOFT = 1.6  # times the usual blur
+_FEWEST = 10  # points of an edge
+_LEAST_SEEN = 0.5  # part of the stations that must have been measured
+
+
+def trace_edge(
+    view: View,
+    *,
+    start: Array | None = None,
+    end: Array | None = None,
+    near: Array | None = None,
+    step: float = 0.5,
+) -> Trace:
+    """The edge of the object. start, end: (2,) mm and near: (N, 2) mm say which, when needed.
+
+    Refuses with edge-no-contrast, edge-shadow, outline-not-found, outline-outside-marks.
+    """
+    wish = Wish(start, end, near)
+    way, below = find_edge(view, wish)
+    edge = _followed(view, way, below, step, rounds=_PROLONGED if wish.silent else 0)
+    second = _stations(edge, step, _FINE_REACH)
+    fit, good, spread = _measure(view, second, _FINE_HALF, step)
+    kept = _between_ends(
+        fit.low if below else fit.high, fit, good, longest_inside(second.points, view.area)
+    )
+    if good[kept].sum() < _FEWEST or good[kept].mean() < _LEAST_SEEN:
+        raise not_found(view.where, "the edge is too ragged or too faint to be measured")
+    offset, u = bridged(
+        second[kept], fit.position[kept], np.maximum(fit.u, spread)[kept], good[kept]
+    )
+    points = second.points[kept] + offset[:, None] * second.normals[kept]
+    trace = Trace(
+        points, u, second.normals[kept], good[kept], _facts(fit, good, below), np.zeros((0, 2))
+    )
+    return _with_corners(trace)
+
+
+def _followed(view: View, way: Array, below: bool, step: float, rounds: int) -> Array:
+    """Points on the edge, found across the rough way and, in so many rounds, past its ends."""
+    margin = round(1.0 / step)
+    for left in range(rounds, -1, -1):
+        first = _stations(_prolonged(way) if left else way, step, _ROUGH_REACH)
+        fit, good, _ = _measure(view, first, _ROUGH_HALF, step)
+        face = fit.low if below else fit.high
+        kept = _between_ends(face, fit, good, longest_inside(first.points, view.window))
+        if good[kept].sum() < _FEWEST:
+            raise shadowed(view.where)
+        way = first.moved(fit.position)[kept][good[kept]]
+        if kept.start > margin and kept.stop < len(good) - margin:
+            break
+    return way
+
+
+def _prolonged(way: Array) -> Array:
+    """The way with both ends prolonged straight on: its corners may not have been reached."""
+    ends = []
+    for tail in (way[:_TAIL][::-1], way[-_TAIL:]):
+        ahead = tail[-1] - tail[0]
+        ends.append(tail[-1] + _BEYOND * ahead / np.hypot(*ahead))
+    return np.vstack([ends[0], way, ends[1]])
+
+
+def _between_ends(face: Array, fit: StepFit, good: Mask, inside: slice) -> slice:
+    """The stations inside that show the edge, without those past its ends.
+
+    face: (N,) light on the object's side. Past a corner there is a shadow or the object's
+    side, in another tone.
+    """
+    step = np.abs(fit.high - fit.low)
+    shown = np.flatnonzero(good[inside]) + inside.start
+
+    def strange(here: np.int64, others: npt.NDArray[np.int64]) -> bool:
+        away = abs(float(face[here]) - float(np.median(face[others])))
+        return away > _TONE * float(np.median(step[others]))
+
+    while len(shown) > _LIKE and strange(shown[0], shown[1:_LIKE]):
+        shown = shown[1:]
+    while len(shown) > _LIKE and strange(shown[-1], shown[-_LIKE:-1]):
+        shown = shown[:-1]
+    return slice(int(shown[0]), int(shown[-1]) + 1) if len(shown) else slice(0, 0)
+
+
+def _stations(way: Array, step: float, reach: float) -> Stations:
+    """Stations a step apart whose normals look at one side of a corner only."""
+    place = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(way, axis=0).T))])
+    wanted = np.linspace(0.0, place[-1], max(2, round(place[-1] / step) + 1))
+    points = np.stack([np.interp(wanted, place, way[:, axis]) for axis in (0, 1)], axis=1)
+    foot, travel = sided_directions(wanted, points, reach)
+    return Stations(foot, travel[:, ::-1] * (-1.0, 1.0), wanted)
+
+
+def _measure(view: View, where: Stations, half: float, step: float) -> tuple[StepFit, Mask, Array]:
+    """The step at every station, which of them to believe, and their scatter (N,) mm."""
+    pixel = float(np.median(view.pixel(where.points[:: max(1, len(where.points) // 16)])))
+    t = scan_axis(half, pixel)
+    rows = read_scans(view, where, t, step)
+    fit = fit_step(t, rows, pixel=pixel, near=np.zeros(len(rows)))
+    usual = float(np.median(fit.blur[fit.ok])) if fit.ok.any() else 0.0
+    sharp = fit.ok & (fit.blur < _SOFT * usual)  # a softer one is the edge of a shadow
+    good, spread = keep_steady(where.place, fit.position, fit.u, sharp, _STEADY)
+    return fit, good, spread
+
+
+def _with_corners(trace: Trace) -> Trace:
+    """Points beside a corner give way to the place where its sides meet."""
+    found = corners_between(trace.points, trace.normals)
+    if not found:
+        return trace
+    points, u, normals, measured = trace.points, trace.u, trace.normals, trace.measured
+    kept = np.ones(len(points), bool)
+    for corner in found:
+        near = np.hypot(*(points - corner.point).T) < _NEAR_CORNER
+        kept &= ~near
+    order = np.concatenate([np.flatnonzero(kept), [corner.after - 0.5 for corner in found]])
+    rank = np.argsort(order, kind="stable")
+    extra = np.array([corner.point for corner in found])
+    return replace(
+        trace,
+        points=np.concatenate([points[kept], extra])[rank],
+        u=np.concatenate([u[kept], [1.5 * u[corner.after] for corner in found]])[rank],
+        normals=np.concatenate([normals[kept], [corner.normal for corner in found]])[rank],
+        measured=np.concatenate([measured[kept], np.ones(len(found), bool)])[rank],
+    )
+
+
+def _facts(fit: StepFit, good: Mask, below: bool) -> dict[str, str]:
+    return {
+        "object": "below" if below else "above",
+        "edge blur": f"{float(np.median(fit.blur[good])):.3f} mm",
+        "edge contrast": f"{float(np.median(np.abs(fit.high - fit.low)[good])):.2f}",
+        "measured": f"{100.0 * float(good.mean()):.0f} %",
+    }
