@@ -20,6 +20,9 @@ _SPECK = 2.2  # mm: a group that reaches less far is a speck
 _USUAL = 60  # the heaviest points tell the usual weight
 _TOO_FAINT = 0.2  # part of it that doesn't pay
 _FREE_HOP = 1.5  # mm between neighbours on a path without a jump
+_RUN_UP = 5  # points before a jump that tell where the path was going,
+_AHEAD = 0.87  # and the cosine up to which it still goes there: then a jump counts only
+_CHEAP = 0.4  # so much
 _HOLE = 2.5  # mm: a jump as long as this parts the path into runs
 _LEAST_RUN = 3.0  # mm: a shorter run at an end is a stray
 
@@ -74,9 +77,7 @@ def longest_path(points: Array, weight: Array, reach: float) -> Index:
     start = int(np.argmax(weight))
     for _ in range(2):  # to the one end, and from there to the other
         away, before = _cheapest(cost, start)
-        hop = np.hypot(*(points - points[before]).T) * (before >= 0)
-        toll = usual * np.clip(hop - _FREE_HOP, 0.0, None)
-        start = _richest(away, before, gain - toll)
+        start = _richest(away, before, gain - usual * _tolls(points, before))
     return _without_stray_ends(points, _walk(before, start))
 
 
@@ -113,6 +114,21 @@ def _cheapest(cost: Array, start: int) -> tuple[Array, Index]:
         better = through < away
         away[better] = waiting[better] = through[better]
         before[better] = here
+
+
+def _tolls(points: Array, before: Index) -> Array:
+    """(N,) mm that each point's jump from its predecessor counts: less when straight ahead."""
+    hop = points - points[before]
+    length = np.hypot(*hop.T) * (before >= 0)
+    toll = np.clip(length - _FREE_HOP, 0.0, None)
+    for here in np.flatnonzero(length > _HOLE):
+        start = back = int(before[here])
+        for _ in range(_RUN_UP):
+            start = int(before[start]) if before[start] >= 0 else start
+        run_up = points[back] - points[start]
+        straight = hop[here] @ run_up > _AHEAD * length[here] * np.hypot(*run_up)
+        toll[here] *= _CHEAP if straight else 1.0
+    return np.asarray(toll)
 
 
 def _richest(away: Array, before: Index, gain: Array) -> int:
