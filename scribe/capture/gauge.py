@@ -21,7 +21,7 @@ from scribe.capture.view import Trace, View
 Array = npt.NDArray[np.float64]
 
 _FEWEST_PINS = 6
-_EDGE_MM = 0.8  # tips closer to the window's border than this have lost their neighbours
+_EDGE_MM = 0.4  # tips this close to the window's border may go on behind the marks
 
 
 def trace_gauge(
@@ -78,8 +78,8 @@ def _inside(view: View, tips: Tips) -> None:
     x0, y0, x1, y1 = view.window
     points = tips.frame.sheet(tips.s, tips.t)
     sides = {
-        "left": points[:, 0] < x0 + _EDGE_MM + tips.pitch,
-        "right": points[:, 0] > x1 - _EDGE_MM - tips.pitch,
+        "left": points[:, 0] < x0 + 0.5 * tips.pitch + _EDGE_MM,
+        "right": points[:, 0] > x1 - 0.5 * tips.pitch - _EDGE_MM,
         "upper": points[:, 1] > y1 - _EDGE_MM,
         "lower": points[:, 1] < y0 + _EDGE_MM,
     }

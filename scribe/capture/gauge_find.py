@@ -180,18 +180,21 @@ def _turn(view: View, x: Array, y: Array, spot: Mask) -> float:
     """
     columns = np.nonzero(spot.any(axis=0))[0]
     upper = y[np.argmax(spot[:, columns], axis=0)]
-    depth = np.arange(0.0, 8.0, 0.5)
-    across = np.arange(x[columns[0]], x[columns[-1]], 0.2)
-    points = np.stack(np.meshgrid(across, np.quantile(upper, 0.15) - 1.0 - depth), axis=-1)
+    depth = np.arange(0.0, 10.0, 0.3)
+    across = np.arange(x[columns[0]], x[columns[-1]], _COLUMN)
+    points = np.stack(np.meshgrid(across, np.quantile(upper, 0.25) - 1.0 - depth), axis=-1)
     light = np.nan_to_num(view.light(points))
-    light = (light - _running_mean(light, 9)) * np.hanning(len(across))
-    pitches = np.fft.rfftfreq(len(across), 0.2)
+    light = (light - _running_mean(light, 7)) * np.hanning(len(across))
+    pitches = np.fft.rfftfreq(len(across), _COLUMN)
     band = (pitches > 1 / PITCH_MM[1]) & (pitches < 1 / PITCH_MM[0])
     rows = np.fft.rfft(light, axis=1)[:, band]
     turns = np.deg2rad(np.arange(-_TURN_LIMIT_DEG, _TURN_LIMIT_DEG + 0.1, 0.25))
     shift = np.exp(2j * np.pi * pitches[band] * (np.tan(turns)[:, None] * depth)[:, :, None])
     power = (np.abs((shift * rows).sum(axis=1)) ** 2).sum(axis=1)
-    return float(turns[np.argmax(power)])
+    best = int(np.clip(np.argmax(power), 1, len(turns) - 2))
+    before, at, after = power[best - 1 : best + 2]
+    aside = 0.5 * (before - after) / min(before - 2.0 * at + after, -1e-30)
+    return float(turns[best] + np.clip(aside, -1.0, 1.0) * (turns[1] - turns[0]))
 
 
 def _running_mean(rows: Array, width: int) -> Array:

@@ -24,12 +24,15 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
 _SCAN = 0.09  # mm, between scan lines
-_STANDS_OUT = 14.0  # peak of a spectrum over its median: noise stays below 8
+_STANDS_OUT = 11.0  # score of a spectrum: noise stays below 9
+_CLEAR = 60.0  # from here on a cell without lines carries no pin
 _SEEN_PART = 0.40
 _HALF_WIDTH = 0.47  # of the pitch: half of a pin, thin gaps left between
 _LEAST_CONTRAST = 0.10  # of the paper's light
 _WHOLE_PART = 0.38  # of the pitch, either side, must lie on the comb for a pin to count
 _SHORT_CAP = 4.0
+_TURN_UNKNOWN = 0.04  # slope of the body against the frame when no lines show the pins' turn
+_AGREE = 0.4
 _NEAREST_MM = 0.6
 _CAPS_ALIKE = 1.0  # mm: both ends of a body are level
 _CAP_MM = 20.0  # longest end of a gauge's body that carries no pins
@@ -153,31 +156,47 @@ def _beat(edge: _Edge, light: Array, inside: Mask) -> _Beat:
     where to look.
     """
     slope = np.clip(np.gradient(edge.bridged(), edge.s), -3.0, 3.0)
-    notch = np.minimum(np.abs(_high_pass(slope, inside)), 1.5)
-    signals = [_high_pass(notch, inside), _high_pass(light, inside)]
+    lean = _smooth(slope, 1.0 / _SCAN)
+    rough = np.clip(_high_pass(slope, inside), -1.5, 1.5)
+    # Between round tips the edge is steep to both sides; between flat ones it steps the way
+    # the wall leans. Light shows gaps and streaks, and its changes from pin to pin.
+    change = np.abs(np.gradient(light, edge.s))
+    each = (np.abs(rough), rough * np.clip(lean, -0.5, 0.5), light, change)
+    signals = [_high_pass(signal, inside) for signal in each]
     frequency = np.fft.rfftfreq(8 * len(edge.s), _SCAN)
-    powers = [_power(signal[inside], frequency) for signal in signals]
-    combined = powers[0] + powers[1]
     tried = np.arange(1.0 / PITCH_MM[1], 1.0 / PITCH_MM[0], 0.1 * (frequency[1] - frequency[0]))
-    score = np.interp(tried, frequency, combined) + 0.5 * np.interp(2 * tried, frequency, combined)
-    best = float(tried[np.argmax(score)])
-    strength = [float(np.interp(best, frequency, power)) for power in powers]
-    middles = _middles(edge.s, signals, strength, best, inside)
-    pitch = float(np.median(np.diff(middles))) if len(middles) > 1 else 1.0 / best
-    return _Beat(pitch, middles, *strength)
+    scores = []
+    for signal in signals:
+        power = _power(signal[inside], frequency)
+        scores.append(
+            np.interp(tried, frequency, power) + 0.5 * np.interp(2 * tried, frequency, power)
+        )
+    best = int(np.argmax(np.sum(scores, axis=0)))
+    strength = [float(score[best]) for score in scores]
+    middles = _middles(edge.s, signals, strength, float(tried[best]), inside)
+    pitch = float(np.median(np.diff(middles))) if len(middles) > 1 else 1.0 / float(tried[best])
+    return _Beat(pitch, middles, max(strength[:2]), max(strength[2:]))
 
 
 def _middles(
     s: Array, signals: list[Array], strength: list[float], frequency: float, inside: Mask
 ) -> Array:
-    """Where the phase of both signals, followed along s, says that a pin's middle is."""
-    waves = [_demodulated(signal, s, frequency, inside) for signal in signals]
-    sizes = [float(np.sqrt(np.mean(np.abs(wave) ** 2))) + 1e-12 for wave in waves]
+    """Where the phase of all signals, followed along s, says that a pin's middle is."""
+    waves = []
+    for signal, weight in zip(signals, strength, strict=True):
+        wave = _demodulated(signal, s, frequency, inside)
+        waves.append(wave * np.sqrt(weight / (np.mean(np.abs(wave) ** 2) + 1e-12)))
     # Notches and steps of the edge lie between pins. The texture follows the same beat, its
     # lag against the notches is the same for all pins; without notches its dark is a gap.
-    lag = np.angle(np.sum(waves[0] * np.conj(waves[1]))) if strength[0] > _STANDS_OUT else np.pi
-    parts = (waves[0] / sizes[0], waves[1] / sizes[1] * np.exp(1j * lag))
-    wave = np.sqrt(strength[0]) * parts[0] + np.sqrt(strength[1]) * parts[1]
+    # The two signs of the edge agree where tips are flat; where they are round, the second
+    # one turns with the slope.
+    agree = np.real(np.sum(waves[0] * np.conj(waves[1]))) / np.sum(np.abs(waves[0] * waves[1]))
+    wave = waves[0] + waves[1] if agree > _AGREE else waves[0]
+    known = max(strength[:2]) > _STANDS_OUT
+    for texture in waves[2:]:
+        lag = np.angle(np.sum(wave * np.conj(texture))) if known else np.pi
+        wave = wave + texture * np.exp(1j * lag)
+        known = True
     slow = np.interp(s, s[inside], np.unwrap(np.angle(wave[inside])))
     phase = np.maximum.accumulate(2.0 * np.pi * frequency * s + slow)
     first, last = np.ceil(phase[0] / (2 * np.pi) - 0.5), np.floor(phase[-1] / (2 * np.pi) - 0.5)
@@ -196,27 +215,28 @@ def _extent(edge: _Edge, light: Array, beat: _Beat) -> tuple[float, float]:
     found = np.isfinite(edge.t[which]).mean(axis=1) > 0.3
     bridged = edge.bridged()
     level = np.median(bridged[which], axis=1)
-    if beat.texture > _STANDS_OUT:
-        ripple = _ripple(light[which])
-        plain = ripple < 0.4 * np.median(ripple[found])
-    else:
-        ripple = _ripple(bridged[which])
-        plain = (ripple < 0.4 * np.median(ripple[found])) & (level < level[found].min() + 0.5)
+    bare = _plain(light[which], found)
+    level_bare = _plain(bridged[which], found) & (level < level[found].min() + 0.5)
+    plain = bare if beat.texture > _CLEAR else level_bare | (bare & (beat.texture > _STANDS_OUT))
     ways = (slice(None), slice(None, None, -1))
     caps = [_cap(level[way], plain[way], ~found[way], beat.pitch) for way in ways]
     body = min((deep for *_, deep, bare in caps if bare), default=-np.inf)
-    # Caps too short to show a cell without a side: level with each other, below every pin.
+    # Caps too short to show a cell without a side, or pins without lines: level with each
+    # other as far as the turn is known, below every pin.
+    clear = beat.texture > _CLEAR
+    longest = _SHORT_CAP if clear else _CAP_MM
+    alike = _CAPS_ALIKE + (0.0 if clear else _TURN_UNKNOWN * (edge.s[-1] - edge.s[0]))
     inner = level[caps[0][1] : len(level) - caps[1][1]]
     deepest = [
         deep
         for skipped, count, deep, _ in caps
-        if 0.0 < (count - skipped) * beat.pitch < _SHORT_CAP and deep < inner.min() - 0.4
+        if 0.0 < (count - skipped) * beat.pitch < longest and deep < inner.min() - 0.4
     ]
-    if len(deepest) == 2 and abs(deepest[0] - deepest[1]) < _CAPS_ALIKE:
+    if len(deepest) == 2 and abs(deepest[0] - deepest[1]) < alike:
         body = min(deepest)
     ends = []
     for way, (skipped, count, deep, _) in zip(ways, caps, strict=True):
-        capped = abs(deep - body) < _CAPS_ALIKE
+        capped = abs(deep - body) < alike
         at = min(count if capped else skipped, len(level) - 2)
         near = np.abs(edge.s[way] - beat.middles[way][at]) < 1.5 * beat.pitch
         above = (
@@ -226,12 +246,13 @@ def _extent(edge: _Edge, light: Array, beat: _Beat) -> tuple[float, float]:
     return ends[0], ends[1]
 
 
-def _ripple(cells: Array) -> Array:
-    """(K,) standard deviation of each row about its own straight line."""
+def _plain(cells: Array, found: Mask) -> Mask:
+    """(K,) rows that leave their own straight line by much less than most of the found ones."""
     line = np.linspace(-1.0, 1.0, cells.shape[1])
     part = cells - cells.mean(axis=1, keepdims=True)
     part = part - line * (part @ line / (line @ line))[:, None]
-    return np.asarray(part.std(axis=1))
+    ripple = part.std(axis=1)
+    return np.asarray(ripple < 0.4 * np.median(ripple[found]))
 
 
 def _cap(level: Array, plain: Mask, empty: Mask, pitch: float) -> tuple[int, int, float, bool]:

@@ -39,7 +39,7 @@ def drawn(seed: int, **options: float) -> Scene:
     gauge = Gauge(
         pins=int(44 / pitch),
         pitch=pitch,
-        width=pitch * float(rng.choice([0.93, 0.99])),
+        width=pitch * float(rng.choice([0.93, 0.98])),
         tip=["round", "flat"][seed % 2],
         material=["black", "bright", "plastic", "coloured"][seed // 2 % 4],
     )
