@@ -150,6 +150,12 @@ def strip_sheet(paper: str, number: int) -> Target:
     return _sheet("strip", paper, (length, deep), number, bands, window)
 
 
+def numbered(target: Target, number: int) -> Target:
+    """The same kind of sheet with another number."""
+    sheet = window_sheet if target.form == "window" else strip_sheet
+    return sheet(target.paper, number)
+
+
 def paper_size(paper: str) -> tuple[float, float]:
     """(width, height) mm of a named paper as it stands; refuses a name it doesn't know."""
     if paper not in _SQUARE_MM:

@@ -1,7 +1,8 @@
-"""Find the markers in a photo and say which sheet they belong to.
+"""Find the markers that say where on a target they are, and so which kind of target it is.
 
-Markers are looked for in a reduced copy first: it costs a tenth and finds nearly all.
-Only identities are taken from here; positions are measured on crossings afterwards.
+Markers are looked for in a reduced copy first, and among the commonest sheet's first: a
+search costs in proportion to the pixels and to the identities it may find. Only identities
+are taken from here; positions are measured on crossings afterwards.
 """
 
 from __future__ import annotations
@@ -27,13 +28,32 @@ from scribe.target import (
 Array = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
-# Reduced copies to search, in this order: length in px, and whether to try several
-# neighbourhoods for the threshold, which takes three times as long.
-_SEARCHES = ((1000, False), (2000, True), (4000, True))
+
+@dataclass(frozen=True)
+class _Search:
+    """One pass of the detector.
+
+    long_side: px of the reduced copy. ids: to look for. thorough: try several
+    neighbourhoods for the threshold, which takes three times as long.
+    """
+
+    long_side: int
+    ids: range
+    thorough: bool
+
+
+_COMMONEST = range(PLACE_BASE["A4", "window"], PLACE_BASE["Letter", "window"])
+_PLACES = range(NUMBER_BASE)
+_SHEET_SEARCHES = (
+    _Search(1000, _COMMONEST, thorough=False),
+    _Search(1000, _PLACES, thorough=False),
+    _Search(2000, _PLACES, thorough=True),
+    _Search(4000, _PLACES, thorough=True),
+)
 _ENOUGH, _SPREAD = 0.3, 0.6  # of the place markers, of the target's extent: no larger copy then
 FEWEST_MARKERS = 4
 BLUR_LIMIT_PX = 3.0
-_SECOND_PRINT = 3  # this many markers of another sheet are not a misreading
+_SECOND_PRINT = 3  # this many markers seen twice, or of another kind, are not a misreading
 
 
 @dataclass(frozen=True)
@@ -63,15 +83,12 @@ def find_marks(photo: Photo, board: Target | None = None) -> Sighting:
     """The target in the photo: one of our sheets, or the described board."""
     best: Sighting | None = None
     refusal: ScribeError | None = None
-    for long_side, thorough in _SEARCHES:
-        factor = min(long_side / max(photo.size), 1.0)
-        dictionary = board.dictionary if board else DICTIONARY
-        ids, corners = _detect(photo, factor, dictionary, thorough=thorough)
+    for search in _SHEET_SEARCHES if board is None else _board_searches(board):
+        factor = min(search.long_side / max(photo.size), 1.0)
+        ids, corners = _detect(photo, factor, board.dictionary if board else DICTIONARY, search)
         try:
-            if board is not None:
-                seen = _on_board(photo, ids, corners, board)
-            else:
-                seen = _on_sheet(photo, ids, corners)
+            target = board or _kind_of_sheet(photo, ids)
+            seen = _agreeing(photo, _named(target, ids, corners))
         except ScribeError as error:
             if error.kind == "photo-two-prints":
                 raise
@@ -81,7 +98,7 @@ def find_marks(photo: Photo, board: Target | None = None) -> Sighting:
                 best = seen
             if best.is_enough():
                 break
-        if factor == 1.0 and thorough:
+        if factor == 1.0 and search.thorough:
             break
     if best is not None:
         return best
@@ -92,63 +109,54 @@ def find_marks(photo: Photo, board: Target | None = None) -> Sighting:
     raise refusal
 
 
-def _detect(photo: Photo, factor: float, dictionary: str, *, thorough: bool) -> tuple[Ints, Array]:
+def _board_searches(board: Target) -> tuple[_Search, ...]:
+    ids = range(int(board.ids[0]), int(board.ids[-1]) + 1)
+    return tuple(_Search(side, ids, side > 1000) for side in (1000, 2000, 4000))
+
+
+def _detect(photo: Photo, factor: float, dictionary: str, search: _Search) -> tuple[Ints, Array]:
     """Identities (K,) and corners (K, 4, 2) px in the full photo."""
-    small = photo.grey if factor == 1.0 else reduced(photo.grey, factor)
-    if small.dtype == np.uint16:
-        small = reduced(photo.grey, 1.0)
+    small = reduced(photo.grey, factor)
     settings = cv2.aruco.DetectorParameters()
     settings.minMarkerPerimeterRate = 0.02
-    if not thorough:
+    if not search.thorough:
         settings.adaptiveThreshWinSizeMin = settings.adaptiveThreshWinSizeMax = 13
-    table = cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, dictionary))
+    whole = cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, dictionary))
+    codes = whole.bytesList[search.ids.start : search.ids.stop]
+    table = cv2.aruco.Dictionary(codes, whole.markerSize, whole.maxCorrectionBits)
     corners, ids, _ = cv2.aruco.ArucoDetector(table, settings).detectMarkers(small)
     if not len(corners):
         return np.zeros(0, np.int64), np.zeros((0, 4, 2))
     stacked = np.array(corners, dtype=np.float64).reshape(-1, 4, 2)
-    return ids.ravel().astype(np.int64), (stacked + 0.5) / factor - 0.5
+    return ids.ravel().astype(np.int64) + search.ids.start, (stacked + 0.5) / factor - 0.5
 
 
-def _on_board(photo: Photo, ids: Ints, corners: Array, board: Target) -> Sighting:
-    index = {int(identity): place for place, identity in enumerate(board.ids)}
-    known = [k for k, identity in enumerate(ids) if int(identity) in index]
-    places = np.array([index[int(ids[k])] for k in known], dtype=np.int64)
-    return _agreeing(photo, Sighting(board, places, corners[known]))
-
-
-def _on_sheet(photo: Photo, ids: Ints, corners: Array) -> Sighting:
-    """Place markers give the kind of sheet and the geometry, number markers the sheet."""
-    kinds = [_kind(int(identity)) for identity in ids]
-    votes = Counter(f"{kind[0]} {kind[1]}" for kind in kinds if kind is not None)
+def _kind_of_sheet(photo: Photo, ids: Ints) -> Target:
+    """The kind of sheet that most place markers speak of; its number is not known yet."""
+    votes = Counter(_kind(int(identity)) for identity in ids)
     if not votes:
         raise _no_marks(photo)
-    numbers = Counter(int(identity) for identity in ids if identity >= NUMBER_BASE)
-    for counted in (votes, Counter({f"no. {n - NUMBER_BASE + 1}": k for n, k in numbers.items()})):
-        if len(counted) > 1 and counted.most_common(2)[1][1] >= _SECOND_PRINT:
-            names = " and ".join(str(name) for name, _ in counted.most_common(2))
-            raise ScribeError(
-                "photo-two-prints",
-                what=f"the photo shows marks of different sheets: {names}",
-                where=photo.name,
-                do="leave one sheet in view, cover or remove the others, and take the photo again",
-            )
-    paper, form = votes.most_common(1)[0][0].split()
-    if not numbers:
-        raise _few_marks(photo, 0)
-    number = numbers.most_common(1)[0][0] - NUMBER_BASE + 1
-    target = window_sheet(paper, number) if form == "window" else strip_sheet(paper, number)
-    index = {int(identity): place for place, identity in enumerate(target.ids)}
-    chosen = [k for k, kind in enumerate(kinds) if kind == (paper, form)]
-    chosen = [k for k in chosen if int(ids[k]) in index]
-    places = np.array([index[int(ids[k])] for k in chosen], dtype=np.int64)
-    return _agreeing(photo, Sighting(target, places, corners[chosen]))
+    common = votes.most_common(2)
+    if len(common) == 2 and common[1][1] >= _SECOND_PRINT:
+        raise _two_prints(photo, " and ".join(f"{paper} {form}" for (paper, form), _ in common))
+    (paper, form), _ = common[0]
+    twice = sum(count > 1 for count in Counter(ids.tolist()).values())
+    if twice >= _SECOND_PRINT and form == "window":
+        raise _two_prints(photo, f"{twice} marks of an {paper} window are there twice")
+    return window_sheet(paper, 1) if form == "window" else strip_sheet(paper, 1)
 
 
-def _kind(identity: int) -> tuple[str, str] | None:
-    if identity >= NUMBER_BASE:
-        return None
+def _kind(identity: int) -> tuple[str, str]:
     below = [key for key in PLACE_BASE if PLACE_BASE[key] <= identity]
     return max(below, key=PLACE_BASE.__getitem__)
+
+
+def _named(target: Target, ids: Ints, corners: Array) -> Sighting:
+    """The markers that belong to the target."""
+    index = {int(identity): k for k, identity in enumerate(target.ids) if target.is_place[k]}
+    known = [k for k, identity in enumerate(ids) if int(identity) in index]
+    places = np.array([index[int(ids[k])] for k in known], dtype=np.int64)
+    return Sighting(target, places, corners[known])
 
 
 def _agreeing(photo: Photo, seen: Sighting) -> Sighting:
@@ -172,7 +180,7 @@ def strongest_edge_blur(photo: Photo) -> float:
     rise = np.abs(np.diff(grey, axis=1))
     low, high = np.percentile(grey[::4, ::4], [1.0, 99.0])
     steepest = float(np.percentile(rise[::2, ::2], 99.95))
-    return float(high - low) / (np.sqrt(2.0 * np.pi) * max(steepest, 1e-6))
+    return float((high - low) / (np.sqrt(2.0 * np.pi) * max(steepest, 1e-6)))
 
 
 def blurred(photo: Photo, blur_px: float) -> ScribeError:
@@ -182,6 +190,15 @@ def blurred(photo: Photo, blur_px: float) -> ScribeError:
         what=f"the photo is blurred by about {blur_px:.0f} pixels",
         where=photo.name,
         do="rest the phone on something, tap on the sheet to focus, and take the photo again",
+    )
+
+
+def _two_prints(photo: Photo, what: str) -> ScribeError:
+    return ScribeError(
+        "photo-two-prints",
+        what=f"the photo shows marks of different sheets: {what}",
+        where=photo.name,
+        do="leave one sheet in view, cover or remove the others, and take the photo again",
     )
 
 

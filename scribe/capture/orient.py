@@ -16,6 +16,7 @@ from scribe.capture.camera import Camera, LensPrior, Resection, lens_prior, lift
 from scribe.capture.crossing import Crossings, refine_crossings
 from scribe.capture.marks import BLUR_LIMIT_PX, Sighting, blurred, find_marks
 from scribe.capture.photo import Photo
+from scribe.capture.sheet_number import with_number
 from scribe.errors import ScribeError
 from scribe.target import Target
 
@@ -88,8 +89,9 @@ def orient(
     blur = float(np.median(found.blur[keep]))
     if _too_blurred(blur, mm_per_px):
         raise blurred(photo, blur)
+    target = with_number(photo, seen.target, camera, stretch)
     return Oriented(
-        photo, seen.target, camera, points, found.pixels, keep, residuals,
+        photo, target, camera, points, found.pixels, keep, residuals,
         scale, solved.noise_px, blur, smooth_mm,
     )  # fmt: skip
 

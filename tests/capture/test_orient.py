@@ -97,6 +97,27 @@ def _covered(grey: np.ndarray, scene: Scene, low: float, high: float) -> np.ndar
     return grey
 
 
+@pytest.mark.parametrize("number", [2, 77, 700])
+def test_the_number_of_the_sheet(number: int) -> None:
+    other = make_scene("line", 3, megapixels=1, shape="smooth", height=0.0, number=number)
+    grey = cv2.cvtColor(other.pixels, cv2.COLOR_RGB2GRAY)
+    found = orient(Photo("other.jpg", grey, Exif(1, None, "", True)))
+    assert found.target.name == f"scribe A4 window {number}"
+
+
+def test_a_number_that_nobody_can_read(scene: Scene, photo: Photo) -> None:
+    """Every number marker painted over: nobody knows whose marks these are."""
+
+    def paint(grey: np.ndarray) -> np.ndarray:
+        sheet = orient(photo).target
+        for marker in sheet.markers[~sheet.is_place]:
+            ring = np.rint(scene.camera.project(lifted(marker, 0.0))).astype(np.int32)
+            cv2.fillPoly(grey, [ring], 200)
+        return grey
+
+    assert refused(changed(photo, paint)).kind == "photo-no-number"
+
+
 def test_no_marks() -> None:
     noise = np.random.default_rng(0).integers(0, 255, (900, 1200)).astype(np.uint8)
     assert refused(Photo("noise.png", noise, Exif(1, None, "", True))).kind == "photo-no-marks"
@@ -125,6 +146,11 @@ def test_marks_of_two_prints(photo: Photo) -> None:
     )
     both = np.hstack([photo.grey, cv2.cvtColor(other.pixels, cv2.COLOR_RGB2GRAY)])
     refusal = refused(Photo("both.jpg", both, photo.exif))
+    assert refusal.kind == "photo-two-prints"
+    assert "different sheets" in refusal.what
+    halves = np.where(np.arange(photo.grey.shape[1]) < photo.grey.shape[1] // 2,
+                      photo.grey, cv2.cvtColor(other.pixels, cv2.COLOR_RGB2GRAY))  # fmt: skip
+    refusal = refused(Photo("halves.jpg", halves.astype(np.uint8), photo.exif))
     assert refusal.kind == "photo-two-prints"
     assert "no. 1" in refusal.what
     assert "no. 2" in refusal.what
