@@ -22,6 +22,7 @@ from scribe.capture.scan import (
     keep_steady,
     longest_inside,
     read_scans,
+    running_median,
     scan_axis,
 )
 from scribe.capture.sides import corners_between, sided_directions
@@ -38,6 +39,7 @@ _NEAR_CORNER = 0.45  # mm: what is measured nearer to a corner sees both its sid
 _BEYOND = 4.0  # mm looked at past the ends that were found roughly
 _LIKE = 10  # stations that an end is compared with
 _TONE = 0.35  # of the step: how far its sides may be from the usual
+_ROUND = 10.0  # mm over which the object's brightness is compared
 _PROLONGED = 3  # times the ends are looked past
 _TAIL = 8  # points of the rough edge that tell where it goes on
 _SOFT = 1.6  # times the usual blur
@@ -61,7 +63,7 @@ def trace_edge(
     way, below = find_edge(view, wish)
     edge = _followed(view, way, below, step, rounds=_PROLONGED if wish.silent else 0)
     second = _stations(edge, step, _FINE_REACH)
-    fit, good, spread = _measure(view, second, _FINE_HALF, step)
+    fit, good, spread = _measure(view, second, below, _FINE_HALF, step)
     kept = _between_ends(
         fit.low if below else fit.high, fit, good, longest_inside(second.points, view.area)
     )
@@ -82,7 +84,7 @@ def _followed(view: View, way: Array, below: bool, step: float, rounds: int) -> 
     margin = round(1.0 / step)
     for left in range(rounds, -1, -1):
         first = _stations(_prolonged(way) if left else way, step, _ROUGH_REACH)
-        fit, good, _ = _measure(view, first, _ROUGH_HALF, step)
+        fit, good, _ = _measure(view, first, below, _ROUGH_HALF, step)
         face = fit.low if below else fit.high
         kept = _between_ends(face, fit, good, longest_inside(first.points, view.window))
         if good[kept].sum() < _FEWEST:
@@ -131,7 +133,9 @@ def _stations(way: Array, step: float, reach: float) -> Stations:
     return Stations(foot, travel[:, ::-1] * (-1.0, 1.0), wanted)
 
 
-def _measure(view: View, where: Stations, half: float, step: float) -> tuple[StepFit, Mask, Array]:
+def _measure(
+    view: View, where: Stations, below: bool, half: float, step: float
+) -> tuple[StepFit, Mask, Array]:
     """The step at every station, which of them to believe, and their scatter (N,) mm."""
     pixel = float(np.median(view.pixel(where.points[:: max(1, len(where.points) // 16)])))
     t = scan_axis(half, pixel)
@@ -139,6 +143,12 @@ def _measure(view: View, where: Stations, half: float, step: float) -> tuple[Ste
     fit = fit_step(t, rows, pixel=pixel, near=np.zeros(len(rows)))
     usual = float(np.median(fit.blur[fit.ok])) if fit.ok.any() else 0.0
     sharp = fit.ok & (fit.blur < _SOFT * usual)  # a softer one is the edge of a shadow
+    if sharp.any():  # where the inner side isn't as bright as the object, it is shadow
+        face = fit.low if below else fit.high
+        away = np.abs(face - running_median(face, sharp, where.place, _ROUND))
+        sharp &= away < _TONE * running_median(
+            np.abs(fit.high - fit.low), sharp, where.place, _ROUND
+        )
     good, spread = keep_steady(where.place, fit.position, fit.u, sharp, _STEADY)
     return fit, good, spread
 

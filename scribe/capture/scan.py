@@ -121,7 +121,7 @@ def keep_steady(
     for _ in range(4):
         level, _ = local_lines(place, np.where(ok, offset, 0.0), weight, sigma)
         residual = np.where(ok, offset, level) - level
-        spread = 1.4826 * _running_median(np.abs(residual), ok, place, 6.0 * sigma)
+        spread = 1.4826 * running_median(np.abs(residual), ok, place, 6.0 * sigma)
         limit = 2.0 * _STEEPEST * np.hypot(spread, np.minimum(u, 10.0 * spread))
         weight = ok * np.clip(1.0 - (residual / np.maximum(limit, 1e-9)) ** 2, 0.0, None) ** 2
     limit = _STEEPEST * np.hypot(spread, np.minimum(u, spread)) + 0.02
@@ -143,7 +143,7 @@ def _scatter(place: Array, offset: Array, steady: Mask) -> Array:
     return np.asarray(_SHARED * np.sqrt(mean))
 
 
-def _running_median(values: Array, ok: Mask, place: Array, reach: float) -> Array:
+def running_median(values: Array, ok: Mask, place: Array, reach: float) -> Array:
     """(N,) median of the values that count within reach of each place."""
     near = (np.abs(place[None, :] - place[:, None]) <= reach) & ok[None, :]
     everywhere = float(np.median(values[ok]))
