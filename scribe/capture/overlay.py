@@ -1,6 +1,6 @@
 """The outline drawn over its photo, for the fitter to judge by eye.
 
-A grey copy of the photo, at most 2000 px long, with the outline in red (dashed where it
+A grey copy of the photo, at most 1600 px long, with the outline in red (dashed where it
 bridges what nobody measured), its U as a band that is exaggerated by a stated factor,
 stations in mm, and the marks used and dropped.
 """
@@ -24,7 +24,8 @@ Colour = tuple[int, int, int]
 Pixel = npt.NDArray[np.intp]
 Place = Callable[[Array], Array]  # mm on the outline's plane -> px of the copy
 
-_LONG_SIDE_PX = 2000
+_LONG_SIDE_PX = 1600
+_GREYS = 8  # levels of grey that are shown as one: noise nobody sees makes a file large
 _SHIFT = 4  # fractional bits of OpenCV's drawing coordinates
 _RED, _AMBER, _GREEN, _BLUE = (40, 30, 220), (0, 165, 255), (90, 170, 0), (200, 90, 0)
 _BAND_PX = 9.0  # how wide the median band should look, to either side
@@ -36,7 +37,8 @@ def draw_overlay(view: PhotoView, outline: Outline, caption: str) -> bytes:
     low, high = _frame(view, outline)
     part = view.oriented.photo.grey[low[1] : high[1], low[0] : high[0]]
     factor = min(_LONG_SIDE_PX / max(part.shape), 1.0)
-    picture: Image = np.repeat(reduced(part, factor)[..., None], 3, axis=2)
+    grey = reduced(part, factor) // _GREYS * _GREYS + _GREYS // 2
+    picture: Image = np.repeat(grey[..., None], 3, axis=2)
     unit = max(picture.shape[:2]) / _LONG_SIDE_PX
 
     def place_at(height: float) -> Place:
@@ -139,7 +141,7 @@ def _with_text(picture: Image, labels: list[tuple[Array, str]], words: str, unit
     font = ImageFont.load_default(36 * unit / max(too_wide, 1.0))
     pen.text((20 * unit, height + bar / 2), words, "black", font, anchor="lm")
     shown = np.asarray(canvas)[:, :, ::-1]
-    _, encoded = cv2.imencode(".png", shown, [cv2.IMWRITE_PNG_COMPRESSION, 3])
+    _, encoded = cv2.imencode(".png", shown, [cv2.IMWRITE_PNG_COMPRESSION, 1])
     return encoded.tobytes()
 
 
