@@ -26,7 +26,7 @@ Mask = npt.NDArray[np.bool_]
 Model = Callable[[Array], tuple[Array, Array]]
 
 SATURATED = 0.985  # linear light from which a sample no longer tells how bright it was
-_ROUNDS = 40
+_ROUNDS = 20
 _SETTLED = 1e-5  # part of the sum of squares: a smaller gain ends the search
 _NEVER_BELOW = 1e-3  # pixel: no photo is so free of noise that less is known
 _ENOUGH_TO_SEE = 500.0  # independent samples from which their correlation is measured
