@@ -173,7 +173,7 @@ def _ribbed(flat: Array) -> bool:
 
 
 def _turn(view: View, x: Array, y: Array, spot: Mask) -> float:
-    """Radians by which the pins are turned, from the lines between them.
+    """Radians by which the pins are turned, from the lines between them and the comb's sides.
 
     Rows of light across the pins at growing depth are the same row, shifted by
     depth * tan(turn); the turn that makes them add up best is the pins'.
@@ -181,10 +181,11 @@ def _turn(view: View, x: Array, y: Array, spot: Mask) -> float:
     columns = np.nonzero(spot.any(axis=0))[0]
     upper = y[np.argmax(spot[:, columns], axis=0)]
     depth = np.arange(0.0, 10.0, 0.3)
-    across = np.arange(x[columns[0]], x[columns[-1]], _COLUMN)
+    low, high = max(x[0], x[columns[0]] - 3.0), min(x[-1], x[columns[-1]] + 3.0)
+    across = np.arange(low, high, _COLUMN)
     points = np.stack(np.meshgrid(across, np.quantile(upper, 0.25) - 1.0 - depth), axis=-1)
     light = np.nan_to_num(view.light(points))
-    light = (light - _running_mean(light, 7)) * np.hanning(len(across))
+    light = light - _running_mean(light, 7)
     pitches = np.fft.rfftfreq(len(across), _COLUMN)
     band = (pitches > 1 / PITCH_MM[1]) & (pitches < 1 / PITCH_MM[0])
     rows = np.fft.rfft(light, axis=1)[:, band]

@@ -31,7 +31,7 @@ _HALF_WIDTH = 0.47  # of the pitch: half of a pin, thin gaps left between
 _LEAST_CONTRAST = 0.10  # of the paper's light
 _WHOLE_PART = 0.38  # of the pitch, either side, must lie on the comb for a pin to count
 _SHORT_CAP = 4.0
-_TURN_UNKNOWN = 0.04  # slope of the body against the frame when no lines show the pins' turn
+_TURN_UNKNOWN = 0.02  # slope of the body against the frame
 _AGREE = 0.4
 _NEAREST_MM = 0.6
 _CAPS_ALIKE = 1.0  # mm: both ends of a body are level
@@ -223,17 +223,15 @@ def _extent(edge: _Edge, light: Array, beat: _Beat) -> tuple[float, float]:
     body = min((deep for *_, deep, bare in caps if bare), default=-np.inf)
     # Caps too short to show a cell without a side, or pins without lines: level with each
     # other as far as the turn is known, below every pin.
-    clear = beat.texture > _CLEAR
-    longest = _SHORT_CAP if clear else _CAP_MM
-    alike = _CAPS_ALIKE + (0.0 if clear else _TURN_UNKNOWN * (edge.s[-1] - edge.s[0]))
+    alike = _CAPS_ALIKE + _TURN_UNKNOWN * (edge.s[-1] - edge.s[0])
     inner = level[caps[0][1] : len(level) - caps[1][1]]
-    deepest = [
-        deep
-        for skipped, count, deep, _ in caps
-        if 0.0 < (count - skipped) * beat.pitch < longest and deep < inner.min() - 0.4
+    longest = _SHORT_CAP if beat.texture > _CLEAR else _CAP_MM
+    low = [
+        bare or (skipped < count and deep < inner.min() - 0.4)
+        for skipped, count, deep, bare in caps
     ]
-    if len(deepest) == 2 and abs(deepest[0] - deepest[1]) < alike:
-        body = min(deepest)
+    if all(low) and all((count - skipped) * beat.pitch < longest for skipped, count, *_ in caps):
+        body = min(deep for *_, deep, _ in caps)
     ends = []
     for way, (skipped, count, deep, _) in zip(ways, caps, strict=True):
         capped = abs(deep - body) < alike
@@ -262,13 +260,16 @@ def _cap(level: Array, plain: Mask, empty: Mask, pitch: float) -> tuple[int, int
     The outermost cell and the one at the jump show sides of the body and of the comb.
     """
     first = int(np.argmin(empty))
-    jumps = np.nonzero(np.abs(np.diff(level[first:])) > 0.4)[0]
-    count = int(jumps[0]) + 1 if len(jumps) else len(level)
-    if count * pitch > _CAP_MM or first + count > len(level) // 2:
+    jumps = np.nonzero(np.abs(np.diff(level[first:])) > 0.4)[0] + 1
+    jumps = jumps[(jumps * pitch < _CAP_MM) & (first + jumps <= len(level) // 2)]
+    if not len(jumps):
         return first, first, np.inf, False
-    cells = plain[first : first + count]
-    bare = cells[1:-1].mean() >= 0.5 if count > 2 else cells.any()
-    return first, first + count, float(np.median(level[first : first + count])), bool(bare)
+    count, bare = int(jumps[0]), False
+    for jump in jumps:
+        cells = plain[first : first + jump]
+        if cells[1:-1].mean() >= 0.5 if jump > 2 else cells.any():
+            count, bare = int(jump), True
+    return first, first + count, float(np.median(level[first : first + count])), bare
 
 
 def _power(signal: Array, frequency: Array) -> Array:
