@@ -140,7 +140,7 @@ def _measure(
     pixel = float(np.median(view.pixel(where.points[:: max(1, len(where.points) // 16)])))
     t = scan_axis(half, pixel)
     rows = read_scans(view, where, t, step)
-    fit = fit_step(t, rows, pixel=pixel, near=np.zeros(len(rows)))
+    fit = fit_step(t, rows, pixel=pixel, near=np.zeros(len(rows)), slopes=True)
     usual = float(np.median(fit.blur[fit.ok])) if fit.ok.any() else 0.0
     sharp = fit.ok & (fit.blur < _SOFT * usual)  # a softer one is the edge of a shadow
     if sharp.any():  # where the inner side isn't as bright as the object, it is shadow

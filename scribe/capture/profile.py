@@ -26,7 +26,7 @@ Mask = npt.NDArray[np.bool_]
 Model = Callable[[Array], tuple[Array, Array]]
 
 SATURATED = 0.985  # linear light from which a sample no longer tells how bright it was
-_ROUNDS = 20
+_ROUNDS = 40
 _SETTLED = 1e-5  # part of the sum of squares: a smaller gain ends the search
 _NEVER_BELOW = 1e-3  # pixel: no photo is so free of noise that less is known
 _ENOUGH_TO_SEE = 500.0  # independent samples from which their correlation is measured
@@ -94,26 +94,45 @@ def phi(x: Array) -> Array:
     return rise
 
 
-def fit_step(t: Array, rows: Array, *, pixel: float | Array, near: Array | None = None) -> StepFit:
+def fit_step(
+    t: Array,
+    rows: Array,
+    *,
+    pixel: float | Array,
+    near: Array | None = None,
+    slopes: bool = False,
+) -> StepFit:
     """One step to each row, by least squares in a batch.
 
     t: (S,) mm, growing. rows: (N, S) linear light; NaN and saturated samples don't count.
     pixel: mm a photo pixel spans along the scan, one or (N,). near: (N,) mm, where the
     step is expected to be; left out, the steepest place of the row.
+    slopes: let the light change evenly along both flats (beside a penumbra); low and high
+    are then the light next to the step.
     """
     rows, weights, pixel = _prepare(rows, pixel)
     start = _step_start(t, rows, pixel, near)
 
     def model(p: Array) -> tuple[Array, Array]:
         blur = np.exp(p[:, 1, None])
-        z = (t - p[:, 0, None]) / blur
+        away = t - p[:, 0, None]
+        z = away / blur
         rise, bell = phi(z), _bell(z)
-        contrast = (p[:, 3] - p[:, 2])[:, None]
-        slope = contrast * bell / blur
-        parts = (-slope, -slope * z * blur, 1.0 - rise, rise)
-        return p[:, 2, None] + contrast * rise, np.stack(parts, axis=2)
+        before, after = p[:, 2, None], p[:, 3, None]
+        if slopes:
+            before, after = before + p[:, 4, None] * away, after + p[:, 5, None] * away
+        slope = (after - before) * bell / blur
+        by_place = -slope
+        parts = [by_place, -slope * z * blur, 1.0 - rise, rise]
+        if slopes:
+            parts[0] = by_place - p[:, 4, None] * (1.0 - rise) - p[:, 5, None] * rise
+            parts += [away * (1.0 - rise), away * rise]
+        return before + (after - before) * rise, np.stack(parts, axis=2)
 
     guess = np.array([0.0, 1.0, 0.0, 0.0])
+    if slopes:
+        guess = np.concatenate([guess, np.zeros(2)])
+        start = np.concatenate([start, np.zeros((len(start), 2))], axis=1)
     p, u, noise = _solve(model, t, rows, weights, pixel, start, guess)
     blur = np.exp(p[:, 1])
     clear = np.abs(p[:, 3] - p[:, 2]) > 3.0 * noise

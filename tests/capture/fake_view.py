@@ -99,7 +99,7 @@ def board_paint(
         if any(shadow):
             dark = contains_xy(shape, flat[0] - shadow[0], flat[1] - shadow[1]).astype(float)
             light *= 1.0 - depth * gaussian_filter(dark, soft * PX_PER_MM * _FINE / 2)
-        light[board] = face * (1.0 + 0.05 * np.sin(9.0 * flat[1][board]))
+        light[board] = face * (1.0 + 0.03 * np.sin(9.0 * flat[1][board]))
         return light
 
     return paint

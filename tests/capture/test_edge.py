@@ -33,8 +33,9 @@ def test_the_edge_is_found_and_not_its_shadow(face: float, shadow: tuple[float, 
     truth = wavy()
     trace = trace_edge(seen(board_paint(board(truth), face=face, shadow=shadow)))
     miss = off(trace.points, truth)
-    # The face's texture, 5 % of its light, moves an edge of contrast 0.8 - face.
-    assert np.quantile(miss[trace.measured], 0.95) < 0.03 + 0.2 * 0.05 * face / (0.8 - face)
+    # The face's ripple, 3 % of its light and as long as a scan line, looks like a slope of
+    # the flat and moves an edge of contrast 0.8 - face.
+    assert np.quantile(miss[trace.measured], 0.95) < 0.04 + 0.3 * 0.03 * face / (0.8 - face)
     assert trace.measured.mean() > 0.9
     assert trace.facts["object"] == "below"
     # In its own shadow an end may stay some millimetres short, never go past.
