@@ -25,7 +25,7 @@ Pixel = npt.NDArray[np.intp]
 Place = Callable[[Array], Array]  # mm on the outline's plane -> px of the copy
 
 _LONG_SIDE_PX = 1600
-_GREYS = 8  # levels of grey that are shown as one: noise nobody sees makes a file large
+_GREYS = 4  # levels of grey that are shown as one: noise nobody sees makes a file large
 _SHIFT = 4  # fractional bits of OpenCV's drawing coordinates
 _RED, _AMBER, _GREEN, _BLUE = (40, 30, 220), (0, 165, 255), (90, 170, 0), (200, 90, 0)
 _BAND_PX = 9.0  # how wide the median band should look, to either side
