@@ -28,9 +28,22 @@ class PhotoView:
 
     @property
     def window(self) -> Box:
-        """The target's clear window, or everything inside the marks of a board without one."""
+        """The box on the plane behind which the photo shows clear paper and no mark.
+
+        A point above the sheet covers another point of it than the one it stands over, so
+        for height > 0 the window is not where it lies on the sheet. A board without a
+        window has everything inside its marks.
+        """
         window = self.oriented.target.window
-        return self._scaled(window) if window else self.area
+        if window is None:
+            return self.area
+        (x0, y0, x1, y1), (sx, sy) = window, self.oriented.scale
+        corners = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]) * [sx, sy]
+        camera = self.oriented.camera
+        (ax, ay), (bx, by), (cx, cy), (dx, dy) = camera.on_plane(
+            camera.pixels(lifted(corners, 0.0)), self.height
+        )
+        return max(ax, dx), max(ay, by), min(bx, cx), min(cy, dy)
 
     @property
     def area(self) -> Box:
@@ -54,7 +67,3 @@ class PhotoView:
 
     def _pixels(self, points: Array) -> Array:
         return self.oriented.camera.pixels(lifted(points, self.height))
-
-    def _scaled(self, box: Box) -> Box:
-        x, y = self.oriented.scale
-        return box[0] * x, box[1] * y, box[2] * x, box[3] * y
