@@ -23,7 +23,7 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
 PITCH_MM = (0.7, 1.8)  # pitches looked for; gauges on sale have 0.8 to 1.6 (common practice)
-_CELL = 0.4  # mm, of the first look
+_CELL = 0.5  # mm, of the first look
 _COLUMN = 0.25  # mm, between the rough scan lines
 _ROW = 0.15
 _DARK = 0.74  # part of the paper's light below which something lies on the paper
@@ -189,7 +189,7 @@ def _turn(view: View, x: Array, y: Array, spot: Mask) -> float:
     pitches = np.fft.rfftfreq(len(across), _COLUMN)
     band = (pitches > 1 / PITCH_MM[1]) & (pitches < 1 / PITCH_MM[0])
     rows = np.fft.rfft(light, axis=1)[:, band]
-    turns = np.deg2rad(np.arange(-_TURN_LIMIT_DEG, _TURN_LIMIT_DEG + 0.1, 0.25))
+    turns = np.deg2rad(np.arange(-_TURN_LIMIT_DEG, _TURN_LIMIT_DEG + 0.1, 0.5))
     shift = np.exp(2j * np.pi * pitches[band] * (np.tan(turns)[:, None] * depth)[:, :, None])
     power = (np.abs((shift * rows).sum(axis=1)) ** 2).sum(axis=1)
     best = int(np.clip(np.argmax(power), 1, len(turns) - 2))

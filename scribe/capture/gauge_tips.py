@@ -11,7 +11,7 @@ A tip is taken for a flat of half width `flat` between two corners of radius `ro
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -24,7 +24,7 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
 _SCAN = 0.09  # mm, between scan lines
-_STANDS_OUT = 11.0  # score of a spectrum: noise stays below 9
+_STANDS_OUT = 25.0  # score of a spectrum; a card without pins stays below 22
 _CLEAR = 60.0  # from here on a cell without lines carries no pin
 _SEEN_PART = 0.40
 _HALF_WIDTH = 0.47  # of the pitch: half of a pin, thin gaps left between
@@ -108,7 +108,20 @@ def find_tips(view: View, comb: Comb) -> Tips:
         raise not_found(view, "what lies in the window has no row of even pins")
     reach = _WHOLE_PART * beat.pitch
     whole = (beat.middles - reach > low) & (beat.middles + reach < high)
-    return _apexes(comb.frame, edge, beat.pitch, beat.middles[whole])
+    return _without_sides(_apexes(comb.frame, edge, beat.pitch, beat.middles[whole]))
+
+
+def _without_sides(tips: Tips) -> Tips:
+    """The tips without an outermost one that stands alone beyond a step: what is seen there is
+    more often the side of the comb than a pin.
+    """
+    rise = np.abs(np.diff(tips.t))
+    alone = (rise > 1.0) & (rise > 3.0 * np.roll(rise, -1))
+    first = int(len(rise) > 2 and alone[0])
+    alone = (rise > 1.0) & (rise > 3.0 * np.roll(rise, 1))
+    last = len(tips.t) - int(len(rise) > 2 and alone[-1])
+    keep = slice(first, last)
+    return replace(tips, s=tips.s[keep], t=tips.t[keep], u=tips.u[keep], index=tips.index[keep])
 
 
 def _edge(view: View, comb: Comb) -> _Edge:
@@ -136,7 +149,7 @@ def _edge(view: View, comb: Comb) -> _Edge:
     good = (
         fit.ok
         & (contrast > _LEAST_CONTRAST * comb.paper)
-        & (fit.blur < 3.0 * np.median(fit.blur[fit.ok]))
+        & (fit.blur < 2.0 * np.median(fit.blur[fit.ok]))
     )
     t = np.full(len(s), np.nan)
     t[have] = np.where(good, rough[have] + fit.position, np.nan)
@@ -163,7 +176,7 @@ def _beat(edge: _Edge, light: Array, inside: Mask) -> _Beat:
     change = np.abs(np.gradient(light, edge.s))
     each = (np.abs(rough), rough * np.clip(lean, -0.5, 0.5), light, change)
     signals = [_high_pass(signal, inside) for signal in each]
-    frequency = np.fft.rfftfreq(8 * len(edge.s), _SCAN)
+    frequency: Array = np.fft.rfftfreq(8 * len(edge.s), _SCAN).astype(np.float64)
     tried = np.arange(1.0 / PITCH_MM[1], 1.0 / PITCH_MM[0], 0.1 * (frequency[1] - frequency[0]))
     scores = []
     for signal in signals:
@@ -186,15 +199,21 @@ def _middles(
     for signal, weight in zip(signals, strength, strict=True):
         wave = _demodulated(signal, s, frequency, inside)
         waves.append(wave * np.sqrt(weight / (np.mean(np.abs(wave) ** 2) + 1e-12)))
-    # Notches and steps of the edge lie between pins. The texture follows the same beat, its
-    # lag against the notches is the same for all pins; without notches its dark is a gap.
+    # Notches and steps of the edge lie between pins. The texture follows the same beat with a
+    # lag that changes slowly: gaps are dark here and let light through there. Without notches
+    # its dark is a gap.
     # The two signs of the edge agree where tips are flat; where they are round, the second
     # one turns with the slope.
     agree = np.real(np.sum(waves[0] * np.conj(waves[1]))) / np.sum(np.abs(waves[0] * waves[1]))
     wave = waves[0] + waves[1] if agree > _AGREE else waves[0]
     known = max(strength[:2]) > _STANDS_OUT
     for texture in waves[2:]:
-        lag = np.angle(np.sum(wave * np.conj(texture))) if known else np.pi
+        turned = wave * np.conj(texture)
+        if known:
+            far = 6.0 / (frequency * _SCAN)
+            lag = np.angle(_smooth(turned.real, far) + 1j * _smooth(turned.imag, far))
+        else:
+            lag = np.full(len(s), np.pi)
         wave = wave + texture * np.exp(1j * lag)
         known = True
     slow = np.interp(s, s[inside], np.unwrap(np.angle(wave[inside])))
@@ -264,8 +283,9 @@ def _cap(level: Array, plain: Mask, empty: Mask, pitch: float) -> tuple[int, int
     jumps = jumps[(jumps * pitch < _CAP_MM) & (first + jumps <= len(level) // 2)]
     if not len(jumps):
         return first, first, np.inf, False
+    # The outermost cell alone may show the body's side: then the next jump ends the cap.
     count, bare = int(jumps[0]), False
-    for jump in jumps:
+    for jump in jumps[: 2 if count == 1 else 1]:
         cells = plain[first : first + jump]
         if cells[1:-1].mean() >= 0.5 if jump > 2 else cells.any():
             count, bare = int(jump), True
