@@ -26,6 +26,7 @@ Mask = npt.NDArray[np.bool_]
 _STEP_SLOPE = 0.5  # a slope between two pins that neither neighbour prepares: a step
 _STEEPEST = 4.0  # beyond it, pins are stopped by their sides
 _PLAY_MM = 0.02  # of pins in their slots and of their rest against the wall: an estimate, no source
+_FLANK = 0.08  # of a tip's half width: on slopes the next pin's blur hides one flank; from trials
 _SHORT_MM = 1.5  # a single pin that stays behind both neighbours by more is doubted
 
 
@@ -127,7 +128,7 @@ def _touched(s: Array, t: Array, u: Array, shape: Shape, pitch: float) -> _Stret
     contact_t = t - shape.round + shape.round / stretch
     # Across the wall: apex, play, width of the tip, and the noise of the slope it is undone with.
     reach = shape.flat + shape.round
-    across = u**2 + _PLAY_MM**2 + (shape.u * slope) ** 2
+    across = u**2 + _PLAY_MM**2 + ((shape.u + _FLANK * reach) * slope) ** 2
     across = across / stretch**2 + (0.02 * reach * np.minimum(np.abs(bend) * pitch, 1.0)) ** 2
     inside = contact_s[:, None] - s
     floor = np.where(np.abs(inside) <= reach, t - shape.drop(inside), -np.inf)

@@ -161,7 +161,7 @@ def _painted(
             reach = gauge.pins / 2 * gauge.pitch + gauge.overhang
             body = (t > gauge.body[0]) & (t < gauge.body[1]) & (np.abs(s) < reach)
             lit = _material(gauge, local, t) * tone[pin]
-            gap = 0.10 if gauge.material == "white" else 0.03
+            gap = 0.10 if gauge.material == "white" else 0.02
             lit = np.where(deep, gap, lit)  # the pins' sides hide the paper from the light
             lit = np.where(body, _BODY[gauge.material], lit)
             gauge_here = on_pin | deep | body
@@ -191,7 +191,7 @@ def _material(gauge: Gauge, local: Array, t: Array) -> Array:
     """Light of a pin across its width: round wire and blades shine along lines."""
     h = local / (gauge.width / 2)
     if gauge.material == "black":
-        return 0.05 + 0.03 * np.exp(-(((h - 0.2) / 0.25) ** 2))
+        return 0.05 + 0.05 * np.exp(-(((h - 0.2) / 0.25) ** 2))
     if gauge.material == "bright":
         streak = 0.55 + 0.2 * np.sin(0.35 * t)
         return 0.16 + 0.12 * h + streak * np.exp(-(((h + 0.15) / 0.22) ** 2))

@@ -1,0 +1,76 @@
+"""The edge between paper and pins along scan lines parallel to the pins, and the light below it.
+
+In: a view and the comb found in it. Out: an `Edge` in the gauge's frame, to a small part of a
+pixel. A soft shadow is not an edge: what is much less sharp than the rest is left out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.gauge_find import Comb, Frame, no_contrast, not_found
+from scribe.capture.profile import fit_step
+from scribe.capture.view import View
+
+Array = npt.NDArray[np.float64]
+
+SCAN = 0.09  # mm, between scan lines
+_LEAST_CONTRAST = 0.10  # of the paper's light
+_SHARP = 2.0  # times the usual blur: what is softer is a shadow's edge
+_NEAREST_MM = 0.6  # how far a rough column tells where to look
+
+
+@dataclass(frozen=True)
+class Edge:
+    """The fitted edge. s: (N,) even; t: (N,) nan where not found."""
+
+    s: Array
+    t: Array
+
+    def bridged(self) -> Array:
+        """(N,) t with what was not found filled in straight."""
+        seen = np.isfinite(self.t)
+        return np.interp(self.s, self.s[seen], self.t[seen])
+
+
+def find_edge(view: View, comb: Comb) -> Edge:
+    """The edge between paper and pins along scan lines, to a small part of a pixel."""
+    s = np.arange(comb.s[0], comb.s[-1], SCAN)
+    known = np.nonzero(np.isfinite(comb.top))[0]
+    if len(known) * (comb.s[1] - comb.s[0]) < 5.0:
+        raise not_found(view, "no row of pin ends was found on the paper")
+    # Where a streak as light as the paper hid the edge, the nearest column shows where to look.
+    after = np.clip(np.searchsorted(comb.s[known], s), 1, len(known) - 1)
+    pair = comb.s[known[np.stack([after - 1, after])]]
+    nearest = np.where(s - pair[0] < pair[1] - s, known[after - 1], known[after])
+    rough = comb.top[nearest]
+    have = np.abs(comb.s[nearest] - s) < _NEAREST_MM
+    pixel = view.pixel(comb.frame.sheet(s[have], rough[have]))
+    size = float(np.median(pixel))
+    reach = max(0.7, 6.0 * size)
+    away = np.linspace(-reach, reach, 2 * round(reach / (0.75 * size)) + 1)
+    lines = view.light(comb.frame.sheet(s[have][:, None], rough[have][:, None] + away))
+    lines = np.nan_to_num(lines)
+    fit = fit_step(away, lines, pixel=pixel, near=np.zeros(len(lines)))
+    contrast = fit.high - fit.low
+    if not fit.ok.any() or np.median(contrast[fit.ok]) < _LEAST_CONTRAST * comb.paper:
+        raise no_contrast(view)
+    good = (
+        fit.ok
+        & (contrast > _LEAST_CONTRAST * comb.paper)
+        & (fit.blur < _SHARP * np.median(fit.blur[fit.ok]))
+    )
+    t = np.full(len(s), np.nan)
+    t[have] = np.where(good, rough[have] + fit.position, np.nan)
+    return Edge(s, t)
+
+
+def light_below(view: View, frame: Frame, edge: Edge) -> Array:
+    """(N,) light below the tips, averaged along the pins."""
+    level = edge.bridged()
+    depth = np.arange(1.0, 4.6, 0.4)
+    light = view.light(frame.sheet(edge.s, level - depth[:, None]))
+    return np.asarray(np.nan_to_num(light).mean(axis=0))
