@@ -84,6 +84,9 @@ class CutEdge:
     measured: (N,) bool.
     keep: the side of travel along `line` on which the piece lies ("left" or "right").
     from_end: name of the end from which stations count ("left", "floor").
+    start: (2,) mm, the end of the blank's edge at which stations begin.
+    along, out: (2,) unit vectors: stations grow, and out of the blank towards the building.
+    clearance: mm left between piece and building.
     removal: the table along this edge.
     """
 
@@ -94,6 +97,10 @@ class CutEdge:
     measured: npt.NDArray[np.bool_]
     keep: str
     from_end: str
+    start: Array
+    along: Array
+    out: Array
+    clearance: float
     removal: Removal
 
 

@@ -71,7 +71,7 @@ class Grid:
         """(N,) the value of the nearest grid point."""
         place = np.rint((points - np.array(self.corner)) / self.step).astype(np.int64)
         column, row = np.clip(place, 0, np.array(self.values.shape[::-1]) - 1).T
-        return self.values[row, column]
+        return np.asarray(self.values[row, column])
 
 
 def read_grid(view: View, step: float) -> Grid:

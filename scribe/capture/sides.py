@@ -72,12 +72,12 @@ def corners_between(points: Array, normals: Array) -> list[Corner]:
         )
     )
     found = []
-    for before in np.flatnonzero(np.abs(turn) > _CORNER_DEG):
+    for before in np.flatnonzero(np.abs(turn) > _CORNER_DEG).tolist():
         first, second = max(before - 1, 0), min(before + 2, len(points) - 1)
         pair = np.stack([normals[before], normals[before + 1]])
         reach = np.array([pair[0] @ points[first], pair[1] @ points[second]])
         meeting = np.linalg.solve(pair, reach)
         if np.hypot(*(meeting - points[before : before + 2].mean(axis=0))) < 1.0:
             middle = pair.sum(axis=0)
-            found.append(Corner(meeting, middle / np.hypot(*middle), int(before) + 1))
+            found.append(Corner(meeting, middle / np.hypot(*middle), before + 1))
     return found

@@ -67,13 +67,13 @@ def _against_paper(values: Array) -> Array:
     terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)
     few, seen = terms[::4, ::4].reshape(-1, 6), values[::4, ::4].ravel()
     bright = seen > np.quantile(seen, 0.7) - 0.05
-    surface = np.zeros(6)
+    surface: Array = np.zeros(6)
     surface[0] = np.median(seen[bright])
     for limit in (0.3, 0.12, 0.06, 0.04, 0.04):
         paper = np.abs(seen - few @ surface) < limit
         if paper.sum() < 50:
             break
-        surface = np.linalg.lstsq(few[paper], seen[paper], rcond=None)[0]
+        surface = np.asarray(np.linalg.lstsq(few[paper], seen[paper], rcond=None)[0], np.float64)
     return np.asarray(values - terms @ surface)
 
 

@@ -58,6 +58,10 @@ def fit_piece(job: PieceJob, outlines: Mapping[str, Outline]) -> Piece:
                 measured=measured,
                 keep=cut.keep,
                 from_end=end_word(room.outline, room.edge, job.up),
+                start=room.edge.chain[0],
+                along=room.edge.along,
+                out=room.edge.out,
+                clearance=room.job.clearance,
                 removal=removal(room.edge, blank, keep, cut.line, u, measured, step=job.step),
             )
         )

@@ -2,9 +2,9 @@
 
 Layers in the order of drawing, each with the id that its SVG group and DXF layer carry. A
 drawing knows no page: tiles, SVG and DXF take the same one. Line kinds follow ISO 128
-practice (continuous thick: cut; long-dashed double-dotted thin: blank before cutting;
-continuous thin: hatching, ticks, room; long-dashed dotted thin: datum), so that they read on
-a black-and-white printer.
+practice (continuous thick: cut; dashed thick: cut where nobody measured; long-dashed
+double-dotted thin: blank before cutting; continuous thin: hatching, ticks, room; long-dashed
+dotted thin: datum), so that they read on a black-and-white printer.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
 
-LineKind = Literal["cut", "blank", "thin", "datum"]
+LineKind = Literal["cut", "bridged", "blank", "thin", "datum"]
 Anchor = Literal["start", "middle", "end"]
 LAYERS = ("waste", "room", "datum", "blank", "cut", "stations", "labels", "check")
 
@@ -32,6 +32,7 @@ class Stroke:
 
 STROKES: dict[LineKind, Stroke] = {
     "cut": Stroke(0.5),
+    "bridged": Stroke(0.5, (3.0, 2.0)),
     "blank": Stroke(0.25, (8.0, 1.5, 0.6, 1.5, 0.6, 1.5)),
     "thin": Stroke(0.18),
     "datum": Stroke(0.25, (8.0, 1.5, 0.6, 1.5)),
@@ -79,17 +80,12 @@ class CheckDistance:
 
 @dataclass(frozen=True)
 class Drawing:
-    """A template. mirrored: drawn as seen from the back, for cutting from there.
-
-    vital: layers that must lie on some page ("cut", "stations", "labels" ...); a page that would
-    carry none of their ink is left out.
-    """
+    """A template. mirrored: drawn as seen from the back, for cutting from there."""
 
     name: str
     layers: tuple[Layer, ...]
     check: CheckDistance
     mirrored: bool = False
-    vital: tuple[str, ...] = ("cut", "stations", "check")
 
     def layer(self, name: str) -> Layer:
         """The layer of that id, empty if the drawing has none."""

@@ -1,0 +1,206 @@
+"""The first pages of a template: what it is, how to join it, and the table in large type."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from scribe.output.cautions import CAUTIONS
+from scribe.output.draw_piece import FACE, MIRRORED
+from scribe.output.drawing import STROKES, Drawing
+from scribe.output.svg import full_box
+from scribe.output.table import HEADINGS, removal_rows
+from scribe.output.tiles import TilePlan
+from scribe.piece import CutEdge, Piece
+from scribe.quantity import format_mm
+from scribe.standards import PAPER_MM, PT_PER_MM
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
+
+_PLAIN, _BOLD = "Helvetica", "Helvetica-Bold"
+_MARGIN = 15.0
+_PT = 1.0 / PT_PER_MM  # mm: font sizes below are in points, for people who set type
+_ROW = 7.0  # mm from line to line of the table, at 14 pt
+_COLUMNS = (22.0, 58.0, 88.0, 128.0, 134.0)  # right edges, mm from the margin; the last is left
+_MAP = (80.0, 52.0)  # mm, the largest tile map
+
+
+class _Writer:
+    """Writes down a page and turns to the next when it is full."""
+
+    def __init__(self, canvas: Canvas, paper: str) -> None:
+        self.canvas = canvas
+        self.width, self.height = PAPER_MM[paper]
+        self.y, self.floor = 0.0, _MARGIN
+        self._open()
+
+    def _open(self) -> None:
+        self.canvas.setPageSize((self.width * PT_PER_MM, self.height * PT_PER_MM))
+        self.canvas.scale(PT_PER_MM, PT_PER_MM)
+        self.y, self.floor = self.height - _MARGIN, _MARGIN
+
+    def turn(self) -> None:
+        """On to a new page."""
+        self.canvas.showPage()
+        self._open()
+
+    def room(self, height: float) -> bool:
+        """Is there so much left on this page?"""
+        return self.y - height > self.floor
+
+    def line(self, words: str, size: float, *, bold: bool = False, after: float = 1.35) -> None:
+        """One line; size in points. Turns the page first when it doesn't fit."""
+        if not self.room(size * _PT):
+            self.turn()
+        self.y -= size * _PT
+        self.canvas.setFont(_BOLD if bold else _PLAIN, size * _PT)
+        self.canvas.drawString(_MARGIN, self.y, words)
+        self.y -= size * _PT * (after - 1.0)
+
+    def paragraph(self, words: str, size: float, *, width: float | None = None) -> None:
+        """Words broken into lines."""
+        from reportlab.lib.utils import simpleSplit
+
+        reach = width or self.width - 2 * _MARGIN
+        for line in simpleSplit(words, _PLAIN, size * _PT, reach):
+            self.line(line, size)
+
+
+def draw_cover(canvas: Canvas, drawing: Drawing, piece: Piece, plan: TilePlan, paper: str) -> None:
+    """Cover, tables and cautions; the canvas stands at a fresh page before and after."""
+    page = _Writer(canvas, paper)
+    _cautions(page)
+    page.line(piece.name, 30, bold=True)
+    page.line(MIRRORED if drawing.mirrored else FACE, 16, bold=True, after=1.6)
+    top = page.y
+    _facts(page, drawing, piece, plan)
+    page.y = min(page.y, _map(page, drawing, plan, top)) - 4.0
+    for note in piece.notes:
+        page.paragraph(note, 12)
+    for cut in piece.cuts:
+        _table(page, cut)
+    _advice(page, drawing)
+    canvas.showPage()
+
+
+def _cautions(page: _Writer) -> None:
+    """At the foot of the first page, which then ends above them."""
+    from reportlab.lib.utils import simpleSplit
+
+    size, reach = 9.0, page.width - 2 * _MARGIN
+    lines = [
+        line
+        for caution in CAUTIONS
+        for line in simpleSplit(f"- {caution.sentence}", _PLAIN, size * _PT, reach)
+    ]
+    step = size * _PT * 1.2
+    y = _MARGIN + step * (len(lines) - 1)
+    page.floor = y + 12.0
+    page.canvas.setFont(_BOLD, 12 * _PT)
+    page.canvas.drawString(_MARGIN, y + 5.0, "Cautions")
+    page.canvas.setFont(_PLAIN, size * _PT)
+    for line in lines:
+        page.canvas.drawString(_MARGIN, y, line)
+        y -= step
+
+
+def _facts(page: _Writer, drawing: Drawing, piece: Piece, plan: TilePlan) -> None:
+    outer = piece.blank.shape.outer
+    size = [format_mm(float(side)) for side in outer.max(axis=0) - outer.min(axis=0)]
+    thick = "" if piece.blank.thickness is None else f" x {format_mm(piece.blank.thickness)}"
+    width = page.width - 2 * _MARGIN - _MAP[0] - 4.0
+    page.paragraph(f"Blank: {size[0]} x {size[1]}{thick} mm", 14, width=width)
+    for cut in piece.cuts:
+        gap = format_mm(cut.clearance, 2)
+        page.paragraph(f"Cut: {cut.edge} edge to {cut.name}, clearance {gap} mm", 14, width=width)
+    page.paragraph(f"Sheets: {len(plan.tiles)} of full size after this cover", 14, width=width)
+    check = format_mm(drawing.check.length)
+    page.paragraph(
+        f"Check with a tape before cutting: {check} mm from cross to cross.", 14, width=width
+    )
+
+
+def _map(page: _Writer, drawing: Drawing, plan: TilePlan, top: float) -> float:
+    """A small picture of the drawing with the numbered sheets; returns its lower end."""
+    canvas = page.canvas
+    x0, y0, x1, y1 = full_box(drawing)
+    x0, y0 = min(x0, *(t.box[0] for t in plan.tiles)), min(y0, *(t.box[1] for t in plan.tiles))
+    x1, y1 = max(x1, *(t.box[2] for t in plan.tiles)), max(y1, *(t.box[3] for t in plan.tiles))
+    scale = min(_MAP[0] / (x1 - x0), _MAP[1] / (y1 - y0))
+    left, low = page.width - _MARGIN - (x1 - x0) * scale, top - (y1 - y0) * scale
+    canvas.saveState()
+    canvas.translate(left - x0 * scale, low - y0 * scale)
+    canvas.scale(scale, scale)
+    for name in ("blank", "cut"):
+        for path in drawing.layer(name).paths:
+            canvas.setLineWidth(STROKES[path.kind].width * (1.0 if name == "cut" else 0.6) / scale)
+            shape = canvas.beginPath()
+            shape.moveTo(*path.points[0].tolist())
+            for point in path.points[1:].tolist():
+                shape.lineTo(*point)
+            if path.closed:
+                shape.close()
+            canvas.drawPath(shape)
+    canvas.setLineWidth(0.15 / scale)
+    canvas.setFont(_BOLD, 12 * _PT / scale)
+    for tile in plan.tiles:
+        a, b, c, d = tile.box
+        canvas.rect(a, b, c - a, d - b)
+        canvas.drawCentredString((a + c) / 2, (b + d) / 2 - 1.5 / scale, str(tile.number))
+    canvas.restoreState()
+    return low - 2.0
+
+
+def _table(page: _Writer, cut: CutEdge) -> None:
+    """One cut's rows at 14 pt, the heading again on every page."""
+    rows = removal_rows(cut)
+    page.y -= 3.0
+    if not page.room(5 * _ROW):
+        page.turn()
+    page.line(f"{cut.name}: mm to remove, {cut.edge} edge", 16, bold=True, after=1.2)
+    page.line(f"Stations from the {cut.from_end} end, along the blank's edge.", 12)
+    _heading(page)
+    for row in rows:
+        if not page.room(_ROW):
+            page.turn()
+            _heading(page)
+        _row(page, row, bold=row[4] not in ("", "end"))
+
+
+def _heading(page: _Writer) -> None:
+    _row(page, HEADINGS, bold=True)
+    canvas = page.canvas
+    canvas.setLineWidth(0.3)
+    canvas.line(_MARGIN, page.y - 1.6, page.width - _MARGIN, page.y - 1.6)
+    page.y -= 1.0
+
+
+def _row(page: _Writer, cells: tuple[str, ...], *, bold: bool) -> None:
+    page.y -= _ROW
+    page.canvas.setFont(_BOLD if bold else _PLAIN, 14 * _PT)
+    for right, words in zip(_COLUMNS[:4], cells, strict=False):
+        page.canvas.drawRightString(_MARGIN + right, page.y, words)
+    page.canvas.setFont(_PLAIN, 12 * _PT)
+    page.canvas.drawString(_MARGIN + _COLUMNS[4], page.y, cells[4])
+
+
+def _advice(page: _Writer, drawing: Drawing) -> None:
+    check = format_mm(drawing.check.length)
+    page.y -= 5.0
+    if not page.room(60.0):
+        page.turn()
+    page.line("Put it together", 16, bold=True)
+    page.paragraph(
+        "Print every sheet at 100 %; the bar at its foot must be 100.0 mm. Cut along the right and"
+        " lower frame of each sheet, lay match mark on match mark with the same letter, and tape."
+        f" Then measure {check} mm from cross to cross with a tape: if it is off by more than"
+        " 0.5 mm, start again.",
+        12,
+    )
+    page.paragraph(
+        "+/- U holds the truth in about 95 of 100 cases (k = 2). It says how well the outline is"
+        " known; pushing the gauge home, the paper's stretch and the cut come on top. What is"
+        " to remove is rounded down, so that a plane can finish it. A dashed cut line was not"
+        " measured: hold the piece up and look before you cut there.",
+        12,
+    )

@@ -1,0 +1,140 @@
+"""One page for a job: what was measured, how sure it is, and what to take off where.
+
+A single HTML file that opens without a network: pictures are data URIs, plots and drawings
+inline SVG, no scripts. Rendered by jinja2 with autoescape; numbers go through quantity.
+"""
+
+from __future__ import annotations
+
+import base64
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from scribe.geom.line_fit import straightness
+from scribe.outline import Outline
+from scribe.output.cautions import CAUTIONS
+from scribe.output.plot import deviation_plot
+from scribe.output.table import HEADINGS, removal_rows
+from scribe.piece import Piece
+from scribe.quantity import format_mm
+
+# What each entry of a budget means to a fitter (scribe.capture.measure, scribe.shape).
+MEANING = {
+    "localisation": "where the edge lies in the photo",
+    "camera": "lens and place of the camera",
+    "paper": "a sheet that is not quite flat",
+    "tone": "how the photo renders dark beside light",
+    "print scale": "a page printed larger or smaller than it says",
+    "height": "how high the outline lies above the sheet",
+    "smoothing": "what the smoothing takes off peaks and hollows",
+}
+
+
+@dataclass(frozen=True)
+class TraceReport:
+    """One outline: its name, the outline as shaped, what was found, advice, overlay (PNG)."""
+
+    name: str
+    outline: Outline
+    facts: Mapping[str, str]
+    advice: tuple[str, ...]
+    overlay: bytes | None
+
+
+@dataclass(frozen=True)
+class PieceReport:
+    """One piece with its drawing as SVG, and the names of the files made for it."""
+
+    piece: Piece
+    svg: bytes
+    files: tuple[str, ...]
+
+
+def report_html(title: str, traces: Sequence[TraceReport], pieces: Sequence[PieceReport]) -> str:
+    """The page as text; the same for the same job."""
+    from jinja2 import Environment, FileSystemLoader
+
+    environment = Environment(
+        loader=FileSystemLoader(Path(__file__).parent / "templates"),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    return environment.get_template("report.html").render(
+        title=title,
+        traces=[_trace(trace) for trace in traces],
+        pieces=[_piece(number, each) for number, each in enumerate(pieces)],
+        headings=[*HEADINGS[:4], "note"],
+        cautions=CAUTIONS,
+    )
+
+
+def _trace(trace: TraceReport) -> dict[str, object]:
+    outline = trace.outline
+    form = straightness(outline.points)
+    worst = float(np.max(outline.U))
+    largest = max((float(part.max()) for part in outline.budget.values()), default=1.0)
+    budget = [
+        {
+            "name": name,
+            "meaning": MEANING.get(name, ""),
+            "typical": f"{2 * float(np.median(part)):.3f}",
+            "worst": f"{2 * float(part.max()):.3f}",
+            "width": round(100 * float(part.max()) / max(largest, 1e-9)),
+        }
+        for name, part in sorted(outline.budget.items(), key=lambda entry: -entry[1].max())
+    ]
+    overlay = None
+    if trace.overlay is not None:
+        overlay = "data:image/png;base64," + base64.b64encode(trace.overlay).decode("ascii")
+    return {
+        "name": trace.name,
+        "origin": outline.origin,
+        "facts": trace.facts,
+        "advice": trace.advice,
+        "overlay": overlay,
+        "U": f"{float(np.median(outline.U)):.2f} mm, at worst {worst:.2f} mm",
+        "bridged": int((~outline.measured).sum()),
+        "points": len(outline),
+        "budget": budget,
+        "plot": deviation_plot(outline, f"{trace.name}: deviation from its datum"),
+        "datum": outline.datum.association,
+        "straightness": f"{format_mm(form.t, 2)} mm from the least-squares line,"
+        f" {format_mm(form.t_minimum_zone, 2)} mm in the minimum zone",
+    }
+
+
+def _piece(number: int, each: PieceReport) -> dict[str, object]:
+    piece = each.piece
+    outer = piece.blank.shape.outer
+    size = " x ".join(format_mm(float(s)) for s in outer.max(axis=0) - outer.min(axis=0))
+    return {
+        "name": piece.name,
+        "size": size,
+        "thickness": None if piece.blank.thickness is None else format_mm(piece.blank.thickness),
+        "svg": _inline(each.svg, f"p{number}-"),
+        "files": each.files,
+        "notes": piece.notes,
+        "cuts": [
+            {
+                "name": cut.name,
+                "edge": cut.edge,
+                "from_end": cut.from_end,
+                "clearance": format_mm(cut.clearance, 2),
+                "rows": removal_rows(cut),
+            }
+            for cut in piece.cuts
+        ],
+    }
+
+
+def _inline(svg: bytes, prefix: str) -> str:
+    """The drawing as part of a page: no XML header, identities of its own, sized by the page."""
+    text = svg.decode("utf-8").split("?>", 1)[1].strip()
+    text = re.sub(r'\bid="([^"]*)"', rf'id="{prefix}\1"', text)
+    head, rest = text.split(">", 1)
+    return re.sub(r' (?:width|height)="[^"]*"', "", head) + ">" + rest

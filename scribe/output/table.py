@@ -1,0 +1,55 @@
+"""The removal table, for a spreadsheet and for people. Rounded so that nothing is cut too deep."""
+
+from __future__ import annotations
+
+import math
+
+from scribe.piece import CutEdge, Piece
+from scribe.quantity import format_mm, round_down_mm
+
+COLUMNS = (
+    "station_mm", "remove_mm", "u95_mm", "width_left_mm", "edge", "outline", "kind", "measured",
+)  # fmt: skip
+HEADINGS = ("station", "remove", "+/- U", "width left", "")
+STEP_MM = 0.1  # people plane to a tenth
+
+
+def removal_csv(piece: Piece) -> str:
+    """Every row of every cut; remove rounded down and U (k = 2) up, to a hundredth of a mm."""
+    lines = [",".join(COLUMNS)]
+    for cut in piece.cuts:
+        table = cut.removal
+        for row, kind in enumerate(table.kind):
+            remove = round_down_mm(max(float(table.remove[row]), 0.0), 0.01)
+            u95 = math.ceil(200.0 * float(table.u[row]) - 1e-9) / 100.0
+            measured = "yes" if table.measured[row] else "no"
+            lines.append(
+                f"{float(table.station[row]):.2f},{remove:.2f},{u95:.2f},"
+                f"{float(table.width_left[row]):.2f},{cut.edge},{_quoted(cut.name)},{kind},{measured}"
+            )
+    return "\n".join(lines) + "\n"
+
+
+def removal_rows(cut: CutEdge) -> list[tuple[str, ...]]:
+    """The rows of one cut as people read them, in the order of HEADINGS."""
+    table = cut.removal
+    rows: list[tuple[str, ...]] = []
+    for row, kind in enumerate(table.kind):
+        u95 = math.ceil(20.0 * float(table.u[row]) - 1e-9) / 10.0
+        word = "" if kind == "step" else kind
+        if not table.measured[row]:
+            word = f"{word} not measured".strip()
+        rows.append(
+            (
+                format_mm(float(table.station[row]), 0),
+                f"{round_down_mm(max(float(table.remove[row]), 0.0), STEP_MM):.1f}",
+                f"{max(u95, 0.1):.1f}",
+                f"{float(table.width_left[row]):.1f}",
+                word,
+            )
+        )
+    return rows
+
+
+def _quoted(name: str) -> str:
+    return '"' + name.replace('"', '""') + '"' if any(c in name for c in ',"\n') else name

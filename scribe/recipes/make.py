@@ -1,0 +1,251 @@
+"""`scribe make`: job file -> outlines -> pieces -> templates, tables and one report."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from scribe.errors import ScribeError
+from scribe.files import ready_folder, refuse_existing, write_together
+from scribe.fit.piece import fit_piece
+from scribe.job import FileSource, Job, OutlineJob, PieceJob
+from scribe.job_file import read_job
+from scribe.outline import Outline
+from scribe.outline_file import read_outline
+from scribe.piece import CutEdge, Piece
+from scribe.recipes.shaping import shaped
+from scribe.standards import COVERAGE_FACTOR
+
+Progress = Callable[[str], None]
+
+REPORT = "report.html"
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One row of a removal table: where, how much comes off, and its U (k = 2), in mm."""
+
+    station: float
+    remove: float
+    U: float
+
+
+@dataclass(frozen=True)
+class EdgeFigures:
+    """What a fitter wants to know of one cut before opening any file.
+
+    end: the end from which stations count. narrowest: mm of width left.
+    """
+
+    outline: str
+    edge: str
+    end: str
+    most: Figure
+    least: Figure
+    narrowest: float
+    bridged: bool
+
+
+@dataclass(frozen=True)
+class MadePiece:
+    """files: as written, without their folder. notes: sentences for the fitter."""
+
+    name: str
+    files: tuple[str, ...]
+    edges: tuple[EdgeFigures, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class MakeResult:
+    """What a job made. advice: outline -> what would make it more certain."""
+
+    job: str
+    folder: Path
+    pieces: tuple[MadePiece, ...]
+    written: tuple[Path, ...]
+    advice: Mapping[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True)
+class Captured:
+    """One outline of the job with what its capture had to say; overlay: a PNG, or None."""
+
+    raw: Outline
+    shaped: Outline
+    facts: Mapping[str, str]
+    advice: tuple[str, ...]
+    overlay: bytes | None
+
+
+def make_job(
+    job_path: Path,
+    out: Path,
+    *,
+    dxf: bool = False,
+    force: bool = False,
+    progress: Progress = lambda _: None,
+) -> MakeResult:
+    """Run a whole job. Every file is made before the first one is moved into place."""
+    job = read_job(job_path)
+    files = {piece.name: piece_files(piece.name, dxf=dxf) for piece in job.pieces}
+    names = [name for group in files.values() for name in group] + [REPORT]
+    refuse_existing([out / name for name in names], force=force)
+    ready_folder(out)
+    outlines = {name: _capture(outline, progress) for name, outline in job.outlines.items()}
+    pieces = [_fit(job, piece, outlines, progress) for piece in job.pieces]
+    progress("drawing the templates")
+    contents = _render(job, pieces, outlines, dxf=dxf)
+    return MakeResult(
+        job=job.name,
+        folder=out,
+        pieces=tuple(
+            MadePiece(piece.name, files[piece.name], _figures(piece), piece.notes)
+            for piece in pieces
+        ),
+        written=tuple(write_together(out, contents)),
+        advice={name: each.advice for name, each in outlines.items() if each.advice},
+    )
+
+
+def piece_files(name: str, *, dxf: bool) -> tuple[str, ...]:
+    """The names of the files made for a piece."""
+    endings = [".pdf", "-mirrored.pdf", ".svg", *([".dxf"] if dxf else []), "-remove.csv"]
+    return tuple(name + ending for ending in endings)
+
+
+def result_json(result: MakeResult) -> str:
+    """The result for another program: lengths in mm, rounded to a micrometre."""
+    content: dict[str, Any] = {
+        "job": result.job,
+        "folder": str(result.folder),
+        "pieces": [
+            {
+                "name": piece.name,
+                "files": list(piece.files),
+                "edges": [_edge_json(edge) for edge in piece.edges],
+                "notes": list(piece.notes),
+            }
+            for piece in result.pieces
+        ],
+        "advice": {name: list(lines) for name, lines in result.advice.items()},
+        "written": [str(path) for path in result.written],
+    }
+    return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def _capture(job: OutlineJob, progress: Progress) -> Captured:
+    if isinstance(job.source, FileSource):
+        progress(f"reading {job.source.path.name}")
+        raw = read_outline(job.source.path, building=job.source.building, u95=job.source.u95)
+        return Captured(raw, shaped(raw, job), {"file": job.source.path.name}, (), None)
+    from scribe.recipes.trace import trace
+
+    traced = trace(job.source, progress)
+    return Captured(
+        traced.outline,
+        shaped(traced.outline, job),
+        traced.facts,
+        traced.advice,
+        traced.overlay,
+    )
+
+
+def _fit(job: Job, piece: PieceJob, outlines: Mapping[str, Captured], progress: Progress) -> Piece:
+    progress(f"fitting {piece.name}")
+    try:
+        return fit_piece(piece, {name: each.shaped for name, each in outlines.items()})
+    except ScribeError as refusal:
+        raise ScribeError(
+            refusal.kind,
+            what=refusal.what,
+            where=f"{job.path}, piece {piece.name}, {refusal.where}",
+            do=refusal.do,
+        ) from refusal
+
+
+def _render(
+    job: Job, pieces: list[Piece], outlines: Mapping[str, Captured], *, dxf: bool
+) -> dict[str, bytes]:
+    """Every file of the job by name; nothing is written yet."""
+    from scribe.output.draw_piece import draw
+    from scribe.output.pdf import template_pdf
+    from scribe.output.report import PieceReport, TraceReport, report_html
+    from scribe.output.svg import svg_bytes
+    from scribe.output.table import removal_csv
+
+    contents: dict[str, bytes] = {}
+    reports = []
+    for piece in pieces:
+        face, back = draw(piece), draw(piece, mirrored=True)
+        for drawing, ending in ((face, ".pdf"), (back, "-mirrored.pdf")):
+            contents[piece.name + ending] = template_pdf(
+                drawing,
+                piece,
+                paper=job.print.paper,
+                margin=job.print.margin,
+                overlap=job.print.overlap,
+            )
+        svg = svg_bytes(face)
+        contents[piece.name + ".svg"] = svg
+        if dxf:
+            from scribe.output.dxf import dxf_bytes
+
+            contents[piece.name + ".dxf"] = dxf_bytes(face)
+        contents[piece.name + "-remove.csv"] = removal_csv(piece).encode("utf-8")
+        reports.append(PieceReport(piece, svg, piece_files(piece.name, dxf=dxf)))
+    traces = [
+        TraceReport(name, each.shaped, each.facts, each.advice, each.overlay)
+        for name, each in outlines.items()
+    ]
+    contents[REPORT] = report_html(job.name, traces, reports).encode("utf-8")
+    return contents
+
+
+def _figures(piece: Piece) -> tuple[EdgeFigures, ...]:
+    return tuple(
+        EdgeFigures(
+            outline=cut.name,
+            edge=cut.edge,
+            end=cut.from_end,
+            most=_figure(cut, int(np.argmax(cut.removal.remove))),
+            least=_figure(cut, int(np.argmin(cut.removal.remove))),
+            narrowest=float(cut.removal.width_left.min()),
+            bridged=not bool(cut.measured.all()),
+        )
+        for cut in piece.cuts
+    )
+
+
+def _figure(cut: CutEdge, row: int) -> Figure:
+    table = cut.removal
+    return Figure(
+        float(table.station[row]),
+        float(table.remove[row]),
+        COVERAGE_FACTOR * float(table.u[row]),
+    )
+
+
+def _edge_json(edge: EdgeFigures) -> dict[str, Any]:
+    return {
+        "outline": edge.outline,
+        "edge": edge.edge,
+        "stations_from": edge.end,
+        "most": _figure_json(edge.most),
+        "least": _figure_json(edge.least),
+        "narrowest_mm": round(edge.narrowest, 3),
+        "bridged": edge.bridged,
+    }
+
+
+def _figure_json(figure: Figure) -> dict[str, float]:
+    return {
+        "station_mm": round(figure.station, 3),
+        "remove_mm": round(figure.remove, 3),
+        "u95_mm": round(figure.U, 3),
+    }

@@ -1,0 +1,167 @@
+"""A whole job from outlines on file: what is written, what is refused, and that nothing is lost."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+import svgelements
+
+from scribe.errors import ScribeError
+from scribe.outline import Outline
+from scribe.outline_file import outline_csv, outline_json
+from scribe.recipes import make
+from scribe.recipes.make import make_job, result_json
+
+JOB = """\
+name = "alcove"
+
+[outline.wall]
+file = "wall.json"
+
+[outline.ceiling]
+file = "ceiling.csv"
+building = "above"
+
+[[piece]]
+name = "infill"
+blank = { length = 600, width = 60, thickness = 18 }
+
+[[piece.edge]]
+outline = "wall"
+edge = "top"
+minimum_width = 40
+
+[[piece]]
+name = "top rail"
+blank = { length = 500, width = "8 cm" }
+
+[[piece.edge]]
+outline = "ceiling"
+edge = "top"
+clearance = 2
+"""
+FILES = {
+    *(f"{name}{end}" for name in ("infill", "top rail") for end in (".svg", ".pdf")),
+    *(f"{name}{end}" for name in ("infill", "top rail") for end in ("-mirrored.pdf",)),
+    *(f"{name}-remove.csv" for name in ("infill", "top rail")),
+    "report.html",
+}
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    # The wall falls 6 mm over 600 mm; the ceiling is level.
+    wall = Outline(np.array([[0.0, 0], [300, -3], [600, -6]]), np.full(3, 0.1), "left")
+    ceiling = Outline(np.array([[0.0, 0], [500, 0]]), np.full(2, 0.2), "left")
+    (tmp_path / "wall.json").write_text(outline_json(wall))
+    (tmp_path / "ceiling.csv").write_text(outline_csv(ceiling))
+    (tmp_path / "job.toml").write_text(JOB)
+    return tmp_path / "job.toml"
+
+
+def refusal(job: Path, out: Path, **more: bool) -> ScribeError:
+    with pytest.raises(ScribeError) as caught:
+        make_job(job, out, **more)
+    return caught.value
+
+
+def test_every_file_of_the_contract_is_written(job: Path, tmp_path: Path) -> None:
+    out = tmp_path / "made"
+    result = make_job(job, out)
+    assert {path.name for path in out.iterdir()} == FILES
+    assert {path.name for path in result.written} == FILES
+    make_job(job, out, dxf=True, force=True)
+    assert {path.name for path in out.iterdir()} == FILES | {"infill.dxf", "top rail.dxf"}
+
+
+def test_the_table_says_what_the_wall_asks_for(job: Path, tmp_path: Path) -> None:
+    make_job(job, tmp_path / "made")
+    with (tmp_path / "made/infill-remove.csv").open(newline="", encoding="utf-8") as stream:
+        rows = list(csv.DictReader(stream))
+    assert list(rows[0])[:4] == ["station_mm", "remove_mm", "u95_mm", "width_left_mm"]
+    by_station = {round(float(row["station_mm"])): row for row in rows}
+    # 6 mm over 600 mm: s / 100 at station s, within the table's own rounding.
+    for station in (0, 150, 300, 450, 600):
+        row = by_station[station]
+        assert float(row["remove_mm"]) == pytest.approx(station / 100, abs=0.051)
+        assert float(row["width_left_mm"]) == pytest.approx(60 - station / 100, abs=0.051)
+        assert float(row["u95_mm"]) == pytest.approx(0.2, abs=0.051)  # U = 2 u, GUM 6.2
+
+
+def test_the_drawing_is_full_size(job: Path, tmp_path: Path) -> None:
+    make_job(job, tmp_path / "made")
+    drawing = svgelements.SVG.parse(str(tmp_path / "made/infill.svg"), ppi=25.4)  # 1 px = 1 mm
+    ids = {element.id for element in drawing.elements() if element.id}
+    assert {"cut", "blank", "waste", "stations", "labels"} <= ids
+    blank = next(e for e in drawing.elements() if e.id == "blank")
+    x0, y0, x1, y1 = blank.bbox()
+    assert (x1 - x0, y1 - y0) == pytest.approx((600.0, 60.0), abs=0.01)
+
+
+def test_the_key_figures_are_told(job: Path, tmp_path: Path) -> None:
+    result = make_job(job, tmp_path / "made")
+    content = json.loads(result_json(result))
+    infill = content["pieces"][0]
+    assert infill["name"] == "infill"
+    (edge,) = infill["edges"]
+    assert edge["most"]["station_mm"] == 600.0
+    assert edge["most"]["remove_mm"] == pytest.approx(6.0, abs=0.001)
+    assert edge["most"]["u95_mm"] == pytest.approx(0.2, abs=0.001)
+    assert edge["least"]["remove_mm"] == pytest.approx(0.0, abs=0.001)
+    assert edge["narrowest_mm"] == pytest.approx(54.0, abs=0.001)
+    assert set(infill["files"]) == {name for name in FILES if name.startswith("infill")}
+
+
+def test_two_runs_write_the_same_bytes(job: Path, tmp_path: Path) -> None:
+    for name in ("one", "two"):
+        make_job(job, tmp_path / name, dxf=True)
+    for path in (tmp_path / "one").iterdir():
+        assert path.read_bytes() == (tmp_path / "two" / path.name).read_bytes(), path.name
+
+
+def test_what_is_there_is_refused_before_any_work(job: Path, tmp_path: Path) -> None:
+    out = tmp_path / "made"
+    out.mkdir()
+    (out / "infill.pdf").write_text("mine")
+    assert refusal(job, out).kind == "output-exists"
+    assert (out / "infill.pdf").read_text() == "mine"
+    make_job(job, out, force=True)
+    assert (out / "infill.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_one_piece_that_does_not_fit_leaves_everything_as_it_was(job: Path, tmp_path: Path) -> None:
+    out = tmp_path / "made"
+    make_job(job, out)
+    before = {path.name: path.read_bytes() for path in out.iterdir()}
+    job.write_text(JOB.replace("length = 500", "length = 700"))
+    error = refusal(job, out, force=True)
+    assert error.kind == "outline-too-short"
+    assert "piece top rail" in error.where
+    assert {path.name: path.read_bytes() for path in out.iterdir()} == before
+
+
+def test_an_interrupted_drawing_leaves_everything_as_it_was(
+    job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    out = tmp_path / "made"
+    make_job(job, out)
+    before = {path.name: path.read_bytes() for path in out.iterdir()}
+
+    def stop(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(make, "_render", stop)
+    with pytest.raises(KeyboardInterrupt):
+        make_job(job, out, force=True)
+    assert {path.name: path.read_bytes() for path in out.iterdir()} == before
+
+
+def test_progress_is_told_in_order(job: Path, tmp_path: Path) -> None:
+    said: list[str] = []
+    make_job(job, tmp_path / "made", progress=said.append)
+    assert said[0] == "reading wall.json"
+    assert "fitting top rail" in said
