@@ -197,7 +197,7 @@ def _between(s: Array, t: Array, slope: Array, at: Array) -> tuple[Array, Array,
     x = np.clip((at - s[k]) / gap, 0.0, 1.0)
     mean = (t[k + 1] - t[k]) / gap
     # Slopes that overshoot the chord are held back (F. N. Fritsch, R. E. Carlson, SIAM J. Numer.
-    # Anal. 17, 1980: three times the chord's slope keeps a curve monotone).
+    # Anal. 17, 1980, from memory: three times the chord's slope keeps a curve monotone).
     limit = 3.0 * np.abs(mean) + 0.3
     m0, m1 = np.clip(slope[k], -limit, limit) * gap, np.clip(slope[k + 1], -limit, limit) * gap
     rise = t[k + 1] - t[k]
