@@ -34,6 +34,7 @@ Mask = npt.NDArray[np.bool_]
 
 _ROUGH_HALF, _FINE_HALF = 1.0, 0.7  # mm, half a scan line
 _ROUGH_REACH, _FINE_REACH = 2.0, 1.5  # mm to each side that tell a station its direction
+_LEAST_PIXELS = 7.0  # half a scan line, so that both flats of the step are seen
 _STEADY = 0.8  # mm over which outliers are judged
 _NEAR_CORNER = 0.45  # mm: what is measured nearer to a corner sees both its sides
 _BEYOND = 4.0  # mm looked at past the ends that were found roughly
@@ -138,7 +139,7 @@ def _measure(
 ) -> tuple[StepFit, Mask, Array]:
     """The step at every station, which of them to believe, and their scatter (N,) mm."""
     pixel = float(np.median(view.pixel(where.points[:: max(1, len(where.points) // 16)])))
-    t = scan_axis(half, pixel)
+    t = scan_axis(max(half, _LEAST_PIXELS * pixel), pixel)
     rows = read_scans(view, where, t, step)
     fit = fit_step(t, rows, pixel=pixel, near=np.zeros(len(rows)), slopes=True)
     usual = float(np.median(fit.blur[fit.ok])) if fit.ok.any() else 0.0
