@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 @click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
 @click.option("--force", is_flag=True, help="Write over files that are there already.")
 def command(job: Path, out: Path, dxf: bool, as_json: bool, force: bool) -> None:
-    """Make every piece of a job: full-size template, removal table and report.
+    """Make a job's pieces: template, removal table, report.
 
     The job file names the outlines (photos, or files traced before) and the pieces: each a
     blank with the edges that meet the building. For each piece there is a PDF to print at 100 %,

@@ -30,7 +30,9 @@ _ROW = 5.0  # mm that a station's words need along the edge
 _BIG, _SMALL = 8.0, 3.5  # largest and smallest words about the piece
 _ROOM_SHOWN = 6.0  # mm of the building's line shown beyond the blank
 _CROSS = 3.0  # half a check mark
-_EM = 0.82  # width of an average letter of Helvetica over a capital's height
+_KEEP_EVERY, _INWARD = 230.0, 22.0  # mm along a cut from KEEP to KEEP, and how far inside
+# Average widths of Helvetica's letters over a capital's height, on the generous side.
+_CAPITAL, _OTHER, _BOLDER = 0.98, 0.75, 1.06
 
 
 def draw(piece: Piece, *, mirrored: bool = False) -> Drawing:
@@ -55,7 +57,8 @@ def draw(piece: Piece, *, mirrored: bool = False) -> Drawing:
 
 def text_size(text: Text) -> tuple[float, float]:
     """(width, height) mm that the words take before they are turned."""
-    return len(text.words) * text.size * (_EM * (1.08 if text.bold else 1.0)), text.size * 1.3
+    letters = sum(_CAPITAL if letter.isupper() else _OTHER for letter in text.words)
+    return letters * text.size * (_BOLDER if text.bold else 1.0), text.size * 1.3
 
 
 def _mirrored(piece: Piece) -> Piece:
@@ -124,6 +127,8 @@ def _room(piece: Piece) -> list[Path]:
 def _datum(piece: Piece) -> tuple[tuple[Path, ...], tuple[Text, ...]]:
     """A chain line along the visible edge opposite the first cut, just outside of the blank."""
     cut, outer = piece.cuts[0], piece.blank.shape.outer
+    if any(float(other.out @ cut.out) < -0.5 for other in piece.cuts):
+        return (), ()  # the opposite edge is cut as well
     depth = float((outer @ -cut.out).max())
     ends = [float((outer @ cut.along).min()), float((outer @ cut.along).max())]
     line = np.array([end * cut.along - (depth + 2.5) * cut.out for end in ends])
@@ -181,13 +186,12 @@ def _words(piece: Piece, mirrored: bool) -> tuple[list[Path], list[Text], CheckD
     """KEEP, side, UP and name inside the piece; WASTE inside what falls off."""
     keep = FreeSpace(piece.keep)
     low, high = piece.keep.outer.min(axis=0), piece.keep.outer.max(axis=0)
-    check = _check(keep, float(min(high - low)))
+    check = _check(piece, keep, float(min(high - low)))
     words = _check_words(check)
     width, height = text_size(words)
     keep.take(np.array(words.at) + np.array([width / 2, height / 3]), (width, height), 0.5)
     texts: list[Text] = []
     paths: list[Path] = []
-    centre = (low + high) / 2
 
     def put(words: str, wanted: Array, size: float, bold: bool) -> None:
         while size >= _SMALL:
@@ -199,26 +203,42 @@ def _words(piece: Piece, mirrored: bool) -> tuple[list[Path], list[Text], CheckD
                 return
             size *= 0.85
 
-    put("KEEP", centre, _BIG, True)
-    put(BACK if mirrored else FACE, centre - [0.0, 2 * _BIG], 6.0, True)
-    put(piece.name, centre + np.array([0.25 * (high - low)[0], 0.0]), 5.0, False)
-    arrow = keep.place((14.0, 26.0), low + [0.15, 0.5] * (high - low))
+    for cut in piece.cuts:
+        for spot in _beside(cut, _KEEP_EVERY):
+            put("KEEP", spot, _BIG, True)
+    beside = _beside(piece.cuts[0], np.inf)[0]
+    put(BACK if mirrored else FACE, beside - np.array([0.0, 2 * _BIG]), 6.0, True)
+    put(piece.name, beside + np.array([60.0, 0.0]), 5.0, False)
     scale = 1.0
+    arrow = keep.place((14.0, 26.0), beside - np.array([60.0, 0.0]))
     if arrow is None:
         scale = 0.6
-        arrow = keep.place((9.0, 16.0), low + [0.15, 0.5] * (high - low))
+        arrow = keep.place((9.0, 16.0), beside - np.array([60.0, 0.0]))
     if arrow is not None:
         paths, word = _up(piece.up, arrow, scale)
         texts.append(word)
-    for part in piece.waste:
-        space = FreeSpace(part)
-        for size in (6.0, 4.5, _SMALL):
-            text = Text((0.0, 0.0), "WASTE", size, bold=True)
-            at = space.place(text_size(text), part.outer.mean(axis=0))
-            if at is not None:
-                texts.append(replace(text, at=_pair(at - [0.0, size / 2])))
-                break
+    texts.extend(text for part in piece.waste for text in _waste(part))
     return paths, texts, check
+
+
+def _waste(part: Polygon) -> list[Text]:
+    """WASTE where there is room for it; the hatching says it everywhere."""
+    space = FreeSpace(part)
+    for size in (6.0, 4.5, _SMALL):
+        text = Text((0.0, 0.0), "WASTE", size, bold=True)
+        at = space.place(text_size(text), part.outer.mean(axis=0))
+        if at is not None:
+            return [replace(text, at=_pair(at - np.array([0.0, size / 2])))]
+    return []
+
+
+def _beside(cut: CutEdge, every: float) -> list[Array]:
+    """Places on the keep side of a cut, one to every so many mm of it."""
+    place = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(cut.line, axis=0).T))])
+    count = max(1, round(place[-1] / every))
+    at = (np.arange(count) + 0.5) * place[-1] / count
+    spots = np.column_stack([np.interp(at, place, cut.line[:, k]) for k in (0, 1)])
+    return list(spots - _INWARD * cut.out)
 
 
 def _up(up: Array, centre: Array, scale: float) -> tuple[list[Path], Text]:
@@ -236,7 +256,8 @@ def _outside(piece: Piece, mirrored: bool) -> list[Text]:
     texts = []
     outer = piece.blank.shape.outer
     for cut in piece.cuts:
-        length = max(len(t.words) for t in _stations(replace(piece, cuts=(cut,)))[1]) * _LABEL * _EM
+        _, marks = _stations(replace(piece, cuts=(cut,)))
+        length = max(text_size(mark)[0] for mark in marks)
         depth = float((outer @ cut.out).max()) + _TICK + length + 7.0
         middle = float((outer @ cut.along).min() + (outer @ cut.along).max()) / 2
         at = middle * cut.along + depth * cut.out
@@ -257,14 +278,23 @@ def _outside(piece: Piece, mirrored: bool) -> list[Text]:
     return texts
 
 
-def _check(keep: FreeSpace, narrow: float) -> CheckDistance:
-    """Two marks on the piece as far apart as its longest free row, on whole millimetres."""
-    margin = min(_CROSS + 2.0, narrow / 6)
-    found = keep.longest_row(margin)
+def _check(piece: Piece, keep: FreeSpace, narrow: float) -> CheckDistance:
+    """Two marks on the piece, far apart along its first cut, on whole millimetres.
+
+    Where opposite edges are cut they lie from one to the other, so that the tape checks what
+    matters and the pages between are printed.
+    """
+    cut = piece.cuts[0]
+    opposite = any(float(other.out @ cut.out) < -0.5 for other in piece.cuts)
+    along = cut.out if opposite else cut.along
+    axis = int(np.abs(along).argmax())
+    near = float((cut.line.mean(axis=0) - _INWARD * cut.out)[1 - axis])
+    found = keep.longest_run(axis, min(_CROSS + 2.0, narrow / 6), near)
     assert found is not None  # a piece has an inside
     start, end = found
-    length = max(float(np.floor(end[0] - start[0])), 1.0)
-    end = start + np.array([length, 0.0])
+    length = max(float(np.floor(end[axis] - start[axis])), 1.0)
+    end = start.copy()
+    end[axis] += length
     for mark in (start, end):
         keep.take(mark, (2 * _CROSS, 2 * _CROSS))
     return CheckDistance(_pair(start), _pair(end), length)

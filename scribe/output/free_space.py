@@ -15,6 +15,7 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
 _FINEST_MM, _MOST_CELLS = 1.0, 400
+_NEARLY = 0.9  # of the longest free run
 
 
 class FreeSpace:
@@ -54,17 +55,23 @@ class FreeSpace:
         rows = np.abs(self.y - centre[1]) < half[1]
         self.free[np.ix_(rows, columns)] = False
 
-    def longest_row(self, margin: float) -> tuple[Array, Array] | None:
-        """Ends (2,), (2,) of the longest free run of cells in one row, margin mm inside."""
-        best: tuple[Array, Array] | None = None
-        for row in range(self.free.shape[0]):
-            cells = np.flatnonzero(self.free[row])
-            if not len(cells):
-                continue
-            left, right = self.x[cells[0]] + margin, self.x[cells[-1]] - margin
-            if right > left and (best is None or right - left > best[1][0] - best[0][0]):
-                best = np.array([left, self.y[row]]), np.array([right, self.y[row]])
-        return best
+    def longest_run(self, axis: int, margin: float, near: float) -> tuple[Array, Array] | None:
+        """Ends (2,), (2,) of a long free run along x (axis 0) or y (1), margin mm inside.
+
+        Of the runs that are nearly as long as the longest, the one nearest to `near`, a
+        coordinate on the other axis.
+        """
+        free = self.free if axis == 0 else self.free.T
+        along, across = (self.x, self.y) if axis == 0 else (self.y, self.x)
+        first, last = free.argmax(axis=1), free.shape[1] - 1 - free[:, ::-1].argmax(axis=1)
+        length = np.where(free.any(axis=1), along[last] - along[first] - 2 * margin, 0.0)
+        if length.max() <= 0.0:
+            return None
+        good = np.flatnonzero(length >= _NEARLY * length.max())
+        row = int(good[np.abs(across[good] - near).argmin()])
+        ends = np.full((2, 2), across[row])
+        ends[:, axis] = along[first[row]] + margin, along[last[row]] - margin
+        return ends[0], ends[1]
 
 
 def inside(area: Polygon, x: Array, y: Array) -> Mask:

@@ -22,7 +22,7 @@ Array = npt.NDArray[np.float64]
 Box = tuple[float, float, float, float]
 
 FOOT_MM = 9.0  # above the lower margin, for the check bar and the page's name
-_VITAL = ("cut", "stations", "check", "labels")
+_VITAL = ("cut", "stations", "check")
 _STEP_MM = 2.0  # between points looked at along a vital path
 
 
@@ -100,7 +100,7 @@ def _plan(drawing: Drawing, size: tuple[float, float], margin: float, overlap: f
 
 
 def _vital(drawing: Drawing) -> Array:
-    """(N, 2) points that must lie on some page: along vital paths, and round vital words."""
+    """(N, 2) points that must lie on a page: vital paths, stations' words, the check's way."""
     points = []
     for name in _VITAL:
         layer = drawing.layer(name)
@@ -109,9 +109,10 @@ def _vital(drawing: Drawing) -> Array:
             place = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(ring, axis=0).T))])
             at = np.linspace(0.0, place[-1], max(2, ceil(place[-1] / _STEP_MM) + 1))
             points.append(np.column_stack([np.interp(at, place, ring[:, k]) for k in (0, 1)]))
-        for text in layer.texts:
-            a, b, c, d = text_box(text)
-            points.append(np.array([[a, b], [c, b], [c, d], [a, d]]))
+    for text in drawing.layer("stations").texts:
+        a, b, c, d = text_box(text)
+        points.append(np.array([[a, b], [c, b], [c, d], [a, d]]))
+    points.append(np.linspace(drawing.check.start, drawing.check.end, 50))
     return np.vstack(points)
 
 

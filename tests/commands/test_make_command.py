@@ -39,7 +39,7 @@ def test_what_was_made_is_told(
 ) -> None:
     assert run(["make", str(job), "-o", str(tmp_path / "out")]) == 0
     told = capsys.readouterr()
-    assert "6 +/- 0.2 mm at most (station 600)" in told.out.replace("6.0 +/- 0.20", "6 +/- 0.2")
+    assert "6.00 +/- 0.20 mm at most (station 600)" in told.out
     assert "infill.pdf" in told.out
     assert "fitting infill" in told.err
     assert (tmp_path / "out/report.html").is_file()

@@ -81,7 +81,7 @@ ROWS = (
         ("commands", "__main__"),
         project=("base",),
         lazily=("nouns", "recipes"),
-        outside=("click", "rich"),
+        outside=("click",),
     ),
 )
 

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 from tests.scenes.scene import Scene, make_scene, render
@@ -20,7 +21,8 @@ def scenes() -> dict[str, Scene]:
         # Pins pushed over the skirting at the foot of the breast.
         "skirting.jpg": make_scene(
             "gauge", 14, megapixels=MEGAPIXELS, shape="moulding", material="black", tip="round",
-            pitch=1.2, height=5.0, table="wood", fill=0.94, tilt_deg=12.0, number=1, quality=QUALITY,
+            pitch=1.2, height=5.0, table="wood", fill=0.94, tilt_deg=12.0, number=1,
+            quality=QUALITY,
         ),
         # A pencil block of 20 mm run down the breast, drawing on a card taped over the sheet.
         "breast.jpg": make_scene(
@@ -41,7 +43,9 @@ def main() -> None:
     for name, scene in scenes().items():
         (FOLDER / name).write_bytes(render(scene))
         x0, x1 = scene.truth[[0, -1], 0]
-        print(f"{name}: {scene.options}, height {scene.height}, x {x0:.1f} to {x1:.1f} mm")
+        sys.stdout.write(
+            f"{name}: {scene.options}, height {scene.height}, x {x0:.1f} to {x1:.1f} mm\n"
+        )
 
 
 if __name__ == "__main__":

@@ -1,0 +1,138 @@
+"""The report: one file, no network, every number of the table, safe against odd names."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import numpy as np
+import pytest
+
+from scribe.outline import Outline
+from scribe.output.cautions import CAUTIONS
+from scribe.output.draw_piece import draw
+from scribe.output.plot import deviation_plot
+from scribe.output.report import PieceReport, TraceReport, report_html
+from scribe.output.svg import svg_bytes
+from scribe.output.table import removal_rows
+from scribe.piece import Piece
+
+VOID = {"meta", "img", "br", "hr", "link", "input", "line", "polyline", "polygon", "rect"}
+
+
+class Reader(HTMLParser):
+    """Collects text, links, identities and headings, and checks that tags are closed in order."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.words: list[str] = []
+        self.links: list[str] = []
+        self.ids: list[str] = []
+        self.headings: list[int] = []
+        self.scripts = 0
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        given = dict(attrs)
+        self.links += [v or "" for k, v in attrs if k in ("src", "href", "xlink:href")]
+        self.ids += [given["id"] or ""] if "id" in given else []
+        self.scripts += tag == "script"
+        if tag in ("h1", "h2", "h3"):
+            self.headings.append(int(tag[1]))
+        if tag == "img":
+            assert given.get("alt")
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.handle_starttag(tag, attrs)
+        if tag not in VOID:
+            self.open.pop()
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag not in VOID:
+            assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+
+
+def outline() -> Outline:
+    x = np.linspace(0, 120, 61)
+    u = np.full(61, 0.04)
+    measured = np.ones(61, bool)
+    measured[20:24] = False
+    return Outline(
+        np.column_stack([x, 2 * np.sin(x / 20)]), u, "left", measured=measured,
+        budget={"localisation": 0.6 * u, "print scale": 0.8 * u},
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def page(made: dict[str, Piece]) -> str:
+    trace = TraceReport(
+        "wall", outline(), {"photo": "a & b.jpg"}, ("Measure the bar.",), b"\x89PNG"
+    )
+    reports = [PieceReport(p, svg_bytes(draw(p)), (f"{p.name}.pdf",)) for p in made.values()]
+    return report_html("cottage <b>& barn", [trace], reports)
+
+
+def read(page: str) -> Reader:
+    reader = Reader()
+    reader.feed(page)
+    assert reader.open == []
+    return reader
+
+
+def test_it_opens_without_a_network(page: str) -> None:
+    reader = read(page)
+    assert reader.scripts == 0
+    assert all(link.startswith("data:image/png;base64,") for link in reader.links)
+    outside = page.replace("http://www.w3.org/", "")  # names of SVG, not addresses to fetch
+    assert "http" not in outside
+    assert "@import" not in page
+
+
+def test_names_cannot_break_the_page(page: str) -> None:
+    assert "cottage &lt;b&gt;&amp; barn" in page
+    assert "a &amp; b.jpg" in page
+    assert "cottage <b>& barn" in "".join(read(page).words)
+
+
+def test_identities_are_unique_and_headings_in_order(page: str) -> None:
+    reader = read(page)
+    assert len(reader.ids) == len(set(reader.ids))
+    assert reader.headings[0] == 1
+    assert all(b - a <= 1 for a, b in zip(reader.headings, reader.headings[1:], strict=False))
+
+
+def test_every_row_of_the_tables_is_there(page: str, made: dict[str, Piece]) -> None:
+    for piece in made.values():
+        for cut in piece.cuts:
+            for row in removal_rows(cut):
+                cells = "".join(f"<td>{cell}</td>" for cell in row)
+                assert cells in page
+
+
+def test_what_u_contains_is_said(page: str) -> None:
+    words = "".join(read(page).words)
+    assert "0.08 mm, at worst 0.08 mm" in words  # U = 2 x 0.04
+    assert "4 of 61 points bridge" in words
+    assert "localisation: where the edge lies in the photo" in words
+    assert "0.064" in words  # 2 x 0.8 x 0.04
+    assert all(caution.sentence in words for caution in CAUTIONS)
+
+
+def test_the_same_job_gives_the_same_page(made: dict[str, Piece]) -> None:
+    reports = [PieceReport(p, svg_bytes(draw(p)), ()) for p in made.values()]
+    assert report_html("a", [], reports) == report_html("a", [], reports)
+
+
+def test_plot_states_its_exaggeration() -> None:
+    """120 mm over 648 units, about 4.2 mm over 180: 42.9 / 5.4 = 8 times, to the pad's choice."""
+    text = deviation_plot(outline(), "wall")
+    factor = float(text.split("are drawn ")[1].split(" times")[0])
+    assert 6.0 <= factor <= 9.0
+    assert text.count("stroke-dasharray") == 1
+    flat = replace(outline(), points=np.column_stack([np.linspace(0, 120, 61), np.zeros(61)]))
+    assert "nan" not in deviation_plot(flat, "flat")

@@ -1,0 +1,243 @@
+"""Drawing, SVG, DXF, PDF and table of real pieces, judged by readers that did not write them."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path as File
+
+import ezdxf
+import numpy as np
+import pypdfium2
+import pytest
+import svgelements
+
+from scribe.errors import ScribeError
+from scribe.output.draw_piece import draw, text_size
+from scribe.output.drawing import LAYERS, Drawing
+from scribe.output.dxf import dxf_bytes
+from scribe.output.free_space import FreeSpace, hatching, inside
+from scribe.output.pdf import BAR_MM, template_pdf
+from scribe.output.svg import MARGIN_MM, full_box, svg_bytes, text_box
+from scribe.output.table import removal_csv, removal_rows
+from scribe.output.tiles import FOOT_MM, plan_tiles
+from scribe.piece import Piece, Polygon
+
+PT_PER_MM = 72 / 25.4  # ISO 32000-1, 8.3.2.3
+PX_PER_MM = 96 / 25.4  # CSS Values and Units: 1in = 96px
+DPI = 150
+
+
+def is_inside(area: Polygon, point: np.ndarray) -> bool:
+    return bool(inside(area, point[:1], point[1:])[0, 0])
+
+
+def words(drawing: Drawing, start: str) -> list[np.ndarray]:
+    """Middles of the labels that begin so."""
+    boxes = [text_box(t) for t in drawing.layer("labels").texts if t.words.startswith(start)]
+    return [np.array([(a + c) / 2, (b + d) / 2]) for a, b, c, d in boxes]
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_keep_and_waste_stand_where_they_are_true(piece: Piece, mirrored: bool) -> None:
+    """A label on the wrong side is the classic disaster: each lies inside the area it names."""
+    drawing = draw(piece, mirrored=mirrored)
+    turn = np.array([-1.0, 1.0]) if mirrored else np.ones(2)
+    kept, fallen = words(drawing, "KEEP"), words(drawing, "WASTE")
+    assert kept
+    assert all(is_inside(piece.keep, at * turn) for at in kept)
+    assert all(any(is_inside(part, at * turn) for part in piece.waste) for at in fallen)
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_words_inside_touch_neither_each_other_nor_a_cut(piece: Piece, mirrored: bool) -> None:
+    drawing = draw(piece, mirrored=mirrored)
+    lines = np.vstack([path.points for path in drawing.layer("cut").paths])
+    boxes = [(t.words, text_box(t)) for t in drawing.layer("labels").texts]
+    for k, (name, (a, b, c, d)) in enumerate(boxes):
+        hit = ((lines > [a, b]) & (lines < [c, d])).all(axis=1)
+        assert not hit.any() or name == "WASTE", name
+        for other, (e, f, g, h) in boxes[k + 1 :]:
+            assert c <= e or g <= a or d <= f or h <= b, (name, other)
+
+
+def test_mirrored_is_unmistakable_and_exact(piece: Piece) -> None:
+    face, back = draw(piece), draw(piece, mirrored=True)
+    for one, two in zip(face.layer("cut").paths, back.layer("cut").paths, strict=True):
+        assert two.points == pytest.approx(one.points * [-1, 1])
+    assert words(back, "MIRRORED")
+    assert words(back, "BACK")
+    assert not words(face, "MIRRORED")
+    assert not words(back, "FACE")
+
+
+def test_hatching_lies_in_the_waste(piece: Piece) -> None:
+    for part in piece.waste:
+        for line in hatching(part, 4.0):
+            assert is_inside(part, line.mean(axis=0))
+
+
+def test_a_ring_is_hatched_round_its_hole() -> None:
+    """Square of 40 with a hole of 20: length of 45 degree lines 4 mm apart = area / 4."""
+    square = np.array([[0, 0], [40, 0], [40, 40], [0, 40.0]])
+    hole = (np.array([[10, 10], [10, 30], [30, 30], [30, 10.0]]),)
+    lines = hatching(Polygon(square, hole), 4.0)
+    total = sum(float(np.hypot(*(b - a))) for a, b in lines)
+    assert total == pytest.approx((1600 - 400) / 4, rel=0.05)
+    assert not FreeSpace(Polygon(square, hole)).free[19:21, 19:21].any()
+
+
+def test_svg_is_full_size(piece: Piece) -> None:
+    drawing = draw(piece)
+    content = svg_bytes(drawing)
+    assert content == svg_bytes(draw(piece))
+    svg = svgelements.SVG.parse(io.BytesIO(content), reify=False, ppi=96)
+    x0, y0, x1, y1 = full_box(drawing)
+    assert float(svg.width) / PX_PER_MM == pytest.approx(x1 - x0 + 2 * MARGIN_MM, abs=0.01)
+    assert float(svg.height) / PX_PER_MM == pytest.approx(y1 - y0 + 2 * MARGIN_MM, abs=0.01)
+    assert svg.viewbox.width == pytest.approx(x1 - x0 + 2 * MARGIN_MM, abs=0.01)
+    groups = {e.id: e for e in svg.elements() if isinstance(e, svgelements.Group) and e.id}
+    assert set(LAYERS) <= set(groups)
+    shapes = [e for e in groups["cut"] if isinstance(e, svgelements.Polyline)]
+    paths = drawing.layer("cut").paths
+    assert len(shapes) == len(paths)
+    for shape, path in zip(shapes, paths, strict=True):
+        seen = np.array([[p.x, p.y] for p in shape.points])
+        there = np.column_stack(
+            [path.points[:, 0] - x0 + MARGIN_MM, y1 - path.points[:, 1] + MARGIN_MM]
+        )
+        assert seen == pytest.approx(there, abs=0.01)
+
+
+def test_dxf_has_the_same_lines_in_mm(piece: Piece, tmp_path: File) -> None:
+    drawing = draw(piece)
+    content = dxf_bytes(drawing)
+    assert content == dxf_bytes(drawing)
+    (tmp_path / "a.dxf").write_bytes(content)
+    document = ezdxf.readfile(tmp_path / "a.dxf")
+    assert document.header["$INSUNITS"] == 4  # millimetres
+    lines = document.modelspace().query("LWPOLYLINE[layer=='cut']")
+    seen = [np.array([(x, y) for x, y, *_ in line.get_points()]) for line in lines]
+    for path, points in zip(drawing.layer("cut").paths, seen, strict=True):
+        assert points == pytest.approx(path.points, abs=1e-9)
+    # group codes as they stand in the file: 0/LWPOLYLINE with layer 8/cut
+    codes = [line.strip() for line in content.decode().splitlines()]
+    assert codes.count("LWPOLYLINE") == sum(len(layer.paths) for layer in drawing.layers)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter", "A3"])
+def test_tiles_cover_what_is_cut(piece: Piece, paper: str) -> None:
+    drawing = draw(piece)
+    plan = plan_tiles(drawing, paper=paper, margin=10, overlap=10)
+    points = np.vstack([p.points for p in drawing.layer("cut").paths])
+    boxes = np.array([tile.box for tile in plan.tiles])
+    inside_some = (
+        (points[:, None, :] >= boxes[:, :2] - 1e-9) & (points[:, None, :] <= boxes[:, 2:] + 1e-9)
+    ).all(axis=2)
+    assert inside_some.any(axis=1).all()
+    letters: dict[str, set[tuple[float, float]]] = {}
+    for tile in plan.tiles:
+        for mark in tile.marks:
+            letters.setdefault(mark.letter, set()).add(mark.at)
+            assert tile.box[0] <= mark.at[0] <= tile.box[2]
+            assert tile.box[1] <= mark.at[1] <= tile.box[3]
+    assert all(len(places) == 1 for places in letters.values())
+    if len(plan.tiles) > 1:
+        assert all(tile.marks for tile in plan.tiles)
+
+
+def test_a_long_strip_takes_four_sheets(made: dict[str, Piece]) -> None:
+    """900 mm and its ends over 267 mm a sheet (A4 lying, 10 mm margins and overlap): 4."""
+    plan = plan_tiles(draw(made["long strip"]), paper="A4", margin=10, overlap=10)
+    assert len(plan.tiles) == 4
+    assert plan.size == (297.0, 210.0)
+
+
+def test_no_room_between_margins(made: dict[str, Piece]) -> None:
+    with pytest.raises(ScribeError) as caught:
+        plan_tiles(draw(made["short strip"]), paper="A4", margin=95, overlap=10)
+    assert caught.value.kind == "template-margins"
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_pdf_pages_are_true_to_size(piece: Piece, mirrored: bool) -> None:
+    """Pages rendered at 150 dpi: the cut line is black where the drawing has it, to 0.1 mm.
+
+    A line 0.5 mm wide is 3 px; a shift of 0.35 mm would leave the middle of it white.
+    """
+    drawing = draw(piece, mirrored=mirrored)
+    content = template_pdf(drawing, piece, paper="A4", margin=10, overlap=10)
+    assert content == template_pdf(drawing, piece, paper="A4", margin=10, overlap=10)
+    assert b"/PrintScaling /None" in content
+    plan = plan_tiles(drawing, paper="A4", margin=10, overlap=10)
+    document = pypdfium2.PdfDocument(content)
+    covers = len(document) - len(plan.tiles)
+    assert covers >= 1
+    for tile in plan.tiles:
+        page = document[covers + tile.number - 1]
+        width, height = (side / PT_PER_MM for side in page.get_size())
+        assert (width, height) == pytest.approx(plan.size, abs=0.01)
+        grey = page.render(scale=DPI / 72).to_pil().convert("L")
+        ink = np.asarray(grey) < 128
+
+        def at(x: float, y: float, ink: np.ndarray = ink, height: float = height) -> bool:
+            row, column = (height - y) * DPI / 25.4, x * DPI / 25.4
+            return bool(ink[int(row), int(column)])
+
+        left, low = 10.0 - tile.box[0], 10.0 + FOOT_MM - tile.box[1]
+        for path in drawing.layer("cut").paths:
+            if path.kind != "cut":
+                continue
+            for x, y in path.points[1:-1:7]:
+                if tile.box[0] + 1 < x < tile.box[2] - 1 and tile.box[1] + 1 < y < tile.box[3] - 1:
+                    assert at(x + left, y + low), (x, y)
+        text = page.get_textpage().get_text_bounded()
+        assert f"{tile.number}/{len(plan.tiles)}" in text
+        assert ("MIRRORED" in text) == mirrored
+        bar = [at(10.0 + tick, 10.0 + 1.0 + 3.0) for tick in range(10, BAR_MM, 10)]
+        assert all(bar)
+    cover = document[0].get_textpage().get_text_bounded()
+    assert piece.name in cover
+    assert "Cautions" in cover
+    assert f"{drawing.check.length:g} mm from cross to cross" in " ".join(cover.split())
+    all_text = " ".join(p.get_textpage().get_text_bounded() for p in list(document)[:covers])
+    for cut in piece.cuts:
+        for row in removal_rows(cut):
+            assert row[1] in all_text
+
+
+def test_check_distance_is_between_its_crosses(piece: Piece) -> None:
+    check = draw(piece).check
+    start, end = np.array(check.start), np.array(check.end)
+    assert np.hypot(*(end - start)) == pytest.approx(check.length)
+    assert check.length == int(check.length)
+    assert is_inside(piece.keep, start)
+    assert is_inside(piece.keep, end)
+
+
+def test_table_never_takes_too_much(piece: Piece) -> None:
+    rows = list(csv.DictReader(io.StringIO(removal_csv(piece))))
+    exact = np.concatenate([cut.removal.remove for cut in piece.cuts])
+    u95 = 2 * np.concatenate([cut.removal.u for cut in piece.cuts])
+    written = np.array([float(row["remove_mm"]) for row in rows])
+    assert (written <= np.maximum(exact, 0.0) + 1e-12).all()
+    assert written == pytest.approx(np.maximum(exact, 0.0), abs=0.01)
+    assert (np.array([float(row["u95_mm"]) for row in rows]) >= u95 - 1e-9).all()
+    assert list(rows[0])[:4] == ["station_mm", "remove_mm", "u95_mm", "width_left_mm"]
+    people = [row for cut in piece.cuts for row in removal_rows(cut)]
+    assert all(float(row[1]) <= max(e, 0.0) + 1e-9 for row, e in zip(people, exact, strict=True))
+
+
+def test_text_size_is_on_the_generous_side() -> None:
+    """Against reportlab's own metrics of Helvetica: never narrower than the ink."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    from scribe.output.drawing import Text
+    from scribe.output.pdf import CAP
+
+    for said, bold in (("KEEP", True), ("FACE - seen when fitted", True), ("notched panel", False),
+                       ("120: 13.4", False), ("WALL SIDE: chimney", True)):  # fmt: skip
+        font = "Helvetica-Bold" if bold else "Helvetica"
+        true = stringWidth(said, font, 5.0 / CAP)
+        width, _ = text_size(Text((0, 0), said, 5.0, bold=bold))
+        assert true <= width <= 1.45 * true, said

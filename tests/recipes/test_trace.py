@@ -1,0 +1,102 @@
+"""One photo through the whole recipe, and what is refused at its door."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from scribe.errors import ScribeError
+from scribe.job import PhotoSource
+from scribe.outline_file import read_json
+from scribe.recipes.trace import Traced, trace, write_trace
+from tests.honesty.scenes import distance
+from tests.scenes.scene import Scene, make_scene
+
+
+@pytest.fixture(scope="module", params=["line", "edge", "gauge"])
+def scene(request: pytest.FixtureRequest) -> Scene:
+    return make_scene(request.param, 41, megapixels=5, shape="smooth", tilt_deg=12.0)
+
+
+@pytest.fixture(scope="module")
+def photo(scene: Scene, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return scene.write(tmp_path_factory.mktemp("trace"))
+
+
+@pytest.fixture(scope="module")
+def traced(scene: Scene, photo: Path) -> Traced:
+    return trace(PhotoSource((photo,), scene.kind, height=scene.height))  # type: ignore[arg-type]
+
+
+def test_the_truth_is_found_within_u(scene: Scene, traced: Traced) -> None:
+    """95 % of the points within 0.15 mm (0.25 for what pins felt), and within U nine in ten."""
+    outline = traced.outline
+    points = outline.points
+    near = (points[:, 0] > scene.truth[0, 0] - 1) & (points[:, 0] < scene.truth[-1, 0] + 1)
+    judged = near & outline.measured
+    error = distance(points[judged], scene.truth)
+    assert np.quantile(error, 0.95) < (0.25 if scene.kind == "gauge" else 0.15)
+    assert (error <= outline.U[judged]).mean() > 0.9
+    assert np.ptp(points[near, 0]) > 0.9 * np.ptp(scene.truth[:, 0])
+    assert outline.solid == "left"
+    assert (np.diff(points[[0, -1], 0]) > 0).all()
+
+
+def test_the_parts_of_u_add_up(traced: Traced) -> None:
+    total = np.sqrt(sum(part**2 for part in traced.outline.budget.values()))
+    assert total == pytest.approx(traced.outline.u)
+    assert {"localisation", "camera", "paper", "tone", "print scale", "height"} == set(
+        traced.outline.budget
+    )
+
+
+def test_files_are_those_of_the_contract(traced: Traced, tmp_path: Path) -> None:
+    written = write_trace(traced, tmp_path / "out", force=False)
+    assert [path.name for path in written] == ["outline.csv", "outline.json", "overlay.png"]
+    rows = list(csv.reader(written[0].read_text().splitlines()))
+    assert rows[0] == ["x_mm", "y_mm", "u95_mm"]
+    assert len(rows) == len(traced.outline) + 1
+    assert np.array(rows[1:], float)[:, 2] == pytest.approx(traced.outline.U, abs=1e-4)
+    assert read_json(written[1]).points == pytest.approx(traced.outline.points)
+    assert written[2].read_bytes().startswith(b"\x89PNG")
+    with pytest.raises(ScribeError) as caught:
+        write_trace(traced, tmp_path / "out", force=False)
+    assert caught.value.kind == "output-exists"
+
+
+def test_a_height_that_was_not_stated_widens_u(scene: Scene, photo: Path, traced: Traced) -> None:
+    untold = trace(PhotoSource((photo,), scene.kind))  # type: ignore[arg-type]
+    assert (untold.outline.budget["height"] ** 2).mean() > (
+        traced.outline.budget["height"] ** 2
+    ).mean()
+    assert untold.facts["height"] == "not stated"
+
+
+def test_a_measured_bar_narrows_u(scene: Scene, photo: Path, traced: Traced) -> None:
+    kind = scene.kind
+    told = trace(PhotoSource((photo,), kind, height=scene.height, print_scale=(1.0, 1.0)))  # type: ignore[arg-type]
+    assert told.outline.budget["print scale"].max() < (
+        0.5 * traced.outline.budget["print scale"].max()
+    )
+
+
+@pytest.mark.parametrize("count", [0, 2])
+def test_one_photo_at_a_time(count: int) -> None:
+    with pytest.raises(ScribeError) as caught:
+        trace(PhotoSource((Path("a.jpg"), Path("b.jpg"))[:count], "line"))
+    assert caught.value.kind == "photo-one-at-a-time"
+
+
+def test_the_wrong_thing_is_asked_for(scene: Scene, photo: Path) -> None:
+    """Pins asked for where none are: refused. An edge asked of a gauge is its silhouette."""
+    other = {"line": "gauge", "edge": "gauge", "gauge": "edge"}[scene.kind]
+    source = PhotoSource((photo,), other, height=scene.height)  # type: ignore[arg-type]
+    if other == "gauge":
+        with pytest.raises(ScribeError) as caught:
+            trace(source)
+        assert caught.value.kind in ("gauge-not-found", "gauge-no-contrast")
+    else:  # the comb's silhouette is an edge too; the overlay shows which
+        assert trace(source).facts["traced"] == "edge"
