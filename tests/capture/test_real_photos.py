@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.honesty.real_photos import BASELINES, measure
+from tests.honesty.real_photos import BASELINES, measure, measure_edges
 
 QUICK = [
     "aruco_boards/ios_charuco_9x7",
@@ -33,3 +33,22 @@ def test_better_than_a_plain_pipeline(photos: Path, name: str) -> None:
     if plain.calibrated is not None:
         assert got.rms < plain.calibrated[0]
         assert got.p95 < plain.calibrated[1]
+
+
+@pytest.mark.parametrize(
+    ("name", "pixel_mm"),
+    [
+        ("classic_chessboards/compact_4x6", 0.5),
+        pytest.param("phone_chessboard_a4", 0.15, marks=pytest.mark.slow),
+    ],
+)
+def test_printed_edges_are_straight_and_evenly_spaced(
+    photos: Path, name: str, pixel_mm: float
+) -> None:
+    """Edges of a real print: straight to half a pixel, like edges two squares apart to one.
+
+    The sheets are loose paper: what they bend is in the figure.
+    """
+    got = measure_edges(photos, name)
+    assert got.straight < 0.5 * pixel_mm
+    assert got.spacing < 1.5 * pixel_mm

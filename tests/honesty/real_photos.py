@@ -25,6 +25,7 @@ from scribe.capture.camera import Camera, lens_prior, lifted, resect
 from scribe.capture.crossing import refine_crossings
 from scribe.capture.orient import orient
 from scribe.capture.photo import Photo, read_photo
+from scribe.capture.profile import fit_step
 from scribe.errors import ScribeError
 from scribe.target import Target, charuco_board, marker_grid
 
@@ -165,6 +166,58 @@ def _predicted(
     return np.hypot(*(solved.camera.on_plane(pixels[~half], 0.0) - points[~half]).T)
 
 
+@dataclass(frozen=True)
+class Edges:
+    """Printed edges of a real board, traced: mm.
+
+    straight: rms of the points of one edge about their own straight line. spacing: rms of the
+    distance between neighbouring edges of like polarity, less what it should be (two squares).
+    """
+
+    straight: float
+    spacing: float
+    edges: int
+
+
+def measure_edges(folder: Path, name: str) -> Edges:
+    """Trace the straight edges between the squares of a chessboard in every photo of a set."""
+    board = json.loads((folder / "boards.json").read_text())[name]
+    across, down = board["inner_corners"]
+    side = board["square_mm"]
+    bends, gaps, count = [], [], 0
+    t = np.linspace(-0.2 * side, 0.2 * side, 61)
+    for path in sorted((folder / name).glob("*.jpg")):
+        photo = read_photo(path)
+        _, _, _, camera, _ = _marks(photo, board)
+        for axis, (along, lines) in enumerate(((across, down), (down, across))):
+            direction, normal = np.eye(2)[axis], np.eye(2)[1 - axis]
+            places = []
+            for line in range(lines):
+                x = (np.arange(along - 1)[:, None] + np.linspace(0.3, 0.7, 9)).ravel() * side
+                foot = x[:, None] * direction + line * side * normal
+                points = foot[:, None, :] + t[:, None] * normal
+                light = photo.light(camera.pixels(lifted(points, 0.0)))
+                fit = fit_step(t, light, pixel=camera.mm_per_px(foot, 0.0))
+                rising = fit.high > fit.low
+                for kind in (rising, ~rising):
+                    good = kind & fit.ok
+                    slope, level = np.polyfit(x[good], fit.position[good], 1)
+                    bends.append(fit.position[good] - slope * x[good] - level)
+                    places.append((line, bool(kind[0]), level + slope * x.mean() + line * side))
+                    count += 1
+            where = {(line, first): place for line, first, place in places}
+            gaps += [
+                where[line + 2, first] - place - 2 * side
+                for (line, first), place in where.items()
+                if (line + 2, first) in where
+            ]
+    return Edges(_rms(np.concatenate(bends)), _rms(np.array(gaps)), count)
+
+
+def _rms(values: Array) -> float:
+    return float(np.sqrt((values**2).mean()))
+
+
 def rows(folder: Path) -> Iterator[str]:
     """The table, a line each."""
     yield (
@@ -182,6 +235,18 @@ def rows(folder: Path) -> Iterator[str]:
         )
 
 
+def edge_rows(folder: Path) -> Iterator[str]:
+    """The table of traced edges, a line each."""
+    yield "| printed edges | edges traced | straight to, rms mm | two squares apart to, rms mm |"
+    yield "|---|---|---|---|"
+    for name in ("phone_chessboard_a4", "classic_chessboards/compact_4x6"):
+        got = measure_edges(folder, name)
+        yield f"| {name} | {got.edges} | {got.straight:.3f} | {got.spacing:.3f} |"
+
+
 if __name__ == "__main__":
+    for row in edge_rows(Path(sys.argv[1])):
+        print(row, flush=True)
+    print()
     for row in rows(Path(sys.argv[1])):
         print(row, flush=True)
