@@ -40,6 +40,9 @@ _NEAR_CORNER = 0.45  # mm: what is measured nearer to a corner sees both its sid
 _BEYOND = 4.0  # mm looked at past the ends that were found roughly
 _LIKE = 10  # stations that an end is compared with
 _TONE = 0.35  # of the step: how far its sides may be from the usual
+# The visible side of a thick board is in another light than its face: beside it the step that
+# is seen is the side's foot on the sheet. Grain makes a face this much darker, not more.
+_DARKER = 0.7
 _ROUND = 10.0  # mm over which the object's brightness is compared
 _PROLONGED = 3  # times the ends are looked past
 _TAIL = 8  # points of the rough edge that tell where it goes on
@@ -144,12 +147,12 @@ def _measure(
     fit = fit_step(t, rows, pixel=pixel, near=np.zeros(len(rows)), slopes=True)
     usual = float(np.median(fit.blur[fit.ok])) if fit.ok.any() else 0.0
     sharp = fit.ok & (fit.blur < _SOFT * usual)  # a softer one is the edge of a shadow
-    if sharp.any():  # where the inner side isn't as bright as the object, it is shadow
+    if sharp.any():  # where the inner side isn't as bright as the face, it is shadow or side
         face = fit.low if below else fit.high
-        away = np.abs(face - running_median(face, sharp, where.place, _ROUND))
-        sharp &= away < _TONE * running_median(
-            np.abs(fit.high - fit.low), sharp, where.place, _ROUND
-        )
+        usually = running_median(face, sharp, where.place, _ROUND)
+        step_usually = running_median(np.abs(fit.high - fit.low), sharp, where.place, _ROUND)
+        sharp &= np.abs(face - usually) < _TONE * step_usually
+        sharp &= (face > _DARKER * usually) & (face * _DARKER < usually)
     good, spread = keep_steady(where.place, fit.position, fit.u, sharp, _STEADY)
     return fit, good, spread
 

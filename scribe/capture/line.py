@@ -37,6 +37,7 @@ _PROLONGED = 5  # times the ends are looked past
 _FEWEST = 10  # points of a line
 _FAINT = 0.3  # part of the line's usual contrast below which it has ended
 _SPECK = 0.35  # part of it below which a station shows no line
+_LOPSIDED = 0.3  # part of the light by which the sides of a line on one board may differ
 _END_MEAN = 1.2  # mm over which that is judged
 _LEAST_SEEN = 0.5  # part of the stations that must have been measured
 
@@ -112,7 +113,9 @@ def _measure(view: View, where: Stations, t: Array, step: float) -> tuple[BarFit
     usual = float(np.median(fit.width[fit.ok])) if fit.ok.any() else 0.0
     depth = _depth(fit)
     dark = float(np.median(depth[fit.ok])) if fit.ok.any() else 0.0
+    shine = np.maximum(fit.left, fit.right)
     alike = fit.ok & (fit.width < 3.0 * usual) & (depth > _SPECK * dark)
+    alike &= np.abs(fit.right - fit.left) < _LOPSIDED * shine  # else the border of a board
     good, spread = keep_steady(where.place, fit.centre, fit.u, alike, _FINE_SMOOTH)
     return fit, good, spread
 
