@@ -43,6 +43,10 @@ _TONE = 0.35  # of the step: how far its sides may be from the usual
 # The visible side of a thick board is in another light than its face: beside it the step that
 # is seen is the side's foot on the sheet. Grain makes a face this much darker, not more.
 _DARKER = 0.7
+_DEEP = np.linspace(2.5, 5.0, 8)  # mm inside of the edge where the object's light is read
+_FAR = np.array([3.0, 5.0, 8.0])  # mm outside of it where the sheet's light is read
+_LIKE_OBJECT = 0.3  # part of the step from object to sheet that the object's light varies by
+_ASIDE, _FINE_STEP, _GRAIN = 0.8, 0.1, 0.5  # mm: outwards, between samples, widest grain
 _ROUND = 10.0  # mm over which the object's brightness is compared
 _PROLONGED = 3  # times the ends are looked past
 _TAIL = 8  # points of the rough edge that tell where it goes on
@@ -88,6 +92,7 @@ def _followed(view: View, way: Array, below: bool, step: float, rounds: int) -> 
     margin = round(1.0 / step)
     for left in range(rounds, -1, -1):
         first = _stations(_prolonged(way) if left else way, step, _ROUGH_REACH)
+        first = _past_shadow(view, first, below)
         fit, good, _ = _measure(view, first, below, _ROUGH_HALF, step)
         face = fit.low if below else fit.high
         kept = _between_ends(face, fit, good, longest_inside(first.points, view.window))
@@ -153,8 +158,49 @@ def _measure(
         step_usually = running_median(np.abs(fit.high - fit.low), sharp, where.place, _ROUND)
         sharp &= np.abs(face - usually) < _TONE * step_usually
         sharp &= (face > _DARKER * usually) & (face * _DARKER < usually)
+    inner = fit.low if below else fit.high
+    object_light = _object_light(view, where, below)
+    sheet = _sheet_light(view, where, below)
+    sharp &= np.abs(inner - object_light) < _LIKE_OBJECT * np.abs(sheet - object_light)
     good, spread = keep_steady(where.place, fit.position, fit.u, sharp, _STEADY)
     return fit, good, spread
+
+
+def _object_light(view: View, where: Stations, below: bool) -> Array:
+    """(N,) light of the object well inside of each station, the median over its neighbours."""
+    inwards = -where.normals if below else where.normals
+    deep = where.points[:, None, :] + _DEEP[:, None] * inwards[:, None, :]
+    light = np.nanmedian(view.light(deep), axis=1)
+    return running_median(light, np.isfinite(light), where.place, _ROUND)
+
+
+def _sheet_light(view: View, where: Stations, below: bool) -> float:
+    """Light of the sheet outside of the edge, clear of any shadow."""
+    outwards = where.normals if below else -where.normals
+    far = where.points[:, None, :] + _FAR[:, None] * outwards[:, None, :]
+    return float(np.nanpercentile(view.light(far), 90))
+
+
+def _past_shadow(view: View, where: Stations, below: bool) -> Stations:
+    """The same stations moved inwards to where the object's own light begins.
+
+    The rough way may run along the border of the object's shadow, which lies on the sheet
+    beside it. Going outwards from well inside, the object ends where its light does.
+    """
+    inwards = -where.normals if below else where.normals
+    reach = np.arange(-_ASIDE, _DEEP[-1], _FINE_STEP)
+    light = view.light(where.points[:, None, :] + reach[:, None] * inwards[:, None, :])
+    level = _object_light(view, where, below)[:, None]
+    sheet = _sheet_light(view, where, below)
+    strange = ~(np.abs(light - level) < _LIKE_OBJECT * np.abs(sheet - level))
+    window = round(_GRAIN / _FINE_STEP)  # what is narrower than this is grain and not the end
+    wide = np.cumsum(np.pad(strange.astype(int), ((0, 0), (window, 0))), axis=1)
+    lasting = wide[:, window:] - wide[:, :-window] > 0.7 * window
+    last = np.where(lasting, np.arange(len(reach)), 0).max(axis=1)
+    moved = np.where(strange[:, -_FEWEST:].any(axis=1), 0.0, reach[last])  # past its ends
+    shift = running_median(moved, np.isfinite(moved), where.place, 2.0)
+    offset = np.where(shift > _FINE_STEP, shift, 0.0)
+    return Stations(where.points + offset[:, None] * inwards, where.normals, where.place)
 
 
 def _with_corners(trace: Trace) -> Trace:
