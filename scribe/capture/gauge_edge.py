@@ -20,6 +20,9 @@ Array = npt.NDArray[np.float64]
 SCAN = 0.09  # mm, between scan lines
 _LEAST_CONTRAST = 0.10  # of the paper's light
 _SHARP = 2.0  # times the usual blur: what is softer is a shadow's edge
+_DEEP = 5.0  # mm inside of the tips where the pins' light is read
+_SHADOW = 0.4  # part of the step from pins to paper beyond which it is no pin
+_NEIGHBOURS = 1.5  # mm to each side over which both are judged
 _NEAREST_MM = 0.6  # how far a rough column tells where to look
 
 
@@ -52,7 +55,8 @@ def find_edge(view: View, comb: Comb) -> Edge:
     size = float(np.median(pixel))
     reach = max(0.7, 6.0 * size)
     away = np.linspace(-reach, reach, 2 * round(reach / (0.75 * size)) + 1)
-    lines = view.light(comb.frame.sheet(s[have][:, None], rough[have][:, None] + away))
+    start, limit = _past_shadow(view, comb, s[have], rough[have])
+    lines = view.light(comb.frame.sheet(s[have][:, None], start[:, None] + away))
     lines = np.nan_to_num(lines)
     fit = fit_step(away, lines, pixel=pixel, near=np.zeros(len(lines)))
     contrast = fit.high - fit.low
@@ -61,11 +65,36 @@ def find_edge(view: View, comb: Comb) -> Edge:
     good = (
         fit.ok
         & (contrast > _LEAST_CONTRAST * comb.paper)
+        & (fit.low < limit)
         & (fit.blur < _SHARP * np.median(fit.blur[fit.ok]))
     )
     t = np.full(len(s), np.nan)
-    t[have] = np.where(good, rough[have] + fit.position, np.nan)
+    t[have] = np.where(good, start + fit.position, np.nan)
     return Edge(s, t)
+
+
+def _past_shadow(view: View, comb: Comb, s: Array, rough: Array) -> tuple[Array, Array]:
+    """(N,) t where the pins' own light begins, and (N,) the light beyond which it is no pin.
+
+    The rough edge may be that of the pins' shadow on the paper beyond their tips: there the
+    light is nearer to the paper's than the pins' is.
+    """
+    away = np.arange(-_DEEP, 0.4, SCAN)
+    light = np.nan_to_num(view.light(comb.frame.sheet(s[:, None], rough[:, None] + away)))
+    side = round(_NEIGHBOURS / SCAN)
+    deep = np.median(light[:, away < -0.6 * _DEEP], axis=1)
+    padded = np.pad(deep, side, mode="edge")
+    pins = np.median(np.lib.stride_tricks.sliding_window_view(padded, 2 * side + 1), axis=1)
+    limit = pins + _SHADOW * (comb.paper - pins)
+    lighter = light > limit[:, None]
+    shaded = np.median(light[:, (away > -0.5) & (away < -0.2)], axis=1) > limit
+    # Inwards from the rough edge, the first place from which on it is as dark as pins.
+    lasting = np.maximum.accumulate(lighter, axis=1)
+    first = np.where(lasting.any(axis=1), lasting.argmax(axis=1), len(away) - 1)
+    moved = np.where(shaded, away[first], 0.0)
+    padded = np.pad(moved, side, mode="edge")
+    moved = np.median(np.lib.stride_tricks.sliding_window_view(padded, 2 * side + 1), axis=1)
+    return rough + np.where(np.abs(moved) > SCAN, moved, 0.0), limit
 
 
 def light_below(view: View, frame: Frame, edge: Edge) -> Array:
