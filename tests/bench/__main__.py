@@ -39,7 +39,6 @@ blank = {{ length = {length}, width = 60 }}
 [[piece.edge]]
 outline = "wall"
 edge = "top"
-station = {station}
 beyond = 20
 """
 
@@ -71,7 +70,6 @@ def _job(scene: Scene, photo: Path) -> str:
         kind=scene.kind,
         height=scene.height,
         length=round(x1 - x0, 1),
-        station=-round(x0, 1),
     )
 
 

@@ -29,7 +29,7 @@ def recipe(path: Path, kind: str, out: Path) -> np.ndarray:
     sheet = window_sheet("A4", 1)
     place = {int(identity): k for k, identity in enumerate(sheet.ids) if identity < 300}
     known = [k for k, identity in enumerate(ids.ravel()) if int(identity) in place]
-    points = np.vstack([sheet.markers[place[int(ids[k, 0])]] for k in known])
+    points = np.vstack([sheet.markers[place[int(ids.ravel()[k])]] for k in known])
     pixels = np.vstack([corners[k][0] for k in known])
     width, height = (round(side * PX_PER_MM) for side in sheet.size)
     flipped = np.column_stack([points[:, 0], sheet.size[1] - points[:, 1]]) * PX_PER_MM
