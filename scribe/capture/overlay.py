@@ -141,7 +141,11 @@ def _with_text(picture: Image, labels: list[tuple[Array, str]], words: str, unit
     font = ImageFont.load_default(36 * unit / max(too_wide, 1.0))
     pen.text((20 * unit, height + bar / 2), words, "black", font, anchor="lm")
     shown = np.asarray(canvas)[:, :, ::-1]
-    _, encoded = cv2.imencode(".png", shown, [cv2.IMWRITE_PNG_COMPRESSION, 1])
+    _, encoded = cv2.imencode(
+        ".png",
+        shown,
+        [cv2.IMWRITE_PNG_COMPRESSION, 1, cv2.IMWRITE_PNG_STRATEGY, cv2.IMWRITE_PNG_STRATEGY_RLE],
+    )
     return encoded.tobytes()
 
 
