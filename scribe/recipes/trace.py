@@ -23,6 +23,7 @@ Progress = Callable[[str], None]
 
 # Standard uncertainty of a height that was stated: a thickness taken with a rule or a slide.
 STATED_HEIGHT_U = 0.1
+_HIGHEST = 0.5  # of the camera's own height
 # A height that was not stated: (taken as, its standard uncertainty) mm. A pencil line lies in
 # the sheet's plane or on the board that is taped over it; gauge pins lie some millimetres
 # up (common practice, no source); a cut edge may be a card or a worktop.
@@ -87,6 +88,7 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     taken_as, height_u = UNSTATED_HEIGHT[source.of]
     height = taken_as if source.height is None else source.height
     height_u = height_u if source.height is None else STATED_HEIGHT_U * (height > 0.0)
+    _refuse_height(height, float(oriented.camera.position()[2]), path)
     view = PhotoView(oriented, height)
     progress(f"tracing the {source.of}")
     found = _tracer(source.of)(
@@ -140,6 +142,18 @@ def write_trace(traced: Traced, out: Path, *, force: bool) -> list[Path]:
 def trace_json(traced: Traced, written: list[Path]) -> str:
     """The result for another program."""
     return json.dumps({**traced.summary(), "written": [str(path) for path in written]}, indent=2)
+
+
+def _refuse_height(height: float, camera: float, path: Path) -> None:
+    """A plane near or above the camera was typed wrongly."""
+    if height > _HIGHEST * camera:
+        raise ScribeError(
+            "height-not-credible",
+            what=f"a height of {height:g} mm can't be right: the camera itself was about"
+            f" {camera:.0f} mm above the sheet",
+            where=path.name,
+            do="give the height of the traced edge above the sheet, in mm",
+        )
 
 
 def _tracer(kind: str) -> Callable[..., Trace]:

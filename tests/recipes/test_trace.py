@@ -100,3 +100,9 @@ def test_the_wrong_thing_is_asked_for(scene: Scene, photo: Path) -> None:
         assert caught.value.kind in ("gauge-not-found", "gauge-no-contrast")
     else:  # the comb's silhouette is an edge too; the overlay shows which
         assert trace(source).facts["traced"] == "edge"
+
+
+def test_a_height_above_the_camera(scene: Scene, photo: Path) -> None:
+    with pytest.raises(ScribeError) as caught:
+        trace(PhotoSource((photo,), scene.kind, height=6000.0))  # type: ignore[arg-type]
+    assert caught.value.kind == "height-not-credible"
