@@ -146,7 +146,7 @@ def _map(page: _Writer, drawing: Drawing, plan: TilePlan, top: float) -> float:
     for tile in plan.tiles:
         a, b, c, d = tile.box
         canvas.rect(a, b, c - a, d - b)
-        canvas.drawCentredString((a + c) / 2, (b + d) / 2 - 1.5 / scale, str(tile.number))
+        canvas.drawString(a + 1.5 / scale, d - 5.0 / scale, str(tile.number))
     canvas.restoreState()
     return low - 2.0
 

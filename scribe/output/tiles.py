@@ -70,7 +70,14 @@ def plan_tiles(drawing: Drawing, *, paper: str, margin: float, overlap: float) -
             where=drawing.name,
             do="choose a smaller margin or overlap under [print], or a larger paper",
         )
-    return min(plans, key=lambda plan: len(plan.tiles))
+    return min(plans, key=lambda plan: (len(plan.tiles), -_shown(plan, full_box(drawing))))
+
+
+def _shown(plan: TilePlan, box: Box) -> float:
+    """mm2 of the drawing's box that lie on the pages, overlaps counted twice."""
+    tiles = np.array([tile.box for tile in plan.tiles])
+    sides = np.minimum(tiles[:, 2:], box[2:]) - np.maximum(tiles[:, :2], box[:2])
+    return float(np.maximum(sides, 0.0).prod(axis=1).sum())
 
 
 def _plan(drawing: Drawing, size: tuple[float, float], margin: float, overlap: float) -> TilePlan:
