@@ -50,7 +50,7 @@ _ASIDE, _FINE_STEP, _GRAIN = 0.8, 0.1, 0.5  # mm: outwards, between samples, wid
 _ROUND = 10.0  # mm over which the object's brightness is compared
 _PROLONGED = 3  # times the ends are looked past
 _TAIL = 8  # points of the rough edge that tell where it goes on
-_SOFT = 1.6  # times the usual blur
+_SOFT, _SOFTEST = 1.6, 2.2  # times the usual blur, and the blur of the photo's marks
 _FEWEST = 10  # points of an edge
 _LEAST_SEEN = 0.5  # part of the stations that must have been measured
 
@@ -152,6 +152,7 @@ def _measure(
     fit = fit_step(t, rows, pixel=pixel, near=np.zeros(len(rows)), slopes=True)
     usual = float(np.median(fit.blur[fit.ok])) if fit.ok.any() else 0.0
     sharp = fit.ok & (fit.blur < _SOFT * usual)  # a softer one is the edge of a shadow
+    sharp &= fit.blur < _SOFTEST * view.blur_px * pixel
     if sharp.any():  # where the inner side isn't as bright as the face, it is shadow or side
         face = fit.low if below else fit.high
         usually = running_median(face, sharp, where.place, _ROUND)

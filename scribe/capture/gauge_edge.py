@@ -14,12 +14,14 @@ import numpy.typing as npt
 from scribe.capture.gauge_find import Comb, Frame, no_contrast, not_found
 from scribe.capture.profile import fit_step
 from scribe.capture.view import View
+from scribe.errors import ScribeError
 
 Array = npt.NDArray[np.float64]
 
 SCAN = 0.09  # mm, between scan lines
 _LEAST_CONTRAST = 0.10  # of the paper's light
-_SHARP = 2.0  # times the usual blur: what is softer is a shadow's edge
+_SHARP = 2.0  # times the usual blur, or the marks': what is softer is a shadow's edge
+_LEAST_SHARP = 0.5  # part of the edge that must be sharp
 _DEEP = 5.0  # mm inside of the tips where the pins' light is read
 _SHADOW = 0.4  # part of the step from pins to paper beyond which it is no pin
 _NEIGHBOURS = 1.5  # mm to each side over which both are judged
@@ -67,7 +69,16 @@ def find_edge(view: View, comb: Comb) -> Edge:
         & (contrast > _LEAST_CONTRAST * comb.paper)
         & (fit.low < limit)
         & (fit.blur < _SHARP * np.median(fit.blur[fit.ok]))
+        & (fit.blur < _SHARP * view.blur_px * pixel)
     )
+    if good.sum() < _LEAST_SHARP * fit.ok.sum():
+        raise ScribeError(
+            "gauge-shadow",
+            what="the pins' ends can't be told from their shadow",
+            where=view.where,
+            do="turn the sheet so that the light falls on the side that touched, or light it"
+            " from both sides, and take the photo again",
+        )
     t = np.full(len(s), np.nan)
     t[have] = np.where(good, start + fit.position, np.nan)
     return Edge(s, t)

@@ -27,6 +27,11 @@ class PhotoView:
         return self.oriented.photo.name
 
     @property
+    def blur_px(self) -> float:
+        """Standard deviation of the photo's own blur, as its marks show it."""
+        return self.oriented.blur_px
+
+    @property
     def window(self) -> Box:
         """The box on the plane behind which the photo shows clear paper and no mark.
 

@@ -35,6 +35,11 @@ class View(Protocol):
         """The photo's name, for refusals."""
         ...
 
+    @property
+    def blur_px(self) -> float:
+        """Standard deviation of the photo's own blur, as its marks show it."""
+        ...
+
     def light(self, points: Array) -> Array:
         """(...) linear light, 0 to 1, interpolated in the photo; NaN outside of it."""
         ...

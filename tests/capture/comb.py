@@ -54,6 +54,7 @@ class Picture:
     window: tuple[float, float, float, float]
     area: tuple[float, float, float, float]
     where: str = "gauge.jpg"
+    blur_px: float = 0.9
 
     def light(self, points: Array) -> Array:
         return self._read(self.image, points)
@@ -118,7 +119,8 @@ def scene(
     s = np.linspace(-reach - gauge.width / 2, reach + gauge.width / 2, 12000)
     truth = np.stack([s, wall(s)], axis=1) @ frame + origin
     tips = np.stack([middles, apex], axis=1) @ frame + origin
-    return Scene(Picture(image, px_per_mm, window, area), truth, tips, gauge)
+    own = float(np.hypot(blur_px, 0.29))  # with the pixel's own width
+    return Scene(Picture(image, px_per_mm, window, area, blur_px=own), truth, tips, gauge)
 
 
 def _pushed(wall: Wall, gauge: Gauge, middles: Array) -> Array:

@@ -25,6 +25,7 @@ class FakeView:
     where: str = "fake.jpg"
     area: tuple[float, float, float, float] = (0.0, 0.0, WIDTH, HEIGHT)
     window: tuple[float, float, float, float] = (0.0, 0.0, WIDTH, HEIGHT)
+    blur_px: float = 0.8
     _rough: Array = field(init=False)
 
     def __post_init__(self) -> None:
@@ -57,7 +58,7 @@ def seen(paint: Paint, *, blur_px: float = 0.8, noise: float = 0.008, seed: int 
     mean = fine.reshape(rows // _FINE, _FINE, columns // _FINE, _FINE).mean(axis=(1, 3))
     rng = np.random.default_rng(seed)
     picture = gaussian_filter(mean, blur_px) + rng.normal(0, noise, mean.shape)
-    return FakeView(np.clip(picture, 0.0, 1.0))
+    return FakeView(np.clip(picture, 0.0, 1.0), blur_px=float(np.hypot(blur_px, 0.29)))
 
 
 def line_paint(

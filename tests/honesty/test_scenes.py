@@ -13,11 +13,10 @@ from tests.honesty.scenes import judge
 LIMIT_MM = {"gauge": 0.25, "edge": 0.15, "line": 0.15}
 # A board's border taken for a line, a board's side or shadow for its edge, a shadow for pins.
 ONCE_MISTAKEN = [
-    ("line", 2008), ("edge", 2002), ("edge", 2011), ("edge", 3020), ("edge", 3025),
-    ("gauge", 3015), ("gauge", 2000),
+    ("line", 2008), ("edge", 2002), ("edge", 2011), ("edge", 3020), ("edge", 3025), ("gauge", 2000),
 ]  # fmt: skip
 REFUSALS = {"edge-shadow", "edge-no-contrast", "outline-not-found", "outline-ambiguous",
-            "gauge-no-contrast", "gauge-not-found"}  # fmt: skip
+            "gauge-no-contrast", "gauge-not-found", "gauge-shadow"}  # fmt: skip
 
 
 @pytest.mark.slow
@@ -30,6 +29,13 @@ def test_unseen_scenes(kind: str, seed: int) -> None:
         assert judged.refusal in REFUSALS
         return
     assert np.quantile(judged.error, 0.95) < LIMIT_MM[kind]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", [3015, 5022])
+def test_a_shadow_as_dark_as_the_pins_is_refused(seed: int) -> None:
+    """Pins beside a shadow of their own tone: only softness tells, and it tells no ends."""
+    assert judge("gauge", seed, 12.0).refusal == "gauge-shadow"
 
 
 @pytest.mark.slow
