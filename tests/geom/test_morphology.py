@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from scribe.geom import morphology as m
@@ -65,7 +65,9 @@ def test_disc_closing_keeps_its_algebra(heights: list[float], radius: float):
 @given(HEIGHTS, st.floats(0.6, 12.0))
 def test_disc_closing_equals_rolling_it_everywhere(heights: list[float], radius: float):
     # The definition: erosion of dilation, with discs at 4001 places. A place missed by d costs at
-    # most its slope there; the true closing lies below what fewer discs give.
+    # most its slope there; the true closing lies below what fewer discs give. A disc that only just
+    # drops between two samples does so in a gap that no place may hit: such radii are left out.
+    assume(abs(2 * radius - round(2 * radius)) > 0.02)
     x, z = np.arange(len(heights), dtype=float), np.array(heights)
     places = np.linspace(x[0] - radius + 1e-9, x[-1] + radius - 1e-9, 4001)
     path = m.disk_dilation(x, z, radius, places)
