@@ -9,17 +9,24 @@ dotted thin: datum), so that they read on a black-and-white printer.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import cos, radians, sin
 from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
+Box = tuple[float, float, float, float]  # x0, y0, x1, y1 mm
 
 LineKind = Literal["cut", "bridged", "blank", "thin", "datum"]
 Anchor = Literal["start", "middle", "end"]
 LAYERS = ("waste", "room", "datum", "blank", "cut", "stations", "labels", "check")
+
+
+# Average widths of Helvetica's letters over a capital's height, on the generous side.
+_CAPITAL, _OTHER, _BOLDER = 0.98, 0.75, 1.06
+_DESCENT = 0.3  # of a capital's height, below the baseline
 
 
 @dataclass(frozen=True)
@@ -77,6 +84,11 @@ class CheckDistance:
     end: tuple[float, float]
     length: float
 
+    @property
+    def marks(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Both marks."""
+        return self.start, self.end
+
 
 @dataclass(frozen=True)
 class Drawing:
@@ -91,8 +103,43 @@ class Drawing:
         """The layer of that id, empty if the drawing has none."""
         return next((layer for layer in self.layers if layer.id == name), Layer(name))
 
-    def box(self) -> tuple[float, float, float, float]:
-        """x0, y0, x1, y1 mm around all paths."""
+    def with_layers(self, *changed: Layer) -> Drawing:
+        """The same drawing with these layers in place of its own of the same ids."""
+        new = {layer.id: layer for layer in changed}
+        return replace(self, layers=tuple(new.get(layer.id, layer) for layer in self.layers))
+
+    def box(self) -> Box:
+        """Around all paths; words may reach beyond."""
         points = np.vstack([path.points for layer in self.layers for path in layer.paths])
         (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
         return float(x0), float(y0), float(x1), float(y1)
+
+    def full_box(self) -> Box:
+        """Around paths and words."""
+        boxes = [self.box(), *(text_box(text) for each in self.layers for text in each.texts)]
+        x0, y0, x1, y1 = zip(*boxes, strict=True)
+        return min(x0), min(y0), max(x1), max(y1)
+
+
+def text_size(text: Text) -> tuple[float, float]:
+    """(width, height) mm that the words take before they are turned."""
+    letters = sum(_CAPITAL if letter.isupper() else _OTHER for letter in text.words)
+    return letters * text.size * (_BOLDER if text.bold else 1.0), text.size * (1.0 + _DESCENT)
+
+
+def text_box(text: Text) -> Box:
+    """The box around the words as they are turned."""
+    width, height = text_size(text)
+    left = {"start": 0.0, "middle": -width / 2, "end": -width}[text.anchor]
+    turn, low = radians(text.angle_deg), -_DESCENT * text.size
+    corners = [(left + i * width, low + j * height) for i in (0, 1) for j in (0, 1)]
+    xs = [text.at[0] + x * cos(turn) - y * sin(turn) for x, y in corners]
+    ys = [text.at[1] + x * sin(turn) + y * cos(turn) for x, y in corners]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def centred(text: Text, centre: Array) -> Text:
+    """The words moved so that the middle of their box lies at centre (2,)."""
+    x0, y0, x1, y1 = text_box(text)
+    x, y = text.at[0] + centre[0] - (x0 + x1) / 2, text.at[1] + centre[1] - (y0 + y1) / 2
+    return replace(text, at=(float(x), float(y)))

@@ -1,4 +1,4 @@
-"""Where words fit: the free space of a polygon on a coarse grid.
+"""Where words fit: the free space of a polygon within a window, on a grid.
 
 A summed-area table answers for all places at once whether a box of a given size lies
 inside the polygon and touches nothing that was put there before.
@@ -6,30 +6,33 @@ inside the polygon and touches nothing that was put there before.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import numpy.typing as npt
+from numpy.lib.stride_tricks import sliding_window_view
 
+from scribe.output.drawing import Box
 from scribe.piece import Polygon
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
-_FINEST_MM, _MOST_CELLS = 1.0, 400
+_FINEST_MM, _MOST_CELLS = 1.0, 600  # along the longer side
 _NEARLY = 0.9  # of the longest free run
 
 
 class FreeSpace:
-    """The inside of a polygon, less what was taken. Cells are squares of `cell` mm."""
+    """The inside of a polygon within a window, less what was taken, as squares of `cell` mm."""
 
-    def __init__(self, area: Polygon) -> None:
-        self.low = area.outer.min(axis=0)
-        span = np.ptp(area.outer, axis=0)
-        self.cell = max(_FINEST_MM, float(span.max()) / _MOST_CELLS)
-        columns, rows = np.maximum(np.floor(span / self.cell).astype(int), 1)
-        x = self.low[0] + (np.arange(columns) + 0.5) * self.cell
-        y = self.low[1] + (np.arange(rows) + 0.5) * self.cell
-        self.free: Mask = inside(area, x, y)
-        self.x, self.y = x, y
+    def __init__(self, area: Polygon, window: Box) -> None:
+        self.low = np.maximum(area.outer.min(axis=0), window[:2])
+        high = np.minimum(area.outer.max(axis=0), window[2:])
+        self.cell = max(_FINEST_MM, float((high - self.low).max()) / _MOST_CELLS)
+        columns, rows = np.maximum(np.floor((high - self.low) / self.cell).astype(int), 0)
+        self.x = self.low[0] + (np.arange(columns) + 0.5) * self.cell
+        self.y = self.low[1] + (np.arange(rows) + 0.5) * self.cell
+        self.free: Mask = inside(area, self.x, self.y)
 
     def place(self, size: tuple[float, float], wanted: Array) -> Array | None:
         """Centre (2,) of the free box of size (width, height) nearest to `wanted`, or None."""
@@ -48,47 +51,91 @@ class FreeSpace:
         centres = corner + np.array([across, up]) * self.cell / 2
         return np.asarray(centres[np.hypot(*(centres - wanted).T).argmin()])
 
-    def take(self, centre: Array, size: tuple[float, float], margin: float = 1.0) -> None:
+    def take(self, box: Box, margin: float) -> None:
         """Mark a box as used, with a margin in mm all round."""
-        half = np.array(size) / 2 + margin
-        columns = np.abs(self.x - centre[0]) < half[0]
-        rows = np.abs(self.y - centre[1]) < half[1]
+        x0, y0, x1, y1 = box
+        columns = (self.x > x0 - margin) & (self.x < x1 + margin)
+        rows = (self.y > y0 - margin) & (self.y < y1 + margin)
         self.free[np.ix_(rows, columns)] = False
+
+    def take_area(self, area: Polygon) -> None:
+        """Mark a polygon as used."""
+        self.free &= ~inside(area, self.x, self.y)
+
+    def take_line(self, line: Array, margin: float) -> None:
+        """Mark everything within margin mm (in x and in y) of a polyline (N, 2) as used."""
+        rows, columns = self.free.shape
+        span = np.array([columns, rows]) * self.cell
+        low, high = line.min(axis=0) - margin, line.max(axis=0) + margin
+        if ((high < self.low) | (low > self.low + span)).any():
+            return
+        lengths = np.hypot(*np.diff(line, axis=0).T)
+        place = np.concatenate([[0.0], np.cumsum(lengths)])
+        at = np.linspace(0.0, place[-1], int(np.ceil(place[-1] / self.cell)) + 2)
+        points = np.column_stack([np.interp(at, place, line[:, k]) for k in (0, 1)])
+        reach = int(np.ceil(margin / self.cell))
+        middle = np.floor((points - self.low) / self.cell).astype(int)
+        near = ((middle > -reach - 1) & (middle < [columns + reach, rows + reach])).all(axis=1)
+        for column, row in np.unique(middle[near], axis=0).tolist():
+            self.free[
+                max(row - reach, 0) : max(row + reach + 1, 0),
+                max(column - reach, 0) : max(column + reach + 1, 0),
+            ] = False
 
     def longest_run(self, axis: int, margin: float, near: float) -> tuple[Array, Array] | None:
         """Ends (2,), (2,) of a long free run along x (axis 0) or y (1), margin mm inside.
 
-        Of the runs that are nearly as long as the longest, the one nearest to `near`, a
-        coordinate on the other axis.
+        The margin is kept to the sides as well, unless nothing is as wide as that. Of the
+        runs that are nearly as long as the longest, the one nearest to `near`, a coordinate
+        on the other axis.
         """
         free = self.free if axis == 0 else self.free.T
         along, across = (self.x, self.y) if axis == 0 else (self.y, self.x)
-        first, last = free.argmax(axis=1), free.shape[1] - 1 - free[:, ::-1].argmax(axis=1)
-        length = np.where(free.any(axis=1), along[last] - along[first] - 2 * margin, 0.0)
+        aside = min(int(np.ceil(margin / self.cell)), (len(free) - 1) // 2)
+        first = np.where(free.any(axis=1), free.argmax(axis=1), free.shape[1])
+        last = np.where(free.any(axis=1), free.shape[1] - 1 - free[:, ::-1].argmax(axis=1), -1)
+        first = sliding_window_view(first, 2 * aside + 1).max(axis=1)
+        last = sliding_window_view(last, 2 * aside + 1).min(axis=1)
+        length = self.cell * (last - first) - 2 * margin
         if length.max() <= 0.0:
             return None
         good = np.flatnonzero(length >= _NEARLY * length.max())
-        row = int(good[np.abs(across[good] - near).argmin()])
-        ends = np.full((2, 2), across[row])
+        row = int(good[np.abs(across[good + aside] - near).argmin()])
+        ends = np.full((2, 2), across[row + aside])
         ends[:, axis] = along[first[row]] + margin, along[last[row]] - margin
         return ends[0], ends[1]
 
 
+def rectangle(box: Box) -> Polygon:
+    """The box as a polygon."""
+    x0, y0, x1, y1 = box
+    return Polygon(np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]))
+
+
 def inside(area: Polygon, x: Array, y: Array) -> Mask:
-    """(len(y), len(x)) True where the point x, y lies inside the polygon (even-odd rule)."""
-    found = np.zeros((len(y), len(x)), bool)
-    for ring in (area.outer, *area.holes):
-        following = np.roll(ring, -1, axis=0)
-        for row, level in enumerate(y):
-            crossed = (ring[:, 1] <= level) != (following[:, 1] <= level)
-            a, b = ring[crossed], following[crossed]
-            cuts = np.sort(a[:, 0] + (level - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0]))
-            found[row] ^= np.searchsorted(cuts, x) % 2 == 1
-    return found
+    """(len(y), len(x)) True where the point x, y lies inside the polygon (even-odd rule).
+
+    x, y: ascending. Every edge is taken to the rows it crosses, and what lies to the right
+    of an odd number of crossings is inside.
+    """
+    crossings = np.zeros((len(y), len(x) + 1), np.int64)
+    for a in (area.outer, *area.holes):
+        b = np.roll(a, -1, axis=0)
+        first = np.searchsorted(y, np.minimum(a[:, 1], b[:, 1]))
+        count = np.searchsorted(y, np.maximum(a[:, 1], b[:, 1])) - first
+        edge = np.repeat(np.arange(len(a)), count)
+        row = np.arange(len(edge)) - np.repeat(np.cumsum(count) - count - first, count)
+        share = (y[row] - a[edge, 1]) / (b[edge, 1] - a[edge, 1])
+        column = np.searchsorted(x, a[edge, 0] + share * (b[edge, 0] - a[edge, 0]), side="right")
+        np.add.at(crossings, (row, column), 1)
+    return np.asarray(crossings.cumsum(axis=1)[:, :-1] % 2 == 1)
 
 
-def hatching(area: Polygon, spacing: float) -> list[Array]:
-    """Lines (2, 2) at 45 degrees, `spacing` mm apart, clipped to the polygon."""
+def hatching(area: Polygon, spacing: float, spared: Sequence[Box] = ()) -> list[Array]:
+    """Lines (2, 2) at 45 degrees, `spacing` mm apart, clipped to the polygon.
+
+    They stop at the spared boxes, as hatching is interrupted round lettering (ISO 128).
+    """
     turn = np.array([[1.0, 1.0], [-1.0, 1.0]]) / np.sqrt(2.0)  # rows: along, across
     rings = [ring @ turn.T for ring in (area.outer, *area.holes)]
     low, high = rings[0][:, 1].min(), rings[0][:, 1].max()
@@ -102,5 +149,25 @@ def hatching(area: Polygon, spacing: float) -> list[Array]:
             cuts.append(a[:, 0] + (level - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0]))
         along = np.sort(np.concatenate(cuts))
         for start, end in zip(along[::2], along[1::2], strict=True):
-            lines.append(np.array([[start, level], [end, level]]) @ turn)
+            stretches = [(float(start), float(end))]
+            for box in spared:
+                stretches = _without(stretches, _under(box, float(level)))
+            lines += [np.array([[a, level], [b, level]]) @ turn for a, b in stretches]
     return lines
+
+
+def _under(box: Box, level: float) -> tuple[float, float]:
+    """Where a hatching line crosses a box: from, to along the line; from > to if it misses."""
+    x0, y0, x1, y1 = box
+    root = float(np.sqrt(2.0))  # x = (along - level) / root, y = (along + level) / root
+    return max(x0 * root + level, y0 * root - level), min(x1 * root + level, y1 * root - level)
+
+
+def _without(
+    stretches: list[tuple[float, float]], gap: tuple[float, float]
+) -> list[tuple[float, float]]:
+    low, high = gap
+    if low >= high:
+        return stretches
+    parts = [part for a, b in stretches for part in ((a, min(b, low)), (max(a, high), b))]
+    return [(a, b) for a, b in parts if b > a]

@@ -9,10 +9,13 @@ from __future__ import annotations
 from io import BytesIO
 from typing import TYPE_CHECKING
 
-from scribe.output.draw_piece import FACE, MIRRORED
-from scribe.output.drawing import STROKES, Drawing, Layer
+import numpy as np
+
+from scribe.output.draw_piece import labelled
+from scribe.output.drawing import STROKES, Box, Drawing, Layer, Text, centred, text_box
 from scribe.output.pdf_cover import draw_cover
-from scribe.output.tiles import FOOT_MM, Tile, TilePlan, plan_tiles
+from scribe.output.tiles import FOOT_MM, MARK_MM, Tile, TilePlan, plan_tiles, strip_space
+from scribe.output.words import FACE, MIRRORED
 from scribe.piece import Piece
 from scribe.standards import PT_PER_MM
 
@@ -21,7 +24,10 @@ if TYPE_CHECKING:
 
 BAR_MM = 100
 CAP = 0.718  # height of a capital of Helvetica over its font size (Adobe font metrics)
-_THIN, _MARK = 0.15, 5.0
+_THIN = 0.15
+_LETTER = 2.8  # height of a match mark's letter
+_SHADE = 0.93  # grey of the strip on which the neighbour comes to lie
+_PLAIN, _BOLD = "Helvetica", "Helvetica-Bold"
 
 
 def template_pdf(
@@ -40,32 +46,34 @@ def template_pdf(
     canvas.setCreator("scribe")
     canvas.setViewerPreference("PrintScaling", "None")
     draw_cover(canvas, drawing, piece, plan, paper)
+    marks = [mark.box for tile in plan.tiles for mark in tile.marks]
+    sheets = labelled(drawing, piece, [tile.own(overlap) for tile in plan.tiles], marks)
     for tile in plan.tiles:
-        _draw_tile(canvas, drawing, plan, tile)
+        _draw_tile(canvas, sheets, plan, tile)
     canvas.save()
     return stream.getvalue()
 
 
-def draw_layers(canvas: Canvas, drawing: Drawing, *, words: bool = True) -> None:
-    """All layers, in the canvas's mm."""
-    for layer in drawing.layers:
-        _draw_paths(canvas, layer)
-        for text in layer.texts if words else ():
-            canvas.saveState()
-            canvas.translate(*text.at)
-            canvas.rotate(text.angle_deg)
-            canvas.setFont("Helvetica-Bold" if text.bold else "Helvetica", text.size / CAP)
-            draw = {
-                "start": canvas.drawString,
-                "middle": canvas.drawCentredString,
-                "end": canvas.drawRightString,
-            }[text.anchor]
-            draw(0, 0, text.words)
-            canvas.restoreState()
+def _draw_text(canvas: Canvas, text: Text) -> None:
+    canvas.saveState()
+    canvas.translate(*text.at)
+    canvas.rotate(text.angle_deg)
+    canvas.setFont(_BOLD if text.bold else _PLAIN, text.size / CAP)
+    draw = {
+        "start": canvas.drawString,
+        "middle": canvas.drawCentredString,
+        "end": canvas.drawRightString,
+    }[text.anchor]
+    draw(0, 0, text.words)
+    canvas.restoreState()
 
 
-def _draw_paths(canvas: Canvas, layer: Layer) -> None:
+def _draw_paths(canvas: Canvas, layer: Layer, box: Box) -> None:
+    """The paths of a layer that come near the box."""
+    low, high = np.array(box[:2]) - 1.0, np.array(box[2:]) + 1.0
     for path in layer.paths:
+        if ((path.points.max(axis=0) < low) | (path.points.min(axis=0) > high)).any():
+            continue
         stroke = STROKES[path.kind]
         canvas.setLineWidth(stroke.width)
         canvas.setDash(*(([list(stroke.dashes)]) if stroke.dashes else ()))
@@ -86,43 +94,98 @@ def _draw_tile(canvas: Canvas, drawing: Drawing, plan: TilePlan, tile: Tile) -> 
     canvas.setPageSize((width * PT_PER_MM, height * PT_PER_MM))
     canvas.scale(PT_PER_MM, PT_PER_MM)
     canvas.saveState()
-    window = canvas.beginPath()
-    window.rect(left, low, x1 - x0, y1 - y0)
-    canvas.clipPath(window, stroke=0)
     canvas.translate(left - x0, low - y0)
-    draw_layers(canvas, drawing)
+    window = canvas.beginPath()
+    window.rect(x0, y0, x1 - x0, y1 - y0)
+    canvas.clipPath(window, stroke=0)
+    _draw_joins(canvas, drawing, plan, tile)
+    for layer in drawing.layers:
+        _draw_paths(canvas, layer, tile.box)
+        for text in layer.texts:
+            if _is_whole(text, tile) or not any(_is_whole(text, other) for other in plan.tiles):
+                _draw_text(canvas, text)
+    for mark in tile.marks:
+        _draw_mark(canvas, *mark.at, mark.letter)
     canvas.restoreState()
     canvas.setLineWidth(_THIN)
     canvas.rect(left, low, x1 - x0, y1 - y0)
-    for mark in tile.marks:
-        _draw_mark(canvas, left + mark.at[0] - x0, low + mark.at[1] - y0, mark.letter)
     _draw_foot(canvas, drawing, plan, tile)
     canvas.showPage()
+
+
+def _is_whole(text: Text, tile: Tile) -> bool:
+    """Words cut by the edge of a page are left to the neighbour that shows them whole."""
+    a, b, c, d = text_box(text)
+    x0, y0, x1, y1 = tile.box
+    return x0 <= a and y0 <= b and c <= x1 and d <= y1
+
+
+def _draw_joins(canvas: Canvas, drawing: Drawing, plan: TilePlan, tile: Tile) -> None:
+    """The strips shared with neighbours, shaded where the neighbour comes to lie on top."""
+    x0, y0, x1, y1 = tile.box
+    reach = plan.overlap
+    left, right = (x0, y0, x0 + reach, y1), (x1 - reach, y0, x1, y1)
+    above, below = (x0, y1 - reach, x1, y1), (x0, y0, x1, y0 + reach)
+    canvas.setFillGray(_SHADE)
+    for strip, there in ((left, tile.left), (above, tile.above)):
+        if there:
+            a, b, c, d = strip
+            canvas.rect(a, b, c - a, d - b, stroke=0, fill=1)
+    canvas.setFillGray(0.0)
+    canvas.setLineWidth(_THIN)
+    if tile.left:
+        canvas.line(x0 + reach, y0, x0 + reach, y1)
+    if tile.above:
+        canvas.line(x0, y1 - reach, x1, y1 - reach)
+    for strip, angle_deg, words, there in (
+        (left, 90.0, "sheet {} ends here", tile.left),
+        (above, 0.0, "sheet {} ends here", tile.above),
+        (right, 90.0, "trim, lay on {}", tile.right),
+        (below, 0.0, "trim, lay on {}", tile.below),
+    ):
+        if there is None:
+            continue
+        text = Text((0.0, 0.0), words.format(there), _LETTER, angle_deg=angle_deg)
+        space = strip_space(drawing, strip)
+        for mark in tile.marks:
+            space.take(mark.box, 1.0)
+        a, b, c, d = text_box(text)
+        place = space.place((c - a, d - b), np.array(strip[:2]))
+        if place is not None:
+            _draw_text(canvas, centred(text, place))
 
 
 def _draw_mark(canvas: Canvas, x: float, y: float, letter: str) -> None:
     """A cross in a circle with its letter: 0.3 mm of misplacement shows in the circle."""
     canvas.setLineWidth(_THIN)
-    canvas.line(x - _MARK, y, x + _MARK, y)
-    canvas.line(x, y - _MARK, x, y + _MARK)
+    canvas.line(x - MARK_MM, y, x + MARK_MM, y)
+    canvas.line(x, y - MARK_MM, x, y + MARK_MM)
     canvas.circle(x, y, 1.5)
-    canvas.setFont("Helvetica-Bold", 3.5 / CAP)
-    canvas.drawString(x + 1.6, y + 1.6, letter)
+    canvas.setFont(_BOLD, _LETTER / CAP / max(1.0, 0.7 * len(letter)))
+    canvas.drawString(x + 1.5, y + 1.3, letter)
 
 
 def _draw_foot(canvas: Canvas, drawing: Drawing, plan: TilePlan, tile: Tile) -> None:
     """The check bar and the page's name, in the strip above the lower margin."""
-    x, y = plan.margin, plan.margin + 1.0
+    x, y = plan.margin, plan.margin + 3.5
     canvas.setLineWidth(0.3)
-    canvas.line(x, y + 4.0, x + BAR_MM, y + 4.0)
+    canvas.line(x, y, x + BAR_MM, y)
     for tick in range(0, BAR_MM + 1, 10):
-        canvas.line(x + tick, y + 4.0, x + tick, y + (1.0 if tick % 50 == 0 else 2.2))
-    canvas.setFont("Helvetica", 2.2 / CAP)
-    canvas.drawString(x + 1.0, y + 5.0, f"0 to {BAR_MM} must be {BAR_MM}.0 mm: print at 100 %")
-    canvas.setFont("Helvetica-Bold", 3.5 / CAP)
-    name = f"{drawing.name}   {tile.number}/{len(plan.tiles)}"
-    right = plan.size[0] - plan.margin
-    canvas.drawRightString(right, y + 3.4, name)
-    canvas.setFont("Helvetica-Bold" if drawing.mirrored else "Helvetica", 2.6 / CAP)
-    side = MIRRORED if drawing.mirrored else FACE
-    canvas.drawRightString(right, y, side)
+        canvas.line(x + tick, y, x + tick, y - (3.0 if tick % 50 == 0 else 1.6))
+    canvas.setFont(_PLAIN, 2.6 / CAP)
+    canvas.drawString(x, y + 1.8, f"This bar must be {BAR_MM}.0 mm; if not, print again at 100 %.")
+    right, reach = plan.size[0] - plan.margin, plan.size[0] - 2 * plan.margin - BAR_MM - 6.0
+    name = f"{drawing.name}  {tile.number}/{len(plan.tiles)}"
+    side, font = (MIRRORED, _BOLD) if drawing.mirrored else (FACE, _PLAIN)
+    _right(canvas, right, y + 2.2, name, _BOLD, 4.5, reach)
+    _right(canvas, right, y - 3.0, side, font, 3.0, reach)
+
+
+def _right(
+    canvas: Canvas, x: float, y: float, words: str, font: str, cap: float, reach: float
+) -> None:
+    """Words that end at x, made smaller if they're longer than reach."""
+    size = cap / CAP
+    size *= min(1.0, reach / canvas.stringWidth(words, font, size))
+    canvas.setFont(font, size)
+    canvas.drawRightString(x, y, words)

@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from scribe.output.cautions import CAUTIONS
-from scribe.output.draw_piece import FACE, MIRRORED
-from scribe.output.drawing import STROKES, Drawing
-from scribe.output.svg import full_box
+from scribe.output.drawing import STROKES, Drawing, LineKind
 from scribe.output.table import HEADINGS, removal_rows
 from scribe.output.tiles import TilePlan
+from scribe.output.words import FACE, MIRRORED
 from scribe.piece import CutEdge, Piece
 from scribe.quantity import format_mm
 from scribe.standards import PAPER_MM, PT_PER_MM
@@ -22,7 +21,14 @@ _MARGIN = 15.0
 _PT = 1.0 / PT_PER_MM  # mm: font sizes below are in points, for people who set type
 _ROW = 7.0  # mm from line to line of the table, at 14 pt
 _COLUMNS = (22.0, 58.0, 88.0, 128.0, 134.0)  # right edges, mm from the margin; the last is left
-_MAP = (80.0, 52.0)  # mm, the largest tile map
+_MAP = (80.0, 48.0)  # mm, the largest tile map
+_KEY: tuple[tuple[LineKind, str], ...] = (
+    ("cut", "cut"),
+    ("bridged", "cut, not measured"),
+    ("blank", "blank"),
+    ("datum", "datum"),
+    ("thin", "wall; hatched: waste"),
+)
 
 
 class _Writer:
@@ -72,14 +78,23 @@ def draw_cover(canvas: Canvas, drawing: Drawing, piece: Piece, plan: TilePlan, p
     _cautions(page)
     page.line(piece.name, 30, bold=True)
     page.line(MIRRORED if drawing.mirrored else FACE, 16, bold=True, after=1.6)
+    if drawing.mirrored:
+        page.paragraph(
+            "Edges and ends are named as seen from the face: on these sheets left lies right.", 12
+        )
+        page.y -= 2.0
     top = page.y
     _facts(page, drawing, piece, plan)
-    page.y = min(page.y, _map(page, drawing, plan, top)) - 4.0
+    if len(plan.tiles) > 1:
+        page.y = min(page.y, _map(page, drawing, plan, top))
+    page.y -= 2.0
     for note in piece.notes:
         page.paragraph(note, 12)
+    _steps(page, drawing, plan)
+    _key(page)
     for cut in piece.cuts:
         _table(page, cut)
-    _advice(page, drawing)
+    _trust(page)
     canvas.showPage()
 
 
@@ -113,17 +128,18 @@ def _facts(page: _Writer, drawing: Drawing, piece: Piece, plan: TilePlan) -> Non
     for cut in piece.cuts:
         gap = format_mm(cut.clearance, 2)
         page.paragraph(f"Cut: {cut.edge} edge to {cut.name}, clearance {gap} mm", 14, width=width)
-    page.paragraph(f"Sheets: {len(plan.tiles)} of full size after this cover", 14, width=width)
-    check = format_mm(drawing.check.length)
+    count = len(plan.tiles)
     page.paragraph(
-        f"Check with a tape before cutting: {check} mm from cross to cross.", 14, width=width
+        f"{count} sheet{'s' * (count > 1)} of full size follow{'s' * (count == 1)}", 14, width=width
     )
+    check = format_mm(drawing.check.length)
+    page.paragraph(f"Check by tape: {check} mm, cross to cross", 14, width=width)
 
 
 def _map(page: _Writer, drawing: Drawing, plan: TilePlan, top: float) -> float:
     """A small picture of the drawing with the numbered sheets; returns its lower end."""
     canvas = page.canvas
-    x0, y0, x1, y1 = full_box(drawing)
+    x0, y0, x1, y1 = drawing.box()
     x0, y0 = min(x0, *(t.box[0] for t in plan.tiles)), min(y0, *(t.box[1] for t in plan.tiles))
     x1, y1 = max(x1, *(t.box[2] for t in plan.tiles)), max(y1, *(t.box[3] for t in plan.tiles))
     scale = min(_MAP[0] / (x1 - x0), _MAP[1] / (y1 - y0))
@@ -146,7 +162,11 @@ def _map(page: _Writer, drawing: Drawing, plan: TilePlan, top: float) -> float:
     for tile in plan.tiles:
         a, b, c, d = tile.box
         canvas.rect(a, b, c - a, d - b)
-        canvas.drawString(a + 1.5 / scale, d - 5.0 / scale, str(tile.number))
+        x, y = (a + c) / 2, (b + d) / 2
+        canvas.setFillGray(1.0)
+        canvas.circle(x, y, 3.4 / scale, stroke=1, fill=1)
+        canvas.setFillGray(0.0)
+        canvas.drawCentredString(x, y - 1.5 / scale, str(tile.number))
     canvas.restoreState()
     return low - 2.0
 
@@ -184,23 +204,46 @@ def _row(page: _Writer, cells: tuple[str, ...], *, bold: bool) -> None:
     page.canvas.drawString(_MARGIN + _COLUMNS[4], page.y, cells[4])
 
 
-def _advice(page: _Writer, drawing: Drawing) -> None:
+def _steps(page: _Writer, drawing: Drawing, plan: TilePlan) -> None:
     check = format_mm(drawing.check.length)
-    page.y -= 5.0
-    if not page.room(60.0):
-        page.turn()
-    page.line("Put it together", 16, bold=True)
-    page.paragraph(
-        "Print every sheet at 100 %; the bar at its foot must be 100.0 mm. Cut along the right and"
-        " lower frame of each sheet, lay match mark on match mark with the same letter, and tape."
-        f" Then measure {check} mm from cross to cross with a tape: if it is off by more than"
-        " 0.5 mm, start again.",
-        12,
+    page.y -= 2.0
+    page.line("Put it together", 14, bold=True)
+    steps = ["Print at 100 %; the bar on each sheet must be 100.0 mm."]
+    if len(plan.tiles) > 1:
+        steps.append(
+            "Trim each sheet where it says so, lay it on the shaded strip of the next, cross on"
+            " cross of the same letter, and tape."
+        )
+    steps.append(
+        f"Measure {check} mm from cross to cross. If it is off by more than 0.5 mm, a sheet"
+        " slipped or was scaled: do it again."
     )
+    steps.append("Lay it on the blank by the blank's edges. Cut on the hatched side of the line.")
+    for number, step in enumerate(steps, start=1):
+        page.paragraph(f"{number}. {step}", 12)
+
+
+def _key(page: _Writer) -> None:
+    """What the kinds of lines mean, as they are drawn."""
+    canvas, x = page.canvas, _MARGIN
+    page.y -= 3.5
+    canvas.setFont(_PLAIN, 9 * _PT)
+    for kind, words in _KEY:
+        stroke = STROKES[kind]
+        canvas.setLineWidth(stroke.width)
+        canvas.setDash(*(([list(stroke.dashes)]) if stroke.dashes else ()))
+        canvas.line(x, page.y + 1.0, x + 15.0, page.y + 1.0)
+        canvas.setDash()
+        canvas.drawString(x + 16.5, page.y, words)
+        x += 20.5 + canvas.stringWidth(words, _PLAIN, 9 * _PT)
+
+
+def _trust(page: _Writer) -> None:
+    page.y -= 3.0
     page.paragraph(
-        "+/- U holds the truth in about 95 of 100 cases (k = 2). It says how well the outline is"
-        " known; pushing the gauge home, the paper's stretch and the cut come on top. What is"
-        " to remove is rounded down, so that a plane can finish it. A dashed cut line was not"
-        " measured: hold the piece up and look before you cut there.",
-        12,
+        "+/- U holds the truth in about 95 of 100 cases (k = 2): how well the outline is known."
+        " Pushing the gauge home, the paper's stretch and the cut come on top. What to remove is"
+        " rounded down, so that a plane can finish it. Where it says not measured, hold the piece"
+        " up and look before you cut.",
+        11,
     )

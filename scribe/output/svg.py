@@ -7,10 +7,8 @@ ids are the drawing's layers. y runs down in SVG; coordinates are written flippe
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import cos, radians, sin
 from typing import Any
 
-from scribe.output.draw_piece import text_size
 from scribe.output.drawing import LAYERS, STROKES, Drawing, Path, Text
 
 Place = Callable[[float, float], tuple[float, float]]  # mm of the drawing -> user units
@@ -23,7 +21,7 @@ def svg_bytes(drawing: Drawing) -> bytes:
     """The SVG file; the same bytes for the same drawing."""
     import svgwrite
 
-    x0, y0, x1, y1 = full_box(drawing)
+    x0, y0, x1, y1 = drawing.full_box()
     width, height = x1 - x0 + 2 * MARGIN_MM, y1 - y0 + 2 * MARGIN_MM
     sheet = svgwrite.Drawing(size=(f"{width:.3f}mm", f"{height:.3f}mm"), debug=False)
     sheet.viewbox(0, 0, round(width, 3), round(height, 3))
@@ -42,28 +40,6 @@ def svg_bytes(drawing: Drawing) -> bytes:
         sheet.add(group)
     body = str(sheet.tostring())
     return f'<?xml version="1.0" encoding="utf-8"?>\n{body}\n'.encode()
-
-
-def full_box(drawing: Drawing) -> tuple[float, float, float, float]:
-    """x0, y0, x1, y1 mm around paths and words."""
-    x0, y0, x1, y1 = drawing.box()
-    for layer in drawing.layers:
-        for text in layer.texts:
-            a, b, c, d = text_box(text)
-            x0, y0, x1, y1 = min(x0, a), min(y0, b), max(x1, c), max(y1, d)
-    return x0, y0, x1, y1
-
-
-def text_box(text: Text) -> tuple[float, float, float, float]:
-    """x0, y0, x1, y1 mm around the words as they are turned."""
-    width, height = text_size(text)
-    left = {"start": 0.0, "middle": -width / 2, "end": -width}[text.anchor]
-    turn = radians(text.angle_deg)
-    low = -0.3 * text.size
-    corners = [(left + i * width, low + j * height) for i in (0, 1) for j in (0, 1)]
-    xs = [text.at[0] + x * cos(turn) - y * sin(turn) for x, y in corners]
-    ys = [text.at[1] + x * sin(turn) + y * cos(turn) for x, y in corners]
-    return min(xs), min(ys), max(xs), max(ys)
 
 
 def _path(sheet: Any, path: Path, place: Place) -> Any:

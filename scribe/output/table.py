@@ -42,13 +42,18 @@ def removal_rows(cut: CutEdge) -> list[tuple[str, ...]]:
         rows.append(
             (
                 format_mm(float(table.station[row]), 0),
-                f"{round_down_mm(max(float(table.remove[row]), 0.0), STEP_MM):.1f}",
+                remove_text(float(table.remove[row])),
                 f"{max(u95, 0.1):.1f}",
                 f"{float(table.width_left[row]):.1f}",
                 word,
             )
         )
     return rows
+
+
+def remove_text(remove: float) -> str:
+    """What comes off, mm, rounded down to what a plane takes; never negative."""
+    return f"{round_down_mm(max(remove, 0.0), STEP_MM):.1f}"
 
 
 def _quoted(name: str) -> str:

@@ -1,28 +1,33 @@
 """Which part of a drawing goes on which page, in full size.
 
 Pages overlap; on every overlap two match marks are drawn on both pages, so that they lie on
-each other only if the pages do. Pages on which nothing vital would lie are left out. The
-paper stands or lies, whichever takes fewer pages.
+each other only if the pages do. What must be on paper is the cut, its stations and the way
+from check mark to check mark: pages on which none of that would lie are left out, and words
+never cost a page. The paper stands or lies, whichever takes fewer pages.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import count
 from math import ceil
 
 import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
-from scribe.output.drawing import Drawing
-from scribe.output.svg import full_box, text_box
+from scribe.output.drawing import Box, Drawing, text_box
+from scribe.output.free_space import FreeSpace, rectangle
 from scribe.standards import PAPER_MM
 
 Array = npt.NDArray[np.float64]
-Box = tuple[float, float, float, float]
+Place = tuple[int, int]  # row from the top, column from the left
 
-FOOT_MM = 9.0  # above the lower margin, for the check bar and the page's name
+FOOT_MM = 11.0  # above the lower margin, for the check bar and the page's name
 _VITAL = ("cut", "stations", "check")
+_BEYOND = 11.0  # mm for words between the stations and the frame, if a page has them to spare
+MARK_MM = 4.0  # half a match mark
 _STEP_MM = 2.0  # between points looked at along a vital path
 
 
@@ -33,16 +38,40 @@ class MatchMark:
     letter: str
     at: tuple[float, float]
 
+    @property
+    def box(self) -> Box:
+        """The square that the cross takes."""
+        x, y = self.at
+        return x - MARK_MM, y - MARK_MM, x + MARK_MM, y + MARK_MM
+
 
 @dataclass(frozen=True)
 class Tile:
-    """One page. number: from 1, along rows from the upper left; box: of the drawing shown on it."""
+    """One page.
+
+    number: from 1, along rows from the upper left. box: of the drawing shown on it.
+    left, right, above, below: numbers of the neighbours that share a strip with it, or None.
+    """
 
     number: int
     row: int
     column: int
     box: Box
     marks: tuple[MatchMark, ...]
+    left: int | None
+    right: int | None
+    above: int | None
+    below: int | None
+
+    def own(self, overlap: float) -> Box:
+        """The part of the box that no neighbour shows."""
+        x0, y0, x1, y1 = self.box
+        return (
+            x0 + (overlap if self.left else 0.0),
+            y0 + (overlap if self.below else 0.0),
+            x1 - (overlap if self.right else 0.0),
+            y1 - (overlap if self.above else 0.0),
+        )
 
 
 @dataclass(frozen=True)
@@ -70,7 +99,7 @@ def plan_tiles(drawing: Drawing, *, paper: str, margin: float, overlap: float) -
             where=drawing.name,
             do="choose a smaller margin or overlap under [print], or a larger paper",
         )
-    return min(plans, key=lambda plan: (len(plan.tiles), -_shown(plan, full_box(drawing))))
+    return min(plans, key=lambda plan: (len(plan.tiles), -_shown(plan, drawing.box())))
 
 
 def _shown(plan: TilePlan, box: Box) -> float:
@@ -81,27 +110,39 @@ def _shown(plan: TilePlan, box: Box) -> float:
 
 
 def _plan(drawing: Drawing, size: tuple[float, float], margin: float, overlap: float) -> TilePlan:
-    x0, y0, x1, y1 = full_box(drawing)
-    inner = size[0] - 2 * margin, size[1] - 2 * margin - FOOT_MM
-    columns, rows = (
-        max(1, ceil((extent - overlap) / (side - overlap) - 1e-9))
-        for extent, side in zip((x1 - x0, y1 - y0), inner, strict=True)
-    )
-    step = inner[0] - overlap, inner[1] - overlap
-    left = (x0 + x1) / 2 - (columns * step[0] + overlap) / 2
-    low = (y0 + y1) / 2 - (rows * step[1] + overlap) / 2
-    vital = _vital(drawing)
-    kept: dict[tuple[int, int], Box] = {}
+    vital, whole = _vital(drawing), np.array(drawing.box())
+    low, high = vital.min(axis=0), vital.max(axis=0)
+    inner = np.array([size[0] - 2 * margin, size[1] - 2 * margin - FOOT_MM])
+    step = inner - overlap
+    sheets = np.maximum(np.ceil((high - low - overlap) / step - 1e-9), 1.0)
+    span = sheets * step + overlap
+    # As much of the rest as there is room for, but what is vital stays on the pages, with
+    # some space for words beyond the stations.
+    beyond = np.minimum(_BEYOND, (span - high + low) / 2)
+    start = np.clip((whole[:2] + whole[2:] - span) / 2, high + beyond - span, low - beyond)
+    columns, rows = int(sheets[0]), int(sheets[1])
+    kept: dict[Place, Box] = {}
     for row in range(rows):
         for column in range(columns):
-            x, y = left + column * step[0], low + (rows - 1 - row) * step[1]
-            box = (x, y, x + inner[0], y + inner[1])
+            x, y = (start + step * [column, rows - 1 - row]).tolist()
+            box = (x, y, x + float(inner[0]), y + float(inner[1]))
             if ((vital >= box[:2]) & (vital <= box[2:])).all(axis=1).any():
                 kept[row, column] = box
-    marks = _marks(kept, overlap)
+    marks = _marks(drawing, kept, overlap)
+    number = {place: k for k, place in enumerate(kept, start=1)}
     tiles = tuple(
-        Tile(number, row, column, box, tuple(marks.get((row, column), ())))
-        for number, ((row, column), box) in enumerate(kept.items(), start=1)
+        Tile(
+            number[row, column],
+            row,
+            column,
+            box,
+            tuple(marks.get((row, column), ())),
+            left=number.get((row, column - 1)),
+            right=number.get((row, column + 1)),
+            above=number.get((row - 1, column)),
+            below=number.get((row + 1, column)),
+        )
+        for (row, column), box in kept.items()
     )
     return TilePlan(size, margin, overlap, tiles)
 
@@ -123,29 +164,48 @@ def _vital(drawing: Drawing) -> Array:
     return np.vstack(points)
 
 
+def strip_space(drawing: Drawing, strip: Box) -> FreeSpace:
+    """What a shared strip has free beside the lines and the stations' words on it."""
+    space = FreeSpace(rectangle(strip), strip)
+    for name in ("cut", "blank", "stations", "datum", "check"):
+        for path in drawing.layer(name).paths:
+            ring = np.vstack([path.points, path.points[:1]]) if path.closed else path.points
+            space.take_line(ring, 1.0)
+    for text in drawing.layer("stations").texts:
+        space.take(text_box(text), 1.0)
+    return space
+
+
 def _marks(
-    kept: dict[tuple[int, int], Box], overlap: float
-) -> dict[tuple[int, int], list[MatchMark]]:
-    """Two marks on each overlap of neighbouring pages, far apart along it."""
-    found: dict[tuple[int, int], list[MatchMark]] = {}
-    count = 0
+    drawing: Drawing, kept: Mapping[Place, Box], overlap: float
+) -> dict[Place, list[MatchMark]]:
+    """Two marks on each overlap of neighbouring pages, far apart along it, clear of lines."""
+    found: dict[Place, list[MatchMark]] = {}
+    letters = map(_letter, count())
     for (row, column), (x0, y0, x1, y1) in kept.items():
-        for other in ((row, column + 1), (row + 1, column)):
+        strips = {
+            (row, column + 1): ((x1 - overlap, y0, x1, y1), 1),
+            (row + 1, column): ((x0, y0, x1, y0 + overlap), 0),
+        }
+        for other, (strip, axis) in strips.items():
             if other not in kept:
                 continue
+            space = strip_space(drawing, strip)
+            low, high = np.array(strip[:2]), np.array(strip[2:])
             for part in (0.2, 0.8):
-                if other[0] == row:
-                    at = (x1 - overlap / 2, y0 + part * (y1 - y0))
-                else:
-                    at = (x0 + part * (x1 - x0), y0 + overlap / 2)
-                mark = MatchMark(_letter(count), at)
-                count += 1
+                at = (low + high) / 2
+                at[axis] = low[axis] + part * (high - low)[axis]
+                clear = space.place((2 * MARK_MM - 1, 2 * MARK_MM - 1), at)
+                if clear is not None:
+                    at[axis] = clear[axis]
+                mark = MatchMark(next(letters), (float(at[0]), float(at[1])))
+                space.take(mark.box, 1.0)
                 found.setdefault((row, column), []).append(mark)
                 found.setdefault(other, []).append(mark)
     return found
 
 
-def _letter(count: int) -> str:
+def _letter(number: int) -> str:
     """A, B ... Z, A2, B2 ..."""
-    turn, letter = divmod(count, 26)
+    turn, letter = divmod(number, 26)
     return chr(ord("A") + letter) + (str(turn + 1) if turn else "")

@@ -1,0 +1,228 @@
+"""The words of a template, each whole within one window: a page, or a part of the drawing.
+
+Every window tells by itself what to keep, what is waste, which side of the piece is seen,
+which way is up and where the wall is: a fitter cuts with one sheet in his hand. Words about
+the piece stand inside the part they speak of, those about the wall outside of the blank.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.output.drawing import Box, CheckDistance, Layer, Path, Text, centred, text_box
+from scribe.output.free_space import FreeSpace, rectangle
+from scribe.piece import CutEdge, Piece, Polygon
+from scribe.quantity import format_mm
+
+Array = npt.NDArray[np.float64]
+Wish = tuple[str, float]  # words and their height in mm
+
+FACE = "FACE - seen when fitted"
+BACK = "BACK - cut from this side"
+MIRRORED = "MIRRORED - CUT FROM THE BACK"
+
+SMALLEST = 3.5  # mm, height of capitals that can be read at arm's length
+_GAP = 1.5  # mm left free round words
+_INWARD, _OUTWARD = 20.0, 34.0  # mm from a cut to the words that belong to its two sides
+_NEAR = 45.0  # mm from an end to the words that name it
+_DENSE = 5.0  # mm between points looked at along a cut
+
+
+def words(
+    piece: Piece,
+    check: CheckDistance,
+    *,
+    mirrored: bool,
+    windows: Sequence[Box],
+    taken: Sequence[Box],
+) -> Layer:
+    """The layer "labels". piece: as it is seen on the drawing. taken: boxes to keep clear of."""
+    sheets = [_Sheet(piece, check, window, taken) for window in windows]
+    for sheet in sheets:
+        sheet.write(mirrored)
+    return Layer(
+        "labels",
+        tuple(path for sheet in sheets for path in sheet.paths),
+        tuple(text for sheet in sheets for text in sheet.texts),
+    )
+
+
+def visible_edge(piece: Piece) -> Array | None:
+    """(2, 2) ends of the blank's edge opposite the first cut; None if that is cut as well."""
+    cut, outer = piece.cuts[0], piece.blank.shape.outer
+    if any(float(other.out @ cut.out) < -0.5 for other in piece.cuts):
+        return None
+    depth = float((outer @ -cut.out).max())
+    ends = float((outer @ cut.along).min()), float((outer @ cut.along).max())
+    return np.array([end * cut.along - depth * cut.out for end in ends])
+
+
+def upright(along: Array) -> float:
+    """The angle of a direction at which words stand upright or read from the right."""
+    angle = float(np.degrees(np.arctan2(along[1], along[0])))
+    return angle - 180.0 if angle > 91.0 else angle + 180.0 if angle <= -89.0 else angle
+
+
+class _Sheet:
+    """One window: what is free in it, and what has been written into it."""
+
+    def __init__(
+        self, piece: Piece, check: CheckDistance, window: Box, taken: Sequence[Box]
+    ) -> None:
+        self.piece, self.check, self.window, self.taken = piece, check, window, taken
+        self.paths: list[Path] = []
+        self.texts: list[Text] = []
+        self.keep = FreeSpace(piece.keep, window)
+        self.air = FreeSpace(rectangle(window), window)
+        self.air.take_area(piece.blank.shape)
+        for room in piece.room:
+            self.air.take_line(room.outline.points, _GAP)
+        for box in taken:
+            self.keep.take(box, _GAP)
+            self.air.take(box, _GAP)
+
+    def write(self, mirrored: bool) -> None:
+        """Everything this window has to say, the most important first."""
+        for part in self.piece.waste:
+            self._waste(part)
+        middles = [(cut, self._middle(cut)) for cut in self.piece.cuts]
+        beside = [(cut, at) for cut, at in middles if at is not None]
+        for cut, at in beside:
+            self._put(self.keep, at - _INWARD * cut.out, [("KEEP", 8.0), ("KEEP", 5.0)])
+        if not beside:  # a sheet that only joins others
+            middle = np.array([np.mean(self.window[::2]), np.mean(self.window[1::2])])
+            self._put(self.keep, middle, [("KEEP", 6.0)])
+            self._put(self.keep, middle, [("nothing to cut here", 4.5)], bold=False)
+            return
+        for cut, at in beside:  # first, since these are true only near their places
+            self._end(cut)
+            self._wall(cut, at)
+        self._edge()
+        self._check_words()
+        cut, at = beside[0]
+        inner = at - _INWARD * cut.out
+        if mirrored:
+            loud = [(MIRRORED, 8.0), (MIRRORED, 6.0), (MIRRORED, 4.5), ("MIRRORED", 4.5)]
+            angle = upright(cut.along)
+            if not self._put(self.keep, inner, loud, angle_deg=angle):
+                self._put(self.air, inner, loud, angle_deg=angle)
+        side = BACK if mirrored else FACE
+        short = side.split(" ", 1)[0]
+        self._put(self.keep, inner, [(side, 6.0), (side, 4.5), (short, 6.0), (short, SMALLEST)])
+        self._up(inner + 50.0 * cut.along)
+        self._put(self.keep, inner - 60.0 * cut.along, [(self.piece.name, 5.0)], bold=False)
+
+    def _put(
+        self,
+        space: FreeSpace,
+        wanted: Array,
+        wishes: Sequence[Wish],
+        *,
+        angle_deg: float = 0.0,
+        bold: bool = True,
+        within: float = np.inf,
+        gap: float = _GAP,
+    ) -> bool:
+        """Write the first wish that fits, as near as it goes to a place; within: mm from it."""
+        for said, size in wishes:
+            text = Text((0.0, 0.0), said, size, angle_deg=angle_deg, bold=bold)
+            x0, y0, x1, y1 = text_box(text)
+            found = space.place((x1 - x0 + 2 * gap, y1 - y0 + 2 * gap), wanted)
+            if found is not None and np.hypot(*(found - wanted)) <= within:
+                text = centred(text, found)
+                space.take(text_box(text), gap)
+                self.texts.append(text)
+                return True
+        return False
+
+    def _middle(self, cut: CutEdge) -> Array | None:
+        """The middle of that part of a cut that lies in the window."""
+        line = _dense(cut.line)
+        x0, y0, x1, y1 = self.window
+        seen = ((line >= [x0, y0]) & (line <= [x1, y1])).all(axis=1)
+        return np.asarray(line[seen][int(seen.sum()) // 2]) if seen.any() else None
+
+    def _waste(self, part: Polygon) -> None:
+        """WASTE where there is room for it; the hatching says it everywhere."""
+        space = FreeSpace(part, self.window)
+        if not space.free.any():
+            return
+        wanted = np.array([space.x.mean(), space.y.mean()])
+        for box in self.taken:
+            space.take(box, 1.0)
+        for size in (6.0, 4.5, SMALLEST):
+            for angle_deg in (0.0, 90.0):
+                if self._put(space, wanted, [("WASTE", size)], angle_deg=angle_deg, gap=0.5):
+                    return
+
+    def _up(self, wanted: Array) -> None:
+        """An arrow that points up in the room, with its word."""
+        up = self.piece.up
+        side = np.array([-up[1], up[0]])
+        for scale in (1.0, 0.7):
+            size = scale * (14.0 + 14.0 * np.abs(up)) + 2 * _GAP
+            centre = self.keep.place((float(size[0]), float(size[1])), wanted)
+            if centre is None:
+                continue
+            half = (size - _GAP) / 2
+            self.keep.take((*(centre - half), *(centre + half)), _GAP)
+            tip, neck = centre + 13 * scale * up, centre + 7 * scale * up
+            head = [tip, neck + 4.5 * scale * side, neck - 4.5 * scale * side]
+            shaft = np.array([neck, centre - 3 * scale * up])
+            self.paths += [Path(np.array(head), "cut", closed=True), Path(shaft, "cut")]
+            word = Text((0.0, 0.0), "UP", 5.0 * scale, bold=True)
+            self.texts.append(centred(word, centre - 9.0 * scale * up))
+            return
+
+    def _wall(self, cut: CutEdge, at: Array) -> None:
+        said = f"WALL SIDE: {cut.name}"
+        wishes = [(said, 6.0), (said, 4.5), (said, SMALLEST), ("WALL SIDE", SMALLEST)]
+        # Nearer than the cut itself, so that it can't come to stand on another side.
+        wanted, angle = at + _OUTWARD * cut.out, upright(cut.along)
+        self._put(self.air, wanted, wishes, angle_deg=angle, within=_OUTWARD)
+
+    def _end(self, cut: CutEdge) -> None:
+        """The named end, in the window in which stations begin."""
+        if self._sees(cut.start):
+            said = f"{cut.from_end} end"
+            wishes = [(f"{said}: stations start here", SMALLEST), (said, SMALLEST)]
+            wanted = cut.start - 28.0 * cut.out + 6.0 * cut.along
+            self._put(self.keep, wanted, wishes, bold=False, within=_NEAR)
+
+    def _edge(self) -> None:
+        """The edge that lies along the datum and isn't cut."""
+        ends = visible_edge(self.piece)
+        if ends is None:
+            return
+        seen = [at for at in _dense(ends) if self._sees(at)]
+        if seen:
+            out = self.piece.cuts[0].out
+            angle = upright(self.piece.cuts[0].along)
+            wanted = seen[len(seen) // 2] - 4.0 * out
+            said = [("datum: visible edge, not cut", SMALLEST)]
+            self._put(self.air, wanted, said, angle_deg=angle, bold=False, within=_NEAR / 2)
+
+    def _check_words(self) -> None:
+        marks = np.array(self.check.start), np.array(self.check.end)
+        said = f"check: {format_mm(self.check.length)} mm from cross to cross"
+        for mark, other in (marks, marks[::-1]):
+            if self._sees(mark):
+                towards = (other - mark) / max(float(np.hypot(*(other - mark))), 1.0)
+                wanted = mark + 34.0 * towards * np.abs(towards[0])
+                self._put(self.keep, wanted, [(said, SMALLEST)], bold=False)
+                if self._sees(other):
+                    return
+
+    def _sees(self, at: Array) -> bool:
+        x0, y0, x1, y1 = self.window
+        return bool(x0 <= at[0] <= x1 and y0 <= at[1] <= y1)
+
+
+def _dense(line: Array) -> Array:
+    """(M, 2) points along a polyline, no further apart than _DENSE."""
+    place = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+    at = np.linspace(0.0, place[-1], max(2, int(np.ceil(place[-1] / _DENSE)) + 1))
+    return np.column_stack([np.interp(at, place, line[:, k]) for k in (0, 1)])
