@@ -25,6 +25,9 @@ KINDS: tuple[Kind, ...] = get_args(Kind)
 Association = Literal["sheet axis", "chord", "least squares", "minimum zone", "two points"]
 ASSOCIATIONS: tuple[Association, ...] = get_args(Association)
 
+Least = Literal["largest", "total"]
+LEAST: tuple[Least, ...] = get_args(Least)
+
 Point = tuple[float, float]
 
 
@@ -122,6 +125,8 @@ class EdgeJob:
     station: mm from the end where the outline's stations begin to its station 0.
     start: the end of the blank's edge where stations begin; None when not stated.
     beyond: mm that the blank may reach past the ends of what was measured.
+    least: the visible edge may turn so that the largest removal, or the total, is least.
+    parallel: the outline to which the visible edge is kept parallel. Neither: the datum.
     """
 
     outline: str
@@ -131,7 +136,10 @@ class EdgeJob:
     start: Edge | None = None
     placing: Placing = Touch()
     minimum_width: float = 0.0
+    maximum_width: float | None = None
     beyond: float | None = None
+    least: Least | None = None
+    parallel: str | None = None
 
 
 @dataclass(frozen=True)

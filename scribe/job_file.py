@@ -28,6 +28,7 @@ from scribe.job import (
     ASSOCIATIONS,
     EDGES,
     KINDS,
+    LEAST,
     OPPOSITE,
     DatumChoice,
     Distance,
@@ -256,10 +257,20 @@ def _edge(table: Table, outlines: list[str]) -> EdgeJob:
         "from",
         *_PLACES,
         "minimum_width",
+        "maximum_width",
         "beyond",
+        "least",
+        "parallel",
     )
     table.need("outline", f"write outline = one of {', '.join(outlines)}")
     table.need("edge", f"write edge = one of {', '.join(EDGES)}: which edge of the blank is cut")
+    if "least" in table and "parallel" in table:
+        raise table.refuse(
+            "job-key",
+            "parallel",
+            "least and parallel both say how the visible edge is turned",
+            "keep one of them",
+        )
     edge = table.choice("edge", EDGES)
     ends: tuple[Edge, ...] = ("left", "right") if edge in ("top", "bottom") else ("bottom", "top")
     return EdgeJob(
@@ -270,7 +281,12 @@ def _edge(table: Table, outlines: list[str]) -> EdgeJob:
         start=table.choice("from", ends) if "from" in table else None,
         placing=_placing(table),
         minimum_width=table.length("minimum_width") if "minimum_width" in table else 0.0,
+        maximum_width=(
+            table.length("maximum_width", zero=False) if "maximum_width" in table else None
+        ),
         beyond=table.length("beyond") if "beyond" in table else None,
+        least=table.choice("least", LEAST) if "least" in table else None,
+        parallel=table.choice("parallel", outlines) if "parallel" in table else None,
     )
 
 

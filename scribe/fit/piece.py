@@ -17,6 +17,7 @@ from scribe.fit.cut import carried, cut_blank, cut_lines
 from scribe.fit.place import EXACT_MM, PlacedRoom, place_rooms
 from scribe.fit.removal import removal, width_left
 from scribe.fit.room import along_datum, check_ends, end_word
+from scribe.fit.turn import turned
 from scribe.geom.polyline import length
 from scribe.geom.region import Area, crosses_itself
 from scribe.job import PieceJob
@@ -42,7 +43,13 @@ def fit_piece(job: PieceJob, outlines: Mapping[str, Outline]) -> Piece:
         check_ends(outline, edge, wanted, job.up)
         for outline, edge, wanted in zip(travelled, edges, job.edges, strict=True)
     ]
-    rooms = place_rooms(job.edges, edges, travelled, blank.outer)
+    extent = float(np.hypot(*np.ptp(blank.outer, axis=0)))
+    settled = [
+        turned(wanted, edge, outline, outlines, extent)
+        for wanted, edge, outline in zip(job.edges, edges, travelled, strict=True)
+    ]
+    notes += [note for _, note in settled]
+    rooms = place_rooms(job.edges, edges, [outline for outline, _ in settled], extent)
     keep, waste = cut_blank(blank, rooms)
     cuts: list[CutEdge] = []
     for cut in cut_lines(keep, rooms):
@@ -122,19 +129,32 @@ def _check_beyond(room: PlacedRoom, foot: Array) -> str | None:
 
 
 def _check_width(room: PlacedRoom, keep: Area, line: Array) -> None:
-    least = room.job.minimum_width
-    if least == 0.0:
+    least, most = room.job.minimum_width, room.job.maximum_width
+    if least == 0.0 and most is None:
         return
     at = np.sort(room.edge.station(line))
     inside = np.clip(at, at[0] + EXACT_MM, at[-1] - EXACT_MM)
     widths = width_left(room.edge, keep, inside)
-    narrowest = int(np.argmin(widths))
+    narrowest, widest = int(np.argmin(widths)), int(np.argmax(widths))
     if widths[narrowest] < least - EXACT_MM:
+        short = format_mm(-round_down_mm(float(widths[narrowest]) - least, 0.1))
         raise ScribeError(
             "piece-too-narrow",
             what=f"only {format_mm(round_down_mm(float(widths[narrowest]), 0.1))} mm is left at "
             f"station {format_mm(float(at[narrowest]), 0)} from the {room.edge.start} end, "
             f"and at least {format_mm(least)} mm is wanted",
             where=f"edge {room.edge.edge}",
-            do="take a wider blank, or change distance, opening or minimum_width",
+            do=f"take a blank that is {short} mm wider, or change distance, opening or "
+            "minimum_width",
+        )
+    if most is not None and widths[widest] > most + EXACT_MM:
+        over = format_mm(-round_down_mm(most - float(widths[widest]), 0.1))
+        raise ScribeError(
+            "piece-too-wide",
+            what=f"{format_mm(float(widths[widest]), 1)} mm is left at station "
+            f"{format_mm(float(at[widest]), 0)} from the {room.edge.start} end, and at most "
+            f"{format_mm(most)} mm is wanted",
+            where=f"edge {room.edge.edge}",
+            do=f"take a blank that is {over} mm narrower, or change distance, opening or "
+            "maximum_width",
         )

@@ -63,41 +63,40 @@ def place_rooms(
     jobs: Sequence[EdgeJob],
     edges: Sequence[BlankEdge],
     outlines: Sequence[Outline],
-    blank: Array,
+    extent: float,
 ) -> list[PlacedRoom]:
     """Place every outline; jobs, edges and outlines (along their datums) belong together.
 
-    blank: (N, 2) its corners. Refuses a blank that doesn't reach the building everywhere.
+    extent: mm, the blank's diagonal. Refuses a blank that doesn't reach the building everywhere.
     """
-    extent = float(np.hypot(*np.ptp(blank, axis=0)))
-    trial = [
-        _trial(job, edge, outline, extent)
+    first = [
+        trial(job, edge, outline, extent)
         for job, edge, outline in zip(jobs, edges, outlines, strict=True)
     ]
     placed: dict[int, PlacedRoom] = {
         number: room.shifted(room.job.placing.mm)
-        for number, room in enumerate(trial)
+        for number, room in enumerate(first)
         if isinstance(room.job.placing, Distance)
     }
     for _ in range(_SWEEPS):
         before = {number: room.outline.datum.origin for number, room in placed.items()}
-        for number, room in enumerate(trial):
+        for number, room in enumerate(first):
             if isinstance(room.job.placing, Touch):
                 others = [other for other in placed if other != number]
                 placed[number] = _touching(room, [placed[other] for other in others])
-        for number, room in enumerate(trial):
+        for number, room in enumerate(first):
             if isinstance(room.job.placing, Opening):
                 placed[number] = _across(room, room.job.placing.mm, placed)
         if _settled(before, placed):
             break
-    rooms = [placed[number] for number in range(len(trial))]
+    rooms = [placed[number] for number in range(len(first))]
     for room in rooms:
         _refuse_gap(room, [other for other in rooms if other is not room])
     return rooms
 
 
-def _trial(job: EdgeJob, edge: BlankEdge, outline: Outline, extent: float) -> PlacedRoom:
-    """The room with its datum on the visible edge."""
+def trial(job: EdgeJob, edge: BlankEdge, outline: Outline, extent: float) -> PlacedRoom:
+    """The room with its datum on the visible edge; extent: mm, the blank's diagonal."""
     size = float(np.hypot(*np.ptp(outline.points, axis=0)))
     away = float(np.hypot(*(outline.points[0] - outline.datum.origin)))
     reach = 4.0 * (extent + size + away + abs(job.station) + job.clearance)

@@ -277,7 +277,19 @@ def test_too_narrow_a_piece_is_refused():
     error = refusal(rectangle(600, 60), edge, outlines={"wall": wall})
     assert error.kind == "piece-too-narrow"
     assert "only 40 mm is left at station 300" in error.what
+    assert "5 mm wider" in error.do
     fit(rectangle(600, 60), EdgeJob("wall", "top", minimum_width=40.0), outlines={"wall": wall})
+
+
+def test_too_wide_a_piece_is_refused():
+    wall = outline([[0, 0], [300, -20], [600, 0]])
+    error = refusal(
+        rectangle(600, 60), EdgeJob("wall", "top", maximum_width=55.0), outlines={"wall": wall}
+    )
+    assert error.kind == "piece-too-wide"
+    assert "60 mm is left at station" in error.what
+    assert "5 mm narrower" in error.do
+    fit(rectangle(600, 60), EdgeJob("wall", "top", maximum_width=60.0), outlines={"wall": wall})
 
 
 def test_a_cut_right_through_is_refused():

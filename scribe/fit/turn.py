@@ -1,0 +1,94 @@
+"""Turning an outline against the blank: for least removal, or parallel to a neighbour.
+
+Left alone, the visible edge is kept parallel to the outline's datum: plumb, level, or along
+the chord. Where it may turn, another line is made the datum; everything after that places
+the outline as it always does, so what is said of a placed room holds for a turned one too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.fit.blank_edge import BlankEdge
+from scribe.fit.least import Laid, lay, lay_straight
+from scribe.fit.place import PlacedRoom, trial
+from scribe.geom.line_fit import minimum_zone_line
+from scribe.job import EdgeJob
+from scribe.outline import Datum, Outline
+from scribe.quantity import format_mm
+
+Array = npt.NDArray[np.float64]
+
+_SETTLED = 1e-9  # rad: a micrometre over a kilometre
+_ROUNDS = 20
+
+
+def turned(
+    job: EdgeJob, edge: BlankEdge, outline: Outline, outlines: Mapping[str, Outline], extent: float
+) -> tuple[Outline, str | None]:
+    """The outline with the datum that the job wants, and a sentence about it.
+
+    outline: travelled along its datum. outlines: by name, for a neighbour seen in the same
+    photo or run. extent: mm, the blank's diagonal.
+    """
+    if job.parallel is not None:
+        return _parallel(job, outline, outlines[job.parallel])
+    if job.least is None:
+        return outline, None
+    room = trial(job, edge, outline, extent)
+    level = lay_straight(_seen(room), _span(edge))
+    turn, found = 0.0, lay(_seen(room), _span(edge), job.least)
+    for _ in range(_ROUNDS):
+        if abs(found.turn) < _SETTLED:
+            break
+        turn += found.turn
+        outline = outline.with_(datum=_turned(outline, found.turn))
+        found = lay(_seen(trial(job, edge, outline, extent)), _span(edge), job.least)
+    return outline, _sentence(job, edge, level, found, turn)
+
+
+def _seen(room: PlacedRoom) -> Array:
+    """(N, 2) the border of what can't be built on, as stations and mm out of the blank's edge."""
+    border = np.vstack([np.vstack([area.outer, area.outer[:1]]) for area in room.grown])
+    return np.column_stack([room.edge.station(border), room.edge.outwards(border)])
+
+
+def _span(edge: BlankEdge) -> tuple[float, float]:
+    return 0.0, float(edge.station(edge.chain[-1]))
+
+
+def _turned(outline: Outline, turn: float) -> Datum:
+    """The datum turned by so many rad towards the building."""
+    x, y = outline.datum.direction
+    sine = np.sin(turn) * (1.0 if outline.solid == "left" else -1.0)
+    direction = np.array([np.cos(turn) * x - sine * y, np.cos(turn) * y + sine * x])
+    return replace(outline.datum, direction=direction, association="least removal")
+
+
+def _parallel(job: EdgeJob, outline: Outline, neighbour: Outline) -> tuple[Outline, str]:
+    """The neighbour's minimum-zone line is the datum: the reveal beside it varies least."""
+    line = minimum_zone_line(neighbour.points)
+    along = line.direction if line.direction @ outline.datum.direction > 0 else -line.direction
+    spread = format_mm(float(np.ptp(line.deviations(neighbour.points))), 1)
+    datum = replace(outline.datum, direction=along, association="minimum zone")
+    return outline.with_(datum=datum), (
+        f"The visible edge is parallel to outline {job.parallel}: the reveal beside it varies by "
+        f"{spread} mm, which is how far that is from straight."
+    )
+
+
+def _sentence(job: EdgeJob, edge: BlankEdge, level: Laid, found: Laid, turn: float) -> str:
+    over = format_mm(float(np.tan(abs(turn))) * _span(edge)[1], 1)
+    which = "widens" if turn < 0 else "narrows"
+    held = ", ".join(format_mm(float(station), 0) for station in found.deciding)
+    most, mean = format_mm(found.largest, 1), format_mm(found.mean, 1)
+    return (
+        f"Turned for the least {job.least} removal: the piece {which} by {over} mm towards its "
+        f"far end. At most {most} mm comes off and {mean} mm on average, against "
+        f"{format_mm(level.largest, 1)} and {format_mm(level.mean, 1)} mm parallel to the datum. "
+        f"Stations {held} decide."
+    )
