@@ -14,6 +14,7 @@ from typing import Literal, get_args
 
 from scribe.outline import Building
 from scribe.piece import Blank
+from scribe.tools import USUAL_TOOLS, Tool
 
 Edge = Literal["top", "bottom", "left", "right"]
 EDGES: tuple[Edge, ...] = get_args(Edge)
@@ -155,10 +156,14 @@ class PieceJob:
 
 @dataclass(frozen=True)
 class Job:
-    """A whole job file; every path in it is absolute or relative to the working folder."""
+    """A whole job file; every path in it is absolute or relative to the working folder.
+
+    tools: the fitter's, in order of preference.
+    """
 
     path: Path
     name: str
     print: PrintSettings
     outlines: Mapping[str, OutlineJob]
     pieces: tuple[PieceJob, ...]
+    tools: tuple[Tool, ...] = USUAL_TOOLS

@@ -48,6 +48,8 @@ from scribe.outline import BUILDING
 from scribe.piece import Blank, Polygon
 from scribe.standards import PAPER_MM
 from scribe.toml_file import Table, read_toml
+from scribe.tool_file import read_tools
+from scribe.tools import USUAL_TOOLS
 
 _PHOTO_KEYS = ("photo", "of", "height", "target", "print_scale", "from", "to", "near")
 _FILE_KEYS = ("file", "u95")
@@ -61,7 +63,7 @@ _MIRRORED = "-mirrored"
 def read_job(path: Path) -> Job:
     """Read a job file; every file it names must be there."""
     top = read_toml(path)
-    top.allow("name", "print", "outline", "piece")
+    top.allow("name", "print", "tools", "outline", "piece")
     top.need("outline", "write [outline.NAME] with photo = or file =, for each outline")
     top.need("piece", "write [[piece]] with its name and blank, for each piece")
     outlines = top.table("outline")
@@ -77,6 +79,7 @@ def read_job(path: Path) -> Job:
         print=_print(top.table("print")) if "print" in top else PrintSettings(),
         outlines=by_name,
         pieces=tuple(pieces),
+        tools=read_tools(top.file("tools")) if "tools" in top else USUAL_TOOLS,
     )
 
 

@@ -10,13 +10,18 @@ a value; `scribe.fit` makes them and `scribe.output` draws them.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 
 from scribe.outline import Outline
+from scribe.tools import Tool
 
 Array = npt.NDArray[np.float64]
+Join = Literal["straight edge", "batten"]
+
+BY_HAND = "chisel or file by hand"
 
 
 @dataclass(frozen=True)
@@ -74,6 +79,58 @@ class Removal:
 
 
 @dataclass(frozen=True)
+class Run:
+    """A stretch of one cut that the same tools take.
+
+    start, stop: stations, mm. rough, finish: the tools; rough None where the finish takes all,
+    finish None where nothing comes off. least, most: mm to remove.
+    """
+
+    start: float
+    stop: float
+    rough: Tool | None
+    finish: str | None
+    least: float
+    most: float
+
+
+@dataclass(frozen=True)
+class TightSpot:
+    """Where a tool can't follow the line.
+
+    start, stop, deepest: stations. left: mm it leaves standing there. instead: what can.
+    """
+
+    tool: Tool
+    start: float
+    stop: float
+    deepest: float
+    left: float
+    instead: str
+
+
+@dataclass(frozen=True)
+class Passes:
+    """runs: from the first station to the last, without gaps. tight: in order of stations."""
+
+    runs: tuple[Run, ...]
+    tight: tuple[TightSpot, ...]
+
+
+@dataclass(frozen=True)
+class Marks:
+    """station, remove: (K,) mm to mark, remove rounded down. join: what they are joined with.
+
+    most_left: mm, the most that the joined line leaves on the piece.
+    """
+
+    join: Join
+    station: Array
+    remove: Array
+    most_left: float
+
+
+@dataclass(frozen=True)
 class CutEdge:
     """One cut of a piece.
 
@@ -88,6 +145,8 @@ class CutEdge:
     along, out: (2,) unit vectors: stations grow, and out of the blank towards the building.
     clearance: mm left between piece and building.
     removal: the table along this edge.
+    passes: which tool takes what. marks: what to mark for drawing the line without a
+    template; none where the line turns back, so that a station has more than one removal.
     """
 
     name: str
@@ -102,6 +161,8 @@ class CutEdge:
     out: Array
     clearance: float
     removal: Removal
+    passes: Passes | None = None
+    marks: tuple[Marks, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -14,19 +14,18 @@ the fewest.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
+from scribe.piece import Join, Marks
 from scribe.quantity import round_down_mm
 
 if TYPE_CHECKING:
     from scipy.interpolate import CubicSpline
 
 Array = npt.NDArray[np.float64]
-Join = Literal["straight edge", "batten"]
 
 MARK_MM = 0.1  # people mark to a tenth with a sharp knife and a rule
 TOLERANCE_MM = 0.3
@@ -34,19 +33,6 @@ LONGEST_MM = 2000.0  # a straight edge longer than this is rarely in the van
 _SAMPLE_MM = 2.0
 _MOST_MARKS = 60  # a batten that needs more follows nothing
 _HAIR = 1e-9
-
-
-@dataclass(frozen=True)
-class Marks:
-    """station, remove: (K,) mm to mark, remove rounded down. join: what they are joined with.
-
-    most_left: mm, the most that the joined line leaves on the piece.
-    """
-
-    join: Join
-    station: Array
-    remove: Array
-    most_left: float
 
 
 def marks(station: Array, remove: Array, join: Join, tolerance: float = TOLERANCE_MM) -> Marks:

@@ -6,14 +6,16 @@ piece frame. Keep and waste follow from the solid side of the outlines; nothing 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
-from scribe.fit.blank_edge import OUTWARD, blank_edge
+from scribe.fit.blank_edge import OUTWARD, BlankEdge, blank_edge
 from scribe.fit.cut import carried, cut_blank, cut_lines
+from scribe.fit.joined import TOLERANCE_MM, marks
+from scribe.fit.passes import plan
 from scribe.fit.place import EXACT_MM, PlacedRoom, place_rooms
 from scribe.fit.removal import removal, width_left
 from scribe.fit.room import along_datum, check_ends, end_word
@@ -22,16 +24,21 @@ from scribe.geom.polyline import length
 from scribe.geom.region import Area, crosses_itself
 from scribe.job import PieceJob
 from scribe.outline import Outline
-from scribe.piece import CutEdge, Piece, Polygon, RoomEdge
+from scribe.piece import CutEdge, Marks, Passes, Piece, Polygon, RoomEdge
 from scribe.quantity import format_mm, round_down_mm
+from scribe.tools import USUAL_TOOLS, Tool
 
 Array = npt.NDArray[np.float64]
 
 # A blank may reach this far past what was measured without being told: a saw's width.
 BEYOND_MM = 3.0
+_UPRIGHT_MM = 1e-3  # the cut runs square to the edge where its stations grow by less
+_STRETCH_MM = 2.0  # between two steps there is nothing to mark on less
 
 
-def fit_piece(job: PieceJob, outlines: Mapping[str, Outline]) -> Piece:
+def fit_piece(
+    job: PieceJob, outlines: Mapping[str, Outline], tools: Sequence[Tool] = USUAL_TOOLS
+) -> Piece:
     """Fit one piece; refuses what would not fit, with by how much and at which station."""
     blank = _area(job.blank.shape)
     travelled = [along_datum(outlines[edge.outline]) for edge in job.edges]
@@ -56,6 +63,7 @@ def fit_piece(job: PieceJob, outlines: Mapping[str, Outline]) -> Piece:
         room = rooms[cut.room]
         foot, u, measured = carried(room.front, cut.line, room.job.clearance)
         notes.append(_check_beyond(room, foot))
+        passes, drawn = _work(room.edge, cut.line, tools)
         cuts.append(
             CutEdge(
                 name=room.job.outline,
@@ -70,6 +78,8 @@ def fit_piece(job: PieceJob, outlines: Mapping[str, Outline]) -> Piece:
                 out=room.edge.out,
                 clearance=room.job.clearance,
                 removal=removal(room.edge, blank, keep, cut.line, u, measured, step=job.step),
+                passes=passes,
+                marks=drawn,
             )
         )
         _check_width(room, keep, cut.line)
@@ -82,6 +92,24 @@ def fit_piece(job: PieceJob, outlines: Mapping[str, Outline]) -> Piece:
         room=tuple(RoomEdge(r.job.outline, r.outline, r.job.clearance) for r in rooms),
         up=OUTWARD[job.up],
         notes=tuple(dict.fromkeys(note for note in notes if note)),
+    )
+
+
+def _work(
+    edge: BlankEdge, line: Array, tools: Sequence[Tool]
+) -> tuple[Passes | None, tuple[Marks, ...]]:
+    """Passes and marks along a cut; none where it turns back, and no station has one removal."""
+    station, remove = edge.station(line), -edge.outwards(line)
+    if (np.diff(station) < -EXACT_MM).any():
+        return None, ()
+    steps = np.flatnonzero(np.diff(station) < _UPRIGHT_MM) + 1
+    stretches = [
+        part
+        for part in np.split(np.arange(len(line)), steps)
+        if np.ptp(station[part]) > _STRETCH_MM
+    ]
+    return plan(station, remove, tools), tuple(
+        marks(station[part], remove[part], "batten", TOLERANCE_MM) for part in stretches
     )
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from scribe.output.cautions import CAUTIONS
 from scribe.output.drawing import STROKES, Drawing, LineKind
+from scribe.output.passes import pass_lines, tight_lines
 from scribe.output.table import HEADINGS, removal_rows
 from scribe.output.tiles import TilePlan
 from scribe.output.words import FACE, MIRRORED
@@ -94,6 +95,7 @@ def draw_cover(canvas: Canvas, drawing: Drawing, piece: Piece, plan: TilePlan, p
     _key(page)
     for cut in piece.cuts:
         _table(page, cut)
+        _passes(page, cut)
     _trust(page)
     canvas.showPage()
 
@@ -185,6 +187,18 @@ def _table(page: _Writer, cut: CutEdge) -> None:
             page.turn()
             _heading(page)
         _row(page, row, bold=row[4] not in ("", "end"))
+
+
+def _passes(page: _Writer, cut: CutEdge) -> None:
+    """Which tool takes what, and where one can't follow."""
+    for title, lines in (("Passes", pass_lines(cut)), ("Too tight", tight_lines(cut))):
+        if lines:
+            page.y -= 2.0
+            if not page.room(3 * _ROW):
+                page.turn()
+            page.line(title, 14, bold=True)
+            for line in lines:
+                page.paragraph(line, 12)
 
 
 def _heading(page: _Writer) -> None:

@@ -17,6 +17,7 @@ import numpy as np
 from scribe.geom.line_fit import straightness
 from scribe.outline import Outline
 from scribe.output.cautions import CAUTIONS
+from scribe.output.passes import mark_rows, marks_heading, pass_lines, tight_lines
 from scribe.output.plot import deviation_plot
 from scribe.output.table import HEADINGS, removal_rows
 from scribe.piece import Piece
@@ -126,6 +127,12 @@ def _piece(number: int, each: PieceReport) -> dict[str, object]:
                 "from_end": cut.from_end,
                 "clearance": format_mm(cut.clearance, 2),
                 "rows": removal_rows(cut),
+                "passes": pass_lines(cut),
+                "tight": tight_lines(cut),
+                "marks": [
+                    {"heading": marks_heading(marks), "rows": mark_rows(marks)}
+                    for marks in cut.marks
+                ],
             }
             for cut in piece.cuts
         ],

@@ -159,7 +159,7 @@ def _capture(job: OutlineJob, progress: Progress) -> Captured:
 def _fit(job: Job, piece: PieceJob, outlines: Mapping[str, Captured], progress: Progress) -> Piece:
     progress(f"fitting {piece.name}")
     try:
-        return fit_piece(piece, {name: each.shaped for name, each in outlines.items()})
+        return fit_piece(piece, {name: each.shaped for name, each in outlines.items()}, job.tools)
     except ScribeError as refusal:
         raise ScribeError(
             refusal.kind,

@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.interpolate import CubicSpline
 
-from scribe.fit.joined import Marks, marks
+from scribe.fit.joined import marks
+from scribe.piece import Marks
 
 HALF = 0.1  # of the tolerance of 0.3 mm, a tenth of rounding taken off
 

@@ -46,6 +46,8 @@ ROWS = (
             "target",
             "target_file",
             "piece",
+            "tools",
+            "tool_file",
             "job",
             "job_file",
             "toml_file",

@@ -1,0 +1,49 @@
+"""What the fitter reads about passes, marks and tight spots."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from scribe.fit.piece import fit_piece
+from scribe.job import EdgeJob, PieceJob
+from scribe.outline import Outline
+from scribe.output.passes import mark_rows, marks_heading, pass_lines, tight_lines
+from scribe.piece import Blank, CutEdge, Polygon
+from scribe.tools import Tool
+
+SAW = Tool("jigsaw", "saw", radius=10.0, least=2.0, kerf=1.2, standoff=1.0)
+PLANE = Tool("plane", "finish", most=1.5)
+ROUTER = Tool("router", "finish", radius=12.0, most=3.0)
+
+
+def cut(points, *tools: Tool) -> CutEdge:
+    points = np.array(points, float)
+    wall = Outline(points, np.full(len(points), 0.05), "left")
+    blank = Blank(Polygon(np.array([[0.0, 0], [1000, 0], [1000, 80], [0, 80]])))
+    (made,) = fit_piece(
+        PieceJob("strip", blank, (EdgeJob("wall", "top"),)), {"wall": wall}, tools
+    ).cuts
+    return made
+
+
+def test_a_wedge_is_planed_to_where_it_must_be_sawn() -> None:
+    """6 mm over 1000: 1.5 mm are reached at 250, and 2 mm, the least for the saw, at 333;
+    stretches are looked at millimetre by millimetre.
+    """
+    wedge = cut([[0, 0], [1000, -6]], SAW, PLANE)
+    assert pass_lines(wedge) == [
+        "Keep the jigsaw 1 mm off the line, its kerf of 1.2 mm in the waste.",
+        "0-251: plane, 0-1.5 mm",
+        "251-334: chisel or file by hand, 1.5-2 mm",
+        "334-1000: jigsaw, then plane, 2-6.0 mm",
+    ]
+    (marks,) = wedge.marks
+    assert mark_rows(marks) == [("0", "0.0"), ("1000", "5.9")]
+    assert marks_heading(marks).startswith("2 marks, joined with a batten")
+
+
+def test_a_notch_is_too_tight_for_a_round_cutter() -> None:
+    notch = cut([[0, 0], [400, 0], [400, -15], [600, -15], [600, 0], [1000, 0]], SAW, ROUTER)
+    first, *_ = tight_lines(notch)
+    assert "too tight for the" in first
+    assert first.endswith("Use chisel or file by hand.")
