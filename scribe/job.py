@@ -128,6 +128,8 @@ class EdgeJob:
     beyond: mm that the blank may reach past the ends of what was measured.
     least: the visible edge may turn so that the largest removal, or the total, is least.
     parallel: the outline to which the visible edge is kept parallel. Neither: the datum.
+    bevel_deg: back bevel in degrees from square, None for a square cut; land: mm of it that
+    stay square at the face.
     """
 
     outline: str
@@ -141,6 +143,8 @@ class EdgeJob:
     beyond: float | None = None
     least: Least | None = None
     parallel: str | None = None
+    bevel_deg: float | None = None
+    land: float = 2.0
 
 
 @dataclass(frozen=True)

@@ -49,7 +49,7 @@ from scribe.piece import Blank, Polygon
 from scribe.standards import PAPER_MM
 from scribe.toml_file import Table, read_toml
 from scribe.tool_file import read_tools
-from scribe.tools import USUAL_TOOLS
+from scribe.tools import SAW_TILT_DEG, USUAL_TOOLS
 
 _PHOTO_KEYS = ("photo", "of", "height", "target", "print_scale", "from", "to", "near")
 _FILE_KEYS = ("file", "u95")
@@ -264,6 +264,8 @@ def _edge(table: Table, outlines: list[str]) -> EdgeJob:
         "beyond",
         "least",
         "parallel",
+        "bevel",
+        "land",
     )
     table.need("outline", f"write outline = one of {', '.join(outlines)}")
     table.need("edge", f"write edge = one of {', '.join(EDGES)}: which edge of the blank is cut")
@@ -290,6 +292,8 @@ def _edge(table: Table, outlines: list[str]) -> EdgeJob:
         beyond=table.length("beyond") if "beyond" in table else None,
         least=table.choice("least", LEAST) if "least" in table else None,
         parallel=table.choice("parallel", outlines) if "parallel" in table else None,
+        bevel_deg=table.number("bevel", 0.0, SAW_TILT_DEG) if "bevel" in table else None,
+        land=table.length("land") if "land" in table else 2.0,
     )
 
 

@@ -131,6 +131,17 @@ class Marks:
 
 
 @dataclass(frozen=True)
+class Bevel:
+    """A back bevel. angle_deg: from square. land: mm left square at the face. clear: mm that
+    the back stands away from the building.
+    """
+
+    angle_deg: float
+    land: float
+    clear: float
+
+
+@dataclass(frozen=True)
 class CutEdge:
     """One cut of a piece.
 
@@ -147,6 +158,7 @@ class CutEdge:
     removal: the table along this edge.
     passes: which tool takes what. marks: what to mark for drawing the line without a
     template; none where the line turns back, so that a station has more than one removal.
+    bevel: None for a square cut.
     """
 
     name: str
@@ -163,6 +175,7 @@ class CutEdge:
     removal: Removal
     passes: Passes | None = None
     marks: tuple[Marks, ...] = ()
+    bevel: Bevel | None = None
 
 
 @dataclass(frozen=True)

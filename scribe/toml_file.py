@@ -89,6 +89,15 @@ class Table:
         """A length in mm, from a number or from a text with a unit."""
         return self._length(key, self.values[key], negative=negative, zero=zero)
 
+    def number(self, key: str, above: float, most: float) -> float:
+        """A plain number above the one and at most the other."""
+        value = self.values[key]
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise self.wrong(key, "a number without a unit")
+        if not above < value <= most:
+            raise self.wrong(key, f"a number above {above:g}, and {most:g} at most")
+        return float(value)
+
     def point(self, key: str) -> tuple[float, float]:
         """[x, y]."""
         return self._point(key, self.values[key])

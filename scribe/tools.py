@@ -9,6 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+# Beyond this a saw doesn't tilt (common practice, no source; some reach 47).
+SAW_TILT_DEG = 45.0
+
 Work = Literal["saw", "finish"]
 WORKS: tuple[Work, ...] = get_args(Work)
 

@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
+from scribe.fit.bevel import back_bevel, bevel_note
 from scribe.fit.blank_edge import OUTWARD, BlankEdge, blank_edge
 from scribe.fit.cut import carried, cut_blank, cut_lines
 from scribe.fit.joined import TOLERANCE_MM, marks
@@ -63,6 +64,9 @@ def fit_piece(
         room = rooms[cut.room]
         foot, u, measured = carried(room.front, cut.line, room.job.clearance)
         notes.append(_check_beyond(room, foot))
+        bevel = back_bevel(room.job, job.blank.thickness)
+        if bevel is not None:
+            notes.append(bevel_note(bevel, room.edge.edge))
         passes, drawn = _work(room.edge, cut.line, tools)
         cuts.append(
             CutEdge(
@@ -80,6 +84,7 @@ def fit_piece(
                 removal=removal(room.edge, blank, keep, cut.line, u, measured, step=job.step),
                 passes=passes,
                 marks=drawn,
+                bevel=bevel,
             )
         )
         _check_width(room, keep, cut.line)
