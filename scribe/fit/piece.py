@@ -15,6 +15,7 @@ from scribe.errors import ScribeError
 from scribe.fit.bevel import back_bevel, bevel_note
 from scribe.fit.blank_edge import OUTWARD, BlankEdge, blank_edge
 from scribe.fit.cut import carried, cut_blank, cut_lines
+from scribe.fit.going_in import going_in_note
 from scribe.fit.joined import TOLERANCE_MM, marks
 from scribe.fit.passes import plan
 from scribe.fit.place import EXACT_MM, PlacedRoom, place_rooms
@@ -88,6 +89,8 @@ def fit_piece(
             )
         )
         _check_width(room, keep, cut.line)
+    bevels = {cut.edge: cut.bevel.clear for cut in cuts if cut.bevel is not None}
+    notes.append(going_in_note(keep.outer, rooms, job.blank.thickness, bevels))
     return Piece(
         name=job.name,
         blank=job.blank,

@@ -1,0 +1,165 @@
+"""Will a trapped piece go into its place, and where is it tight.
+
+A piece whose opposite edges both meet the building can't be pushed home past a wall that is
+narrower in front. Three ways in are tried:
+
+- slide: straight in, in its own plane, drifting sideways as far as the walls let it;
+- swing: the same with the piece turned in its plane;
+- tilt: one end first, turned about an axis in its plane, so that its thickness counts.
+
+In the plane the piece is moved out of its place, not in: a way out is a way in. For a turn
+and a distance the walls leave an interval in which it may lie sideways; the widest way
+through all of them (greatest least spare, Dijkstra) is searched for. Tilted, a section of
+length L at the face, thickness t and bevelled ends spans at most its longest diagonal, which
+without bevels is sqrt(L^2 + t^2); the walls are taken as plumb over the height that it needs.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+Array = npt.NDArray[np.float64]
+Way = Literal["slide", "swing", "tilt"]
+
+_STEP_MM = 2.0
+_TURNS_DEG = (0.0, 0.05, 0.1, 0.2, 0.4, 0.8, 1.5, 2.5, 4.0, 6.0, 9.0, 13.0, 18.0, 25.0)
+
+
+@dataclass(frozen=True)
+class Found:
+    """The best way of one kind. spare: mm between the walls at its tightest, negative when it
+    doesn't go. left, right: mm along the piece from its front, where its two ends are then
+    tightest. turn_deg: how far it is turned there.
+    """
+
+    way: Way
+    spare: float
+    left: float
+    right: float
+    turn_deg: float
+
+
+def border(ring: Array, y: Array) -> tuple[Array, Array]:
+    """(M,) least and greatest x of a ring (N, 2) on each level y (M,); nan where it has none."""
+    low, high = np.full(len(y), np.inf), np.full(len(y), -np.inf)
+    start, stop = ring, np.roll(ring, -1, axis=0)
+    for a, b in zip(start, stop, strict=True):
+        over = slice(
+            np.searchsorted(y, min(a[1], b[1]), "left"),
+            np.searchsorted(y, max(a[1], b[1]), "right"),
+        )
+        rise = b[1] - a[1]
+        ends = [a[0] + (y[over] - a[1]) / rise * (b[0] - a[0])] if rise else [a[0], b[0]]
+        for x in ends:
+            low[over], high[over] = np.minimum(low[over], x), np.maximum(high[over], x)
+    return np.where(np.isfinite(low), low, np.nan), np.where(np.isfinite(high), high, np.nan)
+
+
+def in_plane(keep: Array, left: Array, right: Array, *, turns: bool) -> Found:
+    """The widest way in, in the piece's plane.
+
+    keep: (N, 2) the piece, x across between the walls, y the way in. left, right: (M, 2)
+    fronts of the two walls in order of y, reaching beyond the piece at both ends.
+    """
+    centre = keep.mean(axis=0)
+    away, depth = keep - centre, float(np.ptp(keep[:, 1]))
+    # Twice as many levels as steps: a shift by one step moves by whole levels.
+    y = np.arange(keep[:, 1].min() - depth - _STEP_MM, keep[:, 1].max() + _STEP_MM, _STEP_MM / 2)
+    west, east = _front(left, y, np.maximum), _front(right, y, np.minimum)
+    shifts = int(np.ceil(depth / _STEP_MM)) + 1
+    signed = [0.0, *(s * t for t in _TURNS_DEG[1:] for s in (1.0, -1.0))] if turns else [0.0]
+    angles = sorted(signed)
+    lows = np.full((len(angles), shifts), np.nan)
+    highs, places = lows.copy(), np.zeros((len(angles), shifts, 2))
+    for k, turn in enumerate(np.radians(angles)):
+        cosine, sine = np.cos(turn), np.sin(turn)
+        turned = away @ np.array([[cosine, sine], [-sine, cosine]]) + centre
+        low, high = border(turned, y)
+        for n in range(shifts):
+            # Pulled out by n steps, level i of the piece lies at level i - 2 n of the room.
+            lo = west[: len(y) - 2 * n] - low[2 * n :]
+            hi = east[: len(y) - 2 * n] - high[2 * n :]
+            if np.isfinite(lo).any():
+                lows[k, n], highs[k, n] = np.nanmax(lo), np.nanmin(hi)
+                worst = [int(np.nanargmax(lo)), int(np.nanargmin(hi))]
+                places[k, n] = y[2 * n :][worst] - keep[:, 1].min()
+    spare, k, n = _widest(lows, highs, int(np.flatnonzero(np.array(angles) == 0.0)[0]))
+    at = float(places[k, n, 0]), float(places[k, n, 1])
+    return Found("swing" if turns else "slide", spare, *at, angles[k])
+
+
+def _front(points: Array, y: Array, pick: np.ufunc) -> Array:
+    """(M,) how far a wall reaches in at each level, its own ends carried straight on."""
+    out = np.full(len(y), np.nan)
+    for a, b in pairwise(points):
+        over = slice(
+            np.searchsorted(y, min(a[1], b[1]), "left"),
+            np.searchsorted(y, max(a[1], b[1]), "right"),
+        )
+        rise = b[1] - a[1]
+        for x in [a[0] + (y[over] - a[1]) / rise * (b[0] - a[0])] if rise else [a[0], b[0]]:
+            out[over] = np.where(np.isnan(out[over]), x, pick(out[over], x))
+    return out
+
+
+def _widest(low: Array, high: Array, home: int) -> tuple[float, int, int]:
+    """The least spare on the widest way from home, pulled out by nothing, to free, and its cell."""
+    spare = high - low
+    best = np.full(low.shape, -np.inf)
+    tight = np.zeros((*low.shape, 2), np.int64)
+    best[home, 0], tight[home, 0] = np.inf, (home, 0)
+    queue = [(-np.inf, home, 0)]
+    last = low.shape[1] - 1
+    while queue:
+        width, k, n = heapq.heappop(queue)
+        if -width < best[k, n]:
+            continue
+        if n == last:
+            return float(best[k, n]), int(tight[k, n][0]), int(tight[k, n][1])
+        for i, j in ((k - 1, n), (k + 1, n), (k, n + 1), (k, n - 1)):
+            if not (0 <= i < low.shape[0] and 0 <= j <= last):
+                continue
+            # Between two cells the piece stays in both of their intervals.
+            common = min(high[i, j], high[k, n]) - max(low[i, j], low[k, n])
+            passes = np.inf if np.isnan(spare[i, j]) else min(spare[i, j], common)
+            through = min(best[k, n], passes)
+            if through > best[i, j]:
+                best[i, j] = through
+                tight[i, j] = (i, j) if passes < best[k, n] else tight[k, n]
+                heapq.heappush(queue, (-through, i, j))
+    raise AssertionError("every cell leads on")
+
+
+def tilted(
+    length: Array, between: Array, place: Array, thickness: float, bevels: Sequence[float]
+) -> Found:
+    """Tilted in between two walls, one end first.
+
+    length: (N,) mm of the piece at the face, level by level along its depth; between: (N,) mm
+    between the walls there; place: (N,) mm of the level. bevels: mm that the back stands clear
+    at each of the two ends.
+    """
+    span = section_span(length, thickness, bevels)
+    spare = between - span
+    worst = int(np.argmin(spare))
+    turn = np.degrees(np.arctan2(thickness, length[worst]))
+    at = float(place[worst])
+    return Found("tilt", float(spare[worst]), at, at, float(turn))
+
+
+def section_span(length: Array, thickness: float, bevels: Sequence[float]) -> Array:
+    """(N,) mm, the widest that a section of board gets while it is tilted level.
+
+    Its corners, the face down: (0, 0), (L, 0), (L - b, t), (a, t) with bevels a and b. Tilted
+    towards level, the span is the longest of the face and the two diagonals.
+    """
+    a, b = bevels
+    diagonals = [np.hypot(length - a, thickness), np.hypot(length - b, thickness)]
+    return np.maximum(length, np.minimum(*diagonals))

@@ -1,0 +1,83 @@
+"""What is said of pieces that are trapped between two walls."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from scribe.fit.piece import fit_piece
+from scribe.job import EdgeJob, Opening, PieceJob
+from scribe.outline import Datum, Outline
+from scribe.piece import Blank, Polygon
+
+UP = Datum(np.zeros(2), np.array([0.0, 1.0]), "plumb line")
+
+
+def wall(lean: float, solid: str) -> Outline:
+    """A wall seen from above, stations from the front; lean: mm to the right over 1000."""
+    points = np.array([[-0.4 * lean, -400.0], [0.4 * lean, 400.0]])
+    return Outline(points, np.full(2, 0.05), solid, datum=UP)
+
+
+def said(left: float, right: float, *, thickness: float | None = 18.0, **last) -> str:
+    """A shelf of 300 between two walls that lean so far, 1000 apart in front."""
+    blank = Blank(Polygon(np.array([[0.0, 0], [1100, 0], [1100, 300], [0, 300]])), thickness)
+    edges = (
+        EdgeJob("left", "left", clearance=0.5),
+        EdgeJob("right", "right", clearance=0.5, placing=Opening(1000.0), **last),
+    )
+    walls = {"left": wall(left, "left"), "right": wall(right, "right")}
+    notes = fit_piece(PieceJob("shelf", blank, edges), walls).notes
+    return next(note for note in notes if note.startswith("Trapped"))
+
+
+def test_a_straight_alcove_takes_it() -> None:
+    note = said(0.0, 0.0)
+    assert "Trapped between left and right" in note
+    assert "slides straight in towards top with 1 mm to spare" in note
+    # 999 mm tilted: sqrt(999^2 + 18^2) = 999.162, of 1000.
+    assert "Tilted in, one end first, it has 0.8 mm to spare" in note
+
+
+def test_an_alcove_wider_at_the_back_holds_it_back() -> None:
+    """10 mm on each side over 1000: over 300 the back is 6 mm longer than the front."""
+    note = said(-10.0, 10.0)
+    assert "It can't slide straight in: 5 mm too wide" in note  # 6 less the clearances
+    assert "swing" in note
+
+
+def test_a_short_thick_piece_needs_a_bevel_to_be_tilted() -> None:
+    """40 mm thick and 999 long: the diagonal is 999.80, and with 0.2 mm clearance in all it sticks:
+    sqrt(1000^2 - 40^2) = 999.2, so a back that stands 0.7 mm clear at one end lets 999.8 in.
+    """
+    blank = Blank(Polygon(np.array([[0.0, 0], [1100, 0], [1100, 300], [0, 300]])), 40.0)
+    walls = {"left": wall(0.0, "left"), "right": wall(0.0, "right")}
+
+    def note(bevel: float | None) -> str:
+        edges = (
+            EdgeJob("left", "left", clearance=0.1),
+            EdgeJob("right", "right", clearance=0.1, placing=Opening(1000.0), bevel_deg=bevel),
+        )
+        made = fit_piece(PieceJob("shelf", blank, edges), walls)
+        return next(each for each in made.notes if each.startswith("Trapped"))
+
+    assert "makes it 0.6 mm too long" in note(None) or "makes it 0.61 mm too long" in note(None)
+    assert "until it stands 0.7 mm clear" in note(None)
+    assert "it has" in note(2.0)  # (40 - 2) tan 2 degrees = 1.3 mm
+
+
+def test_without_a_thickness_nothing_is_said_of_tilting() -> None:
+    assert "Tilted" not in said(0.0, 0.0, thickness=None)
+
+
+def test_a_piece_with_one_wall_is_not_trapped() -> None:
+    blank = Blank(Polygon(np.array([[0.0, 0], [600, 0], [600, 60], [0, 60]])), 18.0)
+    flat = Outline(np.array([[0.0, 0.0], [600.0, 0.0]]), np.full(2, 0.1), "left")
+    piece = fit_piece(PieceJob("strip", blank, (EdgeJob("wall", "top"),)), {"wall": flat})
+    assert not any("Trapped" in note for note in piece.notes)
+
+
+@pytest.mark.parametrize("lean", [1.0, 5.0, 20.0])
+def test_one_leaning_wall_can_be_followed_by_drifting(lean: float) -> None:
+    """Two walls that lean the same way keep their distance: it slides in along them."""
+    assert "with 1 mm to spare" in said(lean, lean) or "with 0.9 mm to spare" in said(lean, lean)
