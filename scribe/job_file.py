@@ -46,7 +46,8 @@ from scribe.job import (
 )
 from scribe.outline import BUILDING
 from scribe.piece import Blank, Polygon
-from scribe.standards import PAPER_MM
+from scribe.standards import PANEL_BOUND_PERCENT, PAPER_MM, TIMBER
+from scribe.timber import CUTS, Timber
 from scribe.toml_file import Table, read_toml
 from scribe.tool_file import read_tools
 from scribe.tools import SAW_TILT_DEG, USUAL_TOOLS
@@ -185,7 +186,7 @@ def _datum(table: Table) -> DatumChoice | None:
 
 
 def _piece(table: Table, outlines: list[str], taken: list[str]) -> PieceJob:
-    table.allow("name", "blank", "shape", "thickness", "up", "step", "edge")
+    table.allow("name", "blank", "shape", "thickness", "timber", "panel", "up", "step", "edge")
     table.need("name", 'write name = "shelf": its files will be called so')
     table.need("edge", "write [[piece.edge]] with outline = and edge =, for each edge to cut")
     name = _piece_name(table, taken)
@@ -226,7 +227,7 @@ def _blank(table: Table) -> Blank:
         )
     if "shape" in table:
         thickness = table.length("thickness", zero=False) if "thickness" in table else None
-        return Blank(_polygon(table), thickness)
+        return Blank(_polygon(table), thickness, *_material(table))
     blank = table.table("blank")
     blank.allow("length", "width", "thickness")
     for key in ("length", "width"):
@@ -236,7 +237,39 @@ def _blank(table: Table) -> Blank:
     length, width = blank.length("length", zero=False), blank.length("width", zero=False)
     outer = np.array([[0.0, 0.0], [length, 0.0], [length, width], [0.0, width]])
     thickness = blank.length("thickness", zero=False) if "thickness" in blank else None
-    return Blank(Polygon(outer), thickness)
+    return Blank(Polygon(outer), thickness, *_material(table))
+
+
+def _material(table: Table) -> tuple[Timber | None, str | None]:
+    """What the blank is made of, when the job says it: a board of timber, or a panel."""
+    if "timber" in table and "panel" in table:
+        raise table.refuse(
+            "job-key", "panel", "timber and panel are both given", "keep the one it is made of"
+        )
+    panel = table.choice("panel", tuple(PANEL_BOUND_PERCENT)) if "panel" in table else None
+    if "timber" not in table:
+        return None, panel
+    wood = table.table("timber")
+    wood.allow("species", "cut", "moisture", "in_use")
+    for key in ("species", "cut", "moisture", "in_use"):
+        wood.need(
+            key,
+            'write timber = { species = "white oak", cut = "flatsawn", moisture = 12, '
+            "in_use = [8, 11] }, moistures in %",
+        )
+    low, high = wood.numbers("in_use", 0.0, 30.0)
+    if low > high:
+        raise wood.wrong("in_use", "the driest and the dampest, in this order, as [8, 11]")
+    return (
+        Timber(
+            species=wood.choice("species", tuple(TIMBER)),
+            cut=wood.choice("cut", CUTS),
+            now=wood.number("moisture", 0.0, 30.0),
+            low=low,
+            high=high,
+        ),
+        None,
+    )
 
 
 def _polygon(table: Table) -> Polygon:

@@ -16,6 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.outline import Outline
+from scribe.timber import Timber
 from scribe.tools import Tool
 
 Array = npt.NDArray[np.float64]
@@ -37,10 +38,15 @@ class Polygon:
 
 @dataclass(frozen=True)
 class Blank:
-    """The workpiece before scribing. shape in the piece frame; thickness mm or None."""
+    """The workpiece before scribing. shape in the piece frame; thickness mm or None.
+
+    timber: what a board of solid wood is made of. panel: a key of PANEL_BOUND_PERCENT.
+    """
 
     shape: Polygon
     thickness: float | None = None
+    timber: Timber | None = None
+    panel: str | None = None
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 # International inch (1959): exact.
 MM_PER_INCH = 25.4
 
@@ -24,3 +26,37 @@ COVERAGE_FACTOR = 2.0
 # Diagonal of the 24 mm x 36 mm frame to which a 35 mm equivalent focal length refers
 # (CIPA DC-008, tag FocalLengthIn35mmFilm).
 FULL_FRAME_DIAGONAL_MM = 1872.0**0.5
+
+
+class Shrinkage(NamedTuple):
+    """Change of a width per % of moisture content: rings flat in the width, or upright in it."""
+
+    tangential: float
+    radial: float
+
+
+# USDA Wood Handbook, FPL-GTR-190, table 13-5 (Douglas-fir and western redcedar computed by its
+# equation 13-3); below them the differential shrinkage of DIN 68100 tables, seen as copies.
+TIMBER: dict[str, Shrinkage] = {
+    "American beech": Shrinkage(0.00431, 0.00190),
+    "black cherry": Shrinkage(0.00248, 0.00126),
+    "black walnut": Shrinkage(0.00274, 0.00190),
+    "Douglas-fir, coast": Shrinkage(0.00267, 0.00165),
+    "red alder": Shrinkage(0.00256, 0.00151),
+    "red oak": Shrinkage(0.00369, 0.00158),
+    "sugar maple": Shrinkage(0.00353, 0.00165),
+    "western redcedar": Shrinkage(0.00172, 0.00081),
+    "white fir": Shrinkage(0.00245, 0.00112),
+    "white oak": Shrinkage(0.00365, 0.00180),
+    "European ash": Shrinkage(0.0038, 0.0021),
+    "European beech": Shrinkage(0.0041, 0.0020),
+    "European larch": Shrinkage(0.0030, 0.0014),
+    "European oak": Shrinkage(0.0036, 0.0016),
+    "Scots pine": Shrinkage(0.0036, 0.0019),
+    "spruce": Shrinkage(0.0039, 0.0019),
+}
+# Two tables of the same species differ by 20 to 25 % (DIN 68100 tables, compared).
+TIMBER_SPREAD = 0.25
+# ANSI A208.2 (MDF) and A208.1 (particleboard): linear expansion, %; the range of humidity, and
+# the particleboard's figure, from memory.
+PANEL_BOUND_PERCENT = {"MDF": 0.33, "particleboard": 0.40}

@@ -91,12 +91,15 @@ class Table:
 
     def number(self, key: str, above: float, most: float) -> float:
         """A plain number above the one and at most the other."""
+        return self._number(key, self.values[key], above, most)
+
+    def numbers(self, key: str, above: float, most: float) -> tuple[float, float]:
+        """[low, high], both above the one and at most the other."""
         value = self.values[key]
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            raise self.wrong(key, "a number without a unit")
-        if not above < value <= most:
-            raise self.wrong(key, f"a number above {above:g}, and {most:g} at most")
-        return float(value)
+        if not isinstance(value, list) or len(value) != 2:
+            raise self.wrong(key, "two numbers, as [8, 11]")
+        first, second = (self._number(key, each, above, most) for each in value)
+        return first, second
 
     def point(self, key: str) -> tuple[float, float]:
         """[x, y]."""
@@ -147,6 +150,13 @@ class Table:
             Table(self.path, row, self.lines, (*self.spot, key, number))
             for number, row in enumerate(value)
         ]
+
+    def _number(self, key: str, value: object, above: float, most: float) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise self.wrong(key, "a number without a unit")
+        if not above < value <= most:
+            raise self.wrong(key, f"a number above {above:g}, and {most:g} at most")
+        return float(value)
 
     def _length(self, key: str, value: object, *, negative: bool, zero: bool) -> float:
         try:

@@ -26,8 +26,9 @@ from scribe.geom.polyline import length
 from scribe.geom.region import Area, crosses_itself
 from scribe.job import PieceJob
 from scribe.outline import Outline
-from scribe.piece import CutEdge, Marks, Passes, Piece, Polygon, RoomEdge
+from scribe.piece import Blank, CutEdge, Marks, Passes, Piece, Polygon, RoomEdge
 from scribe.quantity import format_mm, round_down_mm
+from scribe.timber import panel_note, timber_note
 from scribe.tools import USUAL_TOOLS, Tool
 
 Array = npt.NDArray[np.float64]
@@ -91,6 +92,7 @@ def fit_piece(
         _check_width(room, keep, cut.line)
     bevels = {cut.edge: cut.bevel.clear for cut in cuts if cut.bevel is not None}
     notes.append(going_in_note(keep.outer, rooms, job.blank.thickness, bevels))
+    notes.append(_movement(job.blank, keep.outer))
     return Piece(
         name=job.name,
         blank=job.blank,
@@ -119,6 +121,14 @@ def _work(
     return plan(station, remove, tools), tuple(
         marks(station[part], remove[part], "batten", TOLERANCE_MM) for part in stretches
     )
+
+
+def _movement(blank: Blank, outer: Array) -> str | None:
+    """How the piece moves with its moisture: timber in its width, a panel in its length."""
+    length, width = (float(side) for side in np.ptp(outer, axis=0))
+    if blank.timber is not None:
+        return timber_note(blank.timber, width)
+    return None if blank.panel is None else panel_note(blank.panel, length)
 
 
 def _area(shape: Polygon) -> Area:

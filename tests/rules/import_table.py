@@ -48,6 +48,7 @@ ROWS = (
             "piece",
             "tools",
             "tool_file",
+            "timber",
             "job",
             "job_file",
             "toml_file",
