@@ -16,6 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
+from scribe.geom.polyline import normals, stations
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -118,6 +119,9 @@ class Outline:
         point was measured.
     budget: what u is made of: name -> (N,) mm standard uncertainty. The squares of all
         entries add up to u squared. Empty when only the total is known.
+    shared: the entries of the budget that points have in common: name -> (K, N, 2) mm, how
+        the points move together for one standard uncertainty of each of K independent
+        causes. What isn't in it is taken as independent from point to point.
     """
 
     points: Array
@@ -127,6 +131,7 @@ class Outline:
     origin: str = ""
     measured: Mask = field(default_factory=lambda: np.ones(0, bool))
     budget: Mapping[str, Array] = field(default_factory=dict)
+    shared: Mapping[str, Array] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         points, u = _frozen(self.points), _frozen(self.u)
@@ -147,6 +152,12 @@ class Outline:
         budget = {name: _frozen(part) for name, part in self.budget.items()}
         if any(part.shape != u.shape for part in budget.values()):
             raise self._invalid("budget", "a part of another length than its points")
+        shared = {name: _frozen(modes) for name, modes in self.shared.items()}
+        if any(modes.shape[1:] != points.shape for modes in shared.values()):
+            raise self._invalid("shared", "common errors of another length than its points")
+        if not shared.keys() <= budget.keys():
+            raise self._invalid("shared", "a common error that its budget doesn't have")
+        object.__setattr__(self, "shared", MappingProxyType(shared))
         object.__setattr__(self, "points", points)
         object.__setattr__(self, "u", u)
         object.__setattr__(self, "measured", measured)
@@ -180,4 +191,51 @@ class Outline:
             solid="right" if self.solid == "left" else "left",
             measured=self.measured[::-1],
             budget={name: part[::-1] for name, part in self.budget.items()},
+            shared={name: modes[:, ::-1] for name, modes in self.shared.items()},
         )
+
+    def shared_at(self, station: Array) -> dict[str, Array]:
+        """The common errors carried to stations (M,) along the outline: (K, M, 2) each."""
+        s = stations(self.points)
+        return {
+            name: np.stack(
+                [[np.interp(station, s, mode[:, k]) for k in (0, 1)] for mode in modes]
+            ).transpose(0, 2, 1)
+            for name, modes in self.shared.items()
+            if len(modes)
+        }
+
+    def shape_alone(self) -> Outline:
+        """The same points with the u of the shape: what moves the whole outline is left out.
+
+        A piece is placed by its datum, not by the sheet, so a common shift does no harm there.
+        """
+        if not self.shared:
+            return self
+        shared = {
+            name: modes - modes.mean(axis=1, keepdims=True) for name, modes in self.shared.items()
+        }
+        budget = dict(self.budget)
+        budget |= {name: across(modes, self.points) for name, modes in shared.items()}
+        u = np.sqrt(sum(part**2 for part in budget.values()))
+        return self.with_(u=u, budget=budget, shared=shared)
+
+    def quantity_u(self, gradient: Array) -> float:
+        """Standard uncertainty of a quantity that the points determine.
+
+        gradient: (N, 2), the quantity's change for each mm of each coordinate. Errors that the
+        points share are added up before they are squared, others after (JCGM 100, 5.2.2).
+        """
+        common = sum(
+            float((np.einsum("knd,nd->k", modes, gradient) ** 2).sum())
+            for modes in self.shared.values()
+        )
+        lone = [part for name, part in self.budget.items() if name not in self.shared]
+        own = np.asarray(sum(part**2 for part in lone)) if self.budget else self.u**2
+        sideways = (gradient * normals(self.points)).sum(axis=1)
+        return float(np.sqrt(common + (own * sideways**2).sum()))
+
+
+def across(modes: Array, points: Array) -> Array:
+    """(N,) mm standard uncertainty across an outline (N, 2) of common errors (K, N, 2)."""
+    return np.asarray(np.sqrt((np.einsum("knd,nd->kn", modes, normals(points)) ** 2).sum(axis=0)))

@@ -41,6 +41,7 @@ def outline_json(outline: Outline) -> str:
         "u_mm": outline.u.tolist(),
         "measured": outline.measured.tolist(),
         "budget_mm": {name: part.tolist() for name, part in outline.budget.items()},
+        "shared_mm": {name: modes.tolist() for name, modes in outline.shared.items()},
     }
     return json.dumps(content, allow_nan=False, ensure_ascii=False) + "\n"
 
@@ -139,6 +140,7 @@ def _outline(content: dict[str, Any]) -> Outline:
         origin=str(content["origin"]),
         measured=np.array(content["measured"], dtype=bool),
         budget={str(name): _numbers(part) for name, part in content["budget_mm"].items()},
+        shared={str(name): _numbers(part) for name, part in content.get("shared_mm", {}).items()},
     )
 
 

@@ -15,6 +15,7 @@ import numpy.typing as npt
 
 from scribe.capture.exif import Exif
 from scribe.capture.lens import Lens
+from scribe.geom.propagation import standard_u
 from scribe.geom.solve import System, least_squares
 
 Array = npt.NDArray[np.float64]
@@ -128,7 +129,28 @@ class Camera:
     def plane_u(self, points: Array, normals: Array, height: float) -> Array:
         """(N,) mm standard uncertainty along the normals (N, 2) from lens and pose."""
         along = np.einsum("nd,ndp->np", normals, self.plane_sensitivity(points, height))
-        return np.asarray(np.sqrt(np.einsum("np,pq,nq->n", along, self.covariance, along)))
+        return standard_u(along, self.covariance)
+
+    def pose_given_lens(self) -> Array:
+        """(14, 14) a square root of the covariance that is left once the lens is known."""
+        lens, pose = slice(0, _LENS), slice(_LENS, _LENS + _POSE)
+        cross = self.covariance[pose, lens]
+        spread = np.linalg.pinv(self.covariance[lens, lens], hermitian=True)
+        root = np.zeros_like(self.covariance)
+        root[pose, pose] = _root(self.covariance[pose, pose] - cross @ spread @ cross.T)
+        return root
+
+    def lens_with_pose(self) -> Array:
+        """(14, 14) a square root of the covariance that the lens brings, the pose going with it.
+
+        With `pose_given_lens` its squares add up to the whole covariance.
+        """
+        lens, pose = slice(0, _LENS), slice(_LENS, _LENS + _POSE)
+        root = np.zeros_like(self.covariance)
+        root[lens, lens] = _root(self.covariance[lens, lens])
+        spread = np.linalg.pinv(self.covariance[lens, lens], hermitian=True)
+        root[pose, lens] = self.covariance[pose, lens] @ spread @ root[lens, lens]
+        return root
 
     def mm_per_px(self, points: Array, height: float) -> Array:
         """(N,) mm on the plane that a pixel spans in its longer direction."""
@@ -138,6 +160,12 @@ class Camera:
     def tilt_deg(self) -> float:
         """Angle between the optical axis and the sheet's normal, degrees."""
         return float(np.degrees(np.arccos(np.clip(-self.rotation[2, 2], -1.0, 1.0))))
+
+
+def _root(covariance: Array) -> Array:
+    """R with R R' = covariance; what rounding made negative counts as nothing."""
+    values, vectors = np.linalg.eigh(covariance)
+    return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0)))
 
 
 def lifted(points: Array, height: float) -> Array:

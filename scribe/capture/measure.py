@@ -3,14 +3,16 @@
 Each entry is the standard uncertainty across the outline, mm (JCGM 100, 5.1.2):
 
 - "localisation": where the line or edge lies in the photo, as fitted.
-- "camera": lens and pose, from the covariance of the solution.
+- "pose": where the camera was. "lens": what its lens does. From the covariance of the solution.
 - "paper": what neighbouring marks miss together: a sheet that is not quite flat.
 - "tone": how far this photo moves the edges of the target's own squares.
-- "print scale": the page is larger or smaller than it says.
+- "print scale": the page is larger or smaller than it says, along x and along y.
 - "height": the plane of the outline is higher or lower than stated.
 
-Scale and height are counted about the middle of the outline: what they do to its shape.
-A common shift does not matter, because a piece is placed by datum, not by the sheet.
+All but the localisation and the paper move the points together; how, goes with the outline as
+its common errors. u is that of a point's place in the sheet frame: a scale that nobody
+checked moves what lies far from the sheet's corner by much. The shape alone is known better,
+see `Outline.shape_alone`.
 """
 
 from __future__ import annotations
@@ -25,6 +27,8 @@ from scribe.capture.view import Trace
 from scribe.outline import Outline
 
 Array = npt.NDArray[np.float64]
+
+_LEAST_MM = 1e-4  # a cause that moves nothing by more than this is left out
 
 # A print nobody measured: office printers are off by some tenths of a percent, each axis by
 # itself (common experience, no source). Half width 0.5 %, rectangular.
@@ -49,24 +53,43 @@ class Doubts:
 
 def outline_of(trace: Trace, view: PhotoView, doubts: Doubts, origin: str) -> Outline:
     """The outline in the sheet frame; the building to the left of travel, as tracers find it."""
-    camera, height = view.oriented.camera, view.height
-    from_middle = trace.points - trace.points.mean(axis=0)
-    stretch = from_middle * np.array(doubts.scale)
-    lift = camera.height_sensitivity(trace.points, height)
-    lift -= lift.mean(axis=0)
+    camera, points = view.oriented.camera, trace.points
+    moves = camera.plane_sensitivity(points, view.height)
+    x, y = doubts.scale
+    shared = {
+        "pose": _modes(moves, camera.pose_given_lens()),
+        "lens": _modes(moves, camera.lens_with_pose()),
+        "tone": doubts.tone * trace.normals[None],
+        "print scale": np.stack([points * [x, 0.0], points * [0.0, y]]),
+        "height": doubts.height * camera.height_sensitivity(points, view.height)[None],
+    }
     budget = {
         "localisation": trace.u,
-        "camera": camera.plane_u(trace.points, trace.normals, height),
-        "paper": np.full(len(trace.points), view.oriented.smooth_mm),
-        "tone": np.full(len(trace.points), doubts.tone),
-        "print scale": np.hypot(*(stretch * trace.normals).T),
-        "height": np.abs((lift * trace.normals).sum(axis=1)) * doubts.height,
-    }
+        "paper": np.full(len(points), view.oriented.smooth_mm),
+    } | {name: _across(modes, trace.normals) for name, modes in shared.items()}
     return Outline(
-        points=trace.points,
+        points=points,
         u=np.sqrt(sum(part**2 for part in budget.values())),
         solid="left",
         origin=origin,
         measured=trace.measured,
         budget=budget,
+        shared=shared,
     )
+
+
+def _modes(moves: Array, root: Array) -> Array:
+    """(K, N, 2) how the points move for one standard uncertainty of each cause that matters.
+
+    moves: (N, 2, P) mm for a unit of each parameter. root: (P, P) a square root of their
+    covariance. Turned to principal causes (singular values), so that few are left.
+    """
+    raw = (moves @ root).transpose(2, 0, 1)
+    flat = raw.reshape(len(raw), -1)
+    _, strength, along = np.linalg.svd(flat, full_matrices=False)
+    modes = (strength[:, None] * along).reshape(-1, *raw.shape[1:])
+    return np.asarray(modes[np.abs(modes).max(axis=(1, 2)) > _LEAST_MM])
+
+
+def _across(modes: Array, normals: Array) -> Array:
+    return np.asarray(np.sqrt((np.einsum("knd,nd->kn", modes, normals) ** 2).sum(axis=0)))

@@ -88,11 +88,8 @@ def command(
         return
     for name, words in traced.facts.items():
         click.echo(f"{name}: {words}")
-    figures = traced.summary()
-    click.echo(
-        f"outline: {figures['length_mm']:.0f} mm long, U (k = 2)"
-        f" {figures['u95_mm']['median']:.2f} mm, at worst {figures['u95_mm']['worst']:.2f} mm"
-    )
+    for line in traced.result_lines():
+        click.echo(line)
     for sentence in traced.advice:
         click.echo(sentence)
     click.echo(f"Look at {out / 'overlay.png'}: the red line must lie on the edge you meant.")

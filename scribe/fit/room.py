@@ -98,8 +98,10 @@ def place_outline(outline: Outline, edge: BlankEdge, distance: float, station: f
     origin = edge.visible_point + lengthwise * target + distance * edge.visible_out
     piece_from_datum = outer_from_axis(origin, target)
     datum_from_outline = outer_from_axis(outline.datum.origin, outline.datum.direction).inverse()
+    piece_from_outline = piece_from_datum @ datum_from_outline
     return outline.with_(
-        points=(piece_from_datum @ datum_from_outline).apply(outline.points),
+        points=piece_from_outline.apply(outline.points),
+        shared={name: piece_from_outline.turn(modes) for name, modes in outline.shared.items()},
         datum=Datum(origin, target, outline.datum.association, outline.datum.end),
     )
 

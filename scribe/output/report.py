@@ -26,7 +26,8 @@ from scribe.quantity import format_mm
 # What each entry of a budget means to a fitter (scribe.capture.measure, scribe.shape).
 MEANING = {
     "localisation": "where the edge lies in the photo",
-    "camera": "lens and place of the camera",
+    "pose": "where the camera was",
+    "lens": "what its lens does",
     "paper": "a sheet that is not quite flat",
     "tone": "how the photo renders dark beside light",
     "print scale": "a page printed larger or smaller than it says",

@@ -29,7 +29,9 @@ def shaped(raw: Outline, job: OutlineJob) -> Outline:
     from scribe.shape.probe import undo_block, undo_washer
     from scribe.shape.smooth import smooth
 
-    outline = raw if job.smooth is None else smooth(raw, job.smooth)
+    # A piece is placed by its datum: where the sheet lay doesn't matter any more.
+    shape = raw.shape_alone()
+    outline = shape if job.smooth is None else smooth(shape, job.smooth)
     outline = outline if job.washer is None else undo_washer(outline, job.washer)
     drawn = job.source.building if isinstance(job.source, FileSource) else None
     end = _end(outline, job, drawn)

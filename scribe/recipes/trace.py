@@ -9,12 +9,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+import numpy.typing as npt
 
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_bytes, write_text
 from scribe.job import PhotoSource
 from scribe.outline import Outline, axis_facing, side_facing
 from scribe.outline_file import outline_csv, outline_json, read_polyline
+from scribe.quantity import format_u
+from scribe.recipes.advice import acts, advice
+from scribe.recipes.quantities import Quantity, bow, chord
 
 if TYPE_CHECKING:
     from scribe.capture.view import Trace
@@ -39,24 +43,58 @@ class Traced:
     advice: tuple[str, ...]
     overlay: bytes
 
+    def result_lines(self) -> list[str]:
+        """What the fitter wants to know first."""
+        shape, whole = self.outline.shape_alone(), self.outline
+        return [
+            f"outline: {_said(chord(whole))} from end to end, bow {_said(bow(whole))}",
+            f"U (k = 2) of its shape: {_u_words(shape)}",
+            f"U (k = 2) of its place on the sheet: {_u_words(whole)}",
+        ]
+
     def summary(self) -> dict[str, Any]:
-        """The key figures for another program."""
-        points = self.outline.points
+        """The key figures for another program; U is with k = 2."""
+        shape = self.outline.shape_alone()
         return {
-            "points": len(points),
-            "length_mm": round(float(np.hypot(*np.diff(points, axis=0).T).sum()), 2),
-            "u95_mm": {
-                "median": round(float(np.median(self.outline.U)), 4),
-                "worst": round(float(self.outline.U.max()), 4),
-            },
+            "points": len(self.outline),
+            "chord_mm": _quantity_json(chord(self.outline)),
+            "bow_mm": _quantity_json(bow(self.outline)),
+            "u95_mm": _spread(self.outline.U),
+            "shape_u95_mm": _spread(shape.U),
             "bridged_points": int((~self.outline.measured).sum()),
-            "budget_u_mm": {
-                name: round(float(np.sqrt((part**2).mean())), 4)
-                for name, part in self.outline.budget.items()
-            },
+            "budget_u_mm": _budget_json(self.outline),
+            "shape_budget_u_mm": _budget_json(shape),
             "facts": dict(self.facts),
             "advice": list(self.advice),
         }
+
+
+def _said(quantity: Quantity) -> str:
+    return format_u(quantity.value, 2.0 * quantity.u)
+
+
+def _quantity_json(quantity: Quantity) -> dict[str, float]:
+    return {"value": round(quantity.value, 3), "u95": round(2.0 * quantity.u, 4)}
+
+
+def _spread(values: npt.NDArray[np.float64]) -> dict[str, float]:
+    return {
+        "median": round(float(np.median(values)), 4),
+        "worst": round(float(values.max()), 4),
+    }
+
+
+def _budget_json(outline: Outline) -> dict[str, dict[str, float]]:
+    """Each entry: its root mean square, its largest, and its share of u squared in percent."""
+    total = float(sum((part**2).mean() for part in outline.budget.values())) or 1.0
+    return {
+        name: {
+            "rms": round(float(np.sqrt((part**2).mean())), 4),
+            "worst": round(float(part.max()), 4),
+            "share": round(100.0 * float((part**2).mean()) / total, 1),
+        }
+        for name, part in outline.budget.items()
+    }
 
 
 def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
@@ -122,9 +160,16 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
         "height": stated,
         **found.facts,
     }
-    advice = _advice(source, outline)
-    caption = f"{path.name}   {source.of}   U (k = 2) {_u_words(outline)}"
-    return Traced(outline, facts, advice, draw_overlay(view, outline, caption))
+    possible = acts(
+        scale_checked=source.print_scale is not None,
+        height_stated=source.height is not None,
+        lens_known=False,
+        photos=len(source.photos),
+    )
+    shape = outline.shape_alone()
+    caption = f"{path.name}   {source.of}   U of the shape (k = 2) {_u_words(shape)}"
+    overlay = draw_overlay(view, outline, caption)
+    return Traced(outline, facts, advice(outline, possible), overlay)
 
 
 def write_trace(traced: Traced, out: Path, *, force: bool) -> list[Path]:
@@ -179,23 +224,3 @@ def _scale_words(source: PhotoSource, paper_seen: bool) -> str:
 
 def _u_words(outline: Outline) -> str:
     return f"{np.median(outline.U):.2f} mm, at worst {outline.U.max():.2f} mm"
-
-
-def _advice(source: PhotoSource, outline: Outline) -> tuple[str, ...]:
-    """The one act that would help most, when one entry makes up most of U."""
-    parts = {name: float((part**2).mean()) for name, part in outline.budget.items()}
-    name = max(parts, key=parts.__getitem__)
-    total = sum(parts.values())
-    if total <= 0.0 or parts[name] < 0.5 * total:
-        return ()
-    rest = 2.0 * (total - parts[name]) ** 0.5
-    acts = {
-        "print scale": "measure both check bars with a steel rule and give --print-scale X,Y",
-        "height": "measure how high the traced edge lies above the sheet and give --height",
-        "camera": "hold the phone more squarely over the sheet, and fill the picture with it",
-        "paper": "tape the sheet down flat on a board",
-    }
-    if name not in acts or (name == "print scale" and source.print_scale is not None):
-        return ()
-    U = 2.0 * total**0.5
-    return (f"Most of U ({U:.2f} mm) is the {name}: {acts[name]}; it then is about {rest:.2f} mm.",)

@@ -65,6 +65,7 @@ def to_datum(
     in_datum = outer_from_axis(origin, np.sign(run) * direction).inverse()
     return travelled.with_(
         points=in_datum.apply(travelled.points),
+        shared={name: in_datum.turn(modes) for name, modes in travelled.shared.items()},
         datum=Datum(np.zeros(2), np.array([1.0, 0.0]), association, end),
         origin=_noted(travelled.origin, f"datum: {association} from {end}"),
     )
@@ -75,6 +76,7 @@ def in_frame(outline: Outline, outer_from_inner: Rigid) -> Outline:
     datum = outline.datum
     return outline.with_(
         points=outer_from_inner.apply(outline.points),
+        shared={name: outer_from_inner.turn(modes) for name, modes in outline.shared.items()},
         datum=Datum(
             outer_from_inner.apply(datum.origin),
             outer_from_inner.turn(datum.direction),

@@ -92,6 +92,7 @@ def _offset(outline: Outline, distance: float, note: str, *, rolled: bool) -> Ou
         u=np.interp(feet.station, s, outline.u),
         measured=_between_measured(feet.station, s, outline.measured) & ~bridged,
         budget={name: np.interp(feet.station, s, part) for name, part in outline.budget.items()},
+        shared=outline.shared_at(feet.station),
         origin=_noted(outline, note),
     )
 

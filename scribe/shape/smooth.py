@@ -101,6 +101,7 @@ def smooth(outline: Outline, cutoff_mm: float, *, keep_corners: bool = True) -> 
         u=np.sqrt(variance)[source],
         measured=outline.measured[source],
         budget={name: part[source] for name, part in budget.items()},
+        shared={name: modes[:, source] for name, modes in outline.shared.items()},
         origin=f"{outline.origin}; {note}" if outline.origin else note,
     )
 

@@ -1,0 +1,47 @@
+"""What an outline says as a whole: its chord and its bow, each with its own U.
+
+Errors that the points share don't average away: a page that is 0.3 % too large makes a chord
+of 190 mm wrong by 0.6 mm, however many points were traced.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from scribe.outline import Outline
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A length in mm and its standard uncertainty."""
+
+    value: float
+    u: float
+
+
+def chord(outline: Outline) -> Quantity:
+    """From the first point to the last."""
+    along = outline.points[-1] - outline.points[0]
+    length = float(np.hypot(*along))
+    gradient = np.zeros_like(outline.points)
+    gradient[-1], gradient[0] = along / length, -along / length
+    return Quantity(length, outline.quantity_u(gradient))
+
+
+def bow(outline: Outline) -> Quantity:
+    """The largest distance of a point from the chord, either way, square to it."""
+    along = outline.points[-1] - outline.points[0]
+    length = float(np.hypot(*along))
+    x, y = along / length
+    away = (outline.points - outline.points[0]) @ np.array([-y, x])
+    at = int(np.argmax(np.abs(away)))
+    side = float(np.sign(away[at])) or 1.0
+    share = float((outline.points[at] - outline.points[0]) @ along) / length**2
+    gradient = np.zeros_like(outline.points)
+    gradient[at] += side * np.array([-y, x])
+    # The chord turns with its ends: the point's foot lies at `share` of it.
+    gradient[0] -= (1.0 - share) * side * np.array([-y, x])
+    gradient[-1] -= share * side * np.array([-y, x])
+    return Quantity(float(abs(away[at])), outline.quantity_u(gradient))

@@ -1,0 +1,99 @@
+"""Errors that the points of an outline share: carried along, and added before they are squared."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from scribe.outline import Outline, across
+from scribe.outline_file import outline_json, read_json
+from scribe.recipes.quantities import bow, chord
+from scribe.shape.datum import to_datum
+from scribe.shape.offset import offset_parallel
+from scribe.shape.smooth import smooth
+
+SCALE_U = 0.002
+
+
+def outline(*, local: float = 0.02) -> Outline:
+    """A wall from x = 40 to 200 at a height of 150 on a sheet whose print scale is doubtful."""
+    x = np.linspace(40.0, 200.0, 321)
+    points = np.column_stack([x, 150.0 + 4.0 * np.sin(x / 25.0)])
+    shared = {
+        "print scale": SCALE_U * np.stack([points * [1.0, 0.0], points * [0.0, 1.0]]),
+        "height": np.full((1, len(x), 2), [0.0, 0.1]),
+    }
+    budget = {name: across(modes, points) for name, modes in shared.items()}
+    budget["localisation"] = np.full(len(x), local)
+    u = np.sqrt(sum(part**2 for part in budget.values()))
+    return Outline(points, u, "left", budget=budget, shared=shared)
+
+
+def drawn(made: Outline, rng: np.random.Generator) -> np.ndarray:
+    """The points as they might be: one draw of every cause (JCGM 101)."""
+    points = made.points.copy()
+    for modes in made.shared.values():
+        points = points + np.einsum("k,knd->nd", rng.normal(size=len(modes)), modes)
+    return points
+
+
+def test_a_point_far_from_the_corner_is_known_worse_than_the_shape() -> None:
+    """150 mm * 0.2 % = 0.3 mm on the sheet; of the shape itself +-4 mm * 0.2 % = 0.008 mm."""
+    made = outline()
+    assert made.budget["print scale"].max() > 0.29
+    shape = made.shape_alone()
+    assert shape.budget["print scale"].max() < 0.06
+    assert shape.budget["height"].max() == pytest.approx(0.0, abs=1e-12)  # a common shift
+    assert (shape.points == made.points).all()
+
+
+def test_a_chord_is_as_wrong_as_the_scale() -> None:
+    """160 mm * 0.2 % = 0.32 mm, however many points."""
+    found = chord(outline(local=0.0))
+    assert found.u == pytest.approx(160.0 * SCALE_U, rel=0.01)
+
+
+def test_quantities_scatter_as_they_say() -> None:
+    """Monte Carlo of the shared causes (JCGM 101): scatter of chord and bow over 4000 draws.
+
+    A standard deviation from n draws has a relative standard uncertainty of 1 / sqrt(2 n) =
+    1.1 %; four of these are allowed.
+    """
+    made, rng = outline(local=0.0), np.random.default_rng(5)
+    values = [
+        [chord(other).value, bow(other).value]
+        for other in (made.with_(points=drawn(made, rng)) for _ in range(4000))
+    ]
+    predicted = [chord(made).u, bow(made).u]
+    assert np.std(values, axis=0) == pytest.approx(predicted, rel=0.045)
+
+
+def test_shapes_carry_them_along() -> None:
+    made = outline()
+    turned = to_datum(made, "chord")
+    assert turned.quantity_u(np.ones((321, 2)) / 321) == pytest.approx(
+        made.quantity_u(np.ones((321, 2)) / 321), rel=0.2
+    )
+    assert chord(turned).u == pytest.approx(chord(made).u, rel=1e-9)
+    assert bow(turned).u == pytest.approx(bow(made).u, rel=1e-9)
+    assert chord(made.reversed()).u == pytest.approx(chord(made).u, rel=1e-9)
+    away = offset_parallel(made, 10.0)
+    assert away.shared["height"][0] == pytest.approx(np.full((len(away), 2), [0.0, 0.1]))
+    soft = smooth(made, 4.0)
+    assert soft.shared["print scale"].shape == (2, len(soft), 2)
+    assert chord(soft).u == pytest.approx(chord(made).u, rel=0.02)
+
+
+def test_they_survive_the_file(tmp_path) -> None:
+    path = tmp_path / "outline.json"
+    path.write_text(outline_json(outline()), "utf-8")
+    back = read_json(path)
+    for name, modes in outline().shared.items():
+        assert (back.shared[name] == modes).all()
+    # A file from before they were kept reads as one without.
+    import json
+
+    content = json.loads(path.read_text("utf-8"))
+    del content["shared_mm"]
+    path.write_text(json.dumps(content), "utf-8")
+    assert not read_json(path).shared
