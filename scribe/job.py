@@ -14,6 +14,7 @@ from typing import Literal, get_args
 
 from scribe.outline import Building
 from scribe.piece import Blank
+from scribe.print_scale import PrintScale
 from scribe.tools import USUAL_TOOLS, Tool
 
 Edge = Literal["top", "bottom", "left", "right"]
@@ -46,7 +47,7 @@ class PhotoSource:
     """An outline to be traced from photos.
 
     of: what the photo shows. height: mm of the outline above the sheet, None when not
-    stated. print_scale: printed over true size along x and y, None when not checked.
+    stated. print_scale: printed over true size, None when nobody measured it.
     building: where the building lies on the sheet, for a photo that doesn't tell.
     start, end: points near which the outline begins and ends. near: a rough polyline's file.
     """
@@ -55,7 +56,7 @@ class PhotoSource:
     of: Kind
     height: float | None = None
     target: Path | None = None
-    print_scale: Point | None = None
+    print_scale: PrintScale | None = None
     building: Building | None = None
     start: Point | None = None
     end: Point | None = None

@@ -46,13 +46,15 @@ from scribe.job import (
 )
 from scribe.outline import BUILDING
 from scribe.piece import Blank, Polygon
+from scribe.print_scale import PrintScale, from_bars, read_printer, stated
 from scribe.standards import PANEL_BOUND_PERCENT, PAPER_MM, TIMBER
 from scribe.timber import CUTS, Timber
 from scribe.toml_file import Table, read_toml
 from scribe.tool_file import read_tools
 from scribe.tools import SAW_TILT_DEG, USUAL_TOOLS
 
-_PHOTO_KEYS = ("photo", "of", "height", "target", "print_scale", "from", "to", "near")
+_PHOTO_KEYS = ("photo", "of", "height", "target", "print_scale", "bars", "printer",
+               "from", "to", "near")  # fmt: skip
 _FILE_KEYS = ("file", "u95")
 _SHAPE_KEYS = ("building", "washer", "block", "smooth", "datum", "between", "end")
 _PLACES = ("place", "distance", "opening")
@@ -129,12 +131,25 @@ def _photo(table: Table) -> PhotoSource:
         of=table.choice("of", KINDS),
         height=table.length("height") if "height" in table else None,
         target=table.file("target") if "target" in table else None,
-        print_scale=table.scale("print_scale") if "print_scale" in table else None,
+        print_scale=_print_scale(table),
         building=table.choice("building", BUILDING) if "building" in table else None,
         start=table.point("from") if "from" in table else None,
         end=table.point("to") if "to" in table else None,
         near=table.file("near") if "near" in table else None,
     )
+
+
+def _print_scale(table: Table) -> PrintScale | None:
+    given = [key for key in ("print_scale", "bars", "printer") if key in table]
+    if len(given) > 1:
+        raise table.refuse(
+            "job-key", given[1], f"{' and '.join(given)} all say the print scale", "keep one"
+        )
+    if "print_scale" in table:
+        return stated(*table.scale("print_scale"))
+    if "bars" in table:
+        return from_bars(*table.point("bars"), where=table.where("bars"))
+    return read_printer(table.file("printer")) if "printer" in table else None
 
 
 def _file(table: Table) -> FileSource:

@@ -111,7 +111,8 @@ def test_everything_a_job_may_say(folder):
     assert (job.print.paper, job.print.margin, job.print.overlap) == ("A3", 10.0, 15.0)
     left, right = job.outlines["left"], job.outlines["right"]
     assert isinstance(left.source, PhotoSource)
-    assert left.source.print_scale == (0.998, 1.001)
+    assert left.source.print_scale is not None
+    assert left.source.print_scale.factors == (0.998, 1.001)
     assert (left.source.start, left.source.end) == ((10.0, 20.0), (-5.0, 200.0))
     assert (left.washer, left.block, left.smooth, left.end) == (12.0, None, 4.0, "floor")
     assert left.datum is not None

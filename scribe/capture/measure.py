@@ -30,12 +30,6 @@ Array = npt.NDArray[np.float64]
 
 _LEAST_MM = 1e-4  # a cause that moves nothing by more than this is left out
 
-# A print nobody measured: office printers are off by some tenths of a percent, each axis by
-# itself (common experience, no source). Half width 0.5 %, rectangular.
-UNCHECKED_SCALE_U = 0.005 / 3**0.5
-# A bar of 150 mm read against a steel rule to a quarter of a millimetre, rectangular.
-CHECKED_SCALE_U = 0.25 / 3**0.5 / 150.0
-
 
 @dataclass(frozen=True)
 class Doubts:

@@ -7,7 +7,7 @@ from typing import Literal
 
 import click
 
-from scribe.commands.types import LENGTH, POINT, SCALE
+from scribe.commands.types import BARS, LENGTH, POINT, SCALE
 
 _FILE = click.Path(path_type=Path, dir_okay=False)
 
@@ -34,6 +34,12 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     type=SCALE,
     help="What the check bars measure over what they should: 0.997 or 0.997,1.002 (x, y).",
 )
+@click.option(
+    "--bars",
+    type=BARS,
+    help="What a steel rule says of the two check bars, in mm: 149.6,150.2 (x, y).",
+)
+@click.option("--printer", type=_FILE, help="The printer's file, from scribe printer.")
 @click.option("--from", "start", type=POINT, help="Where the outline starts, X,Y on the sheet.")
 @click.option("--to", "end", type=POINT, help="Where the outline ends, X,Y on the sheet.")
 @click.option("--near", type=_FILE, help="A rough course of the outline: CSV with x_mm,y_mm.")
@@ -59,6 +65,8 @@ def command(
     height: float | None,
     target: Path | None,
     print_scale: tuple[float, float] | None,
+    bars: tuple[float, float] | None,
+    printer: Path | None,
     start: tuple[float, float] | None,
     end: tuple[float, float] | None,
     near: Path | None,
@@ -75,10 +83,11 @@ def command(
     the edge you meant.
     """
     from scribe.job import PhotoSource
+    from scribe.print_scale import one_of
     from scribe.recipes.trace import trace, trace_json, write_trace
 
     source = PhotoSource(
-        photos, kind, height=height, target=target, print_scale=print_scale,
+        photos, kind, height=height, target=target, print_scale=one_of(print_scale, bars, printer),
         building=building, start=start, end=end, near=near,
     )  # fmt: skip
     traced = trace(source, lambda words: click.echo(words, err=True))

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from scribe.print_scale import BAR_MM
 from scribe.standards import PT_PER_MM
 from scribe.target import MODULES, Page, Target
 
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
 
 Modules = npt.NDArray[np.bool_]
 
-BAR_MM = 150
 CHECK_WORDS = (
     f"print at 100 %, then lay a steel rule on this bar: 0 to {BAR_MM} must be {BAR_MM}.0 mm"
 )

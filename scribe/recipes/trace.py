@@ -16,11 +16,13 @@ from scribe.files import ready_folder, refuse_existing, write_bytes, write_text
 from scribe.job import PhotoSource
 from scribe.outline import Outline, axis_facing, side_facing
 from scribe.outline_file import outline_csv, outline_json, read_polyline
+from scribe.print_scale import UNCHECKED, PrintScale
 from scribe.quantity import format_u
 from scribe.recipes.advice import acts, advice
 from scribe.recipes.quantities import Quantity, bow, chord
 
 if TYPE_CHECKING:
+    from scribe.capture.paper import PaperSize
     from scribe.capture.view import Trace
 
 Progress = Callable[[str], None]
@@ -99,7 +101,7 @@ def _budget_json(outline: Outline) -> dict[str, dict[str, float]]:
 
 def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     """Trace one photo. Refuses what can't be measured, with the reason."""
-    from scribe.capture.measure import CHECKED_SCALE_U, UNCHECKED_SCALE_U, Doubts, outline_of
+    from scribe.capture.measure import Doubts, outline_of
     from scribe.capture.orient import orient
     from scribe.capture.overlay import draw_overlay
     from scribe.capture.paper import check_print_size
@@ -120,7 +122,8 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     progress(f"reading {path.name}")
     photo = read_photo(path)
     progress("finding the marks and solving the camera")
-    oriented = orient(photo, board=board, scale=source.print_scale or (1.0, 1.0))
+    scale = source.print_scale or UNCHECKED
+    oriented = orient(photo, board=board, scale=scale.factors)
     sheet = PhotoView(oriented, 0.0)
     paper = check_print_size(sheet)
     taken_as, height_u = UNSTATED_HEIGHT[source.of]
@@ -135,12 +138,14 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
         end=None if source.end is None else np.array(source.end),
         near=None if source.near is None else read_polyline(source.near),
     )
-    scale_u = UNCHECKED_SCALE_U if source.print_scale is None else CHECKED_SCALE_U
     stated = "not stated" if source.height is None else f"{height:g} mm"
+    tone = 0.0 if source.of == "line" else black_growth(sheet)
     outline = outline_of(
         found,
         view,
-        Doubts((scale_u, scale_u), height_u, 0.0 if source.of == "line" else black_growth(sheet)),
+        Doubts(
+            _scale_u(scale, paper), height_u, 0.0 if source.of == "line" else black_growth(sheet)
+        ),
         f"photo {path.name}, {source.of}, height {stated}",
     )
     building = source.building or "above"
@@ -156,7 +161,7 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
         "camera": f"tilt {oriented.camera.tilt_deg():.0f} degrees, focal length"
         f" {oriented.camera.lens.f:.0f} px"
         + ("" if photo.exif.focal_px else " (not told by the file)"),
-        "print scale": _scale_words(source, paper.width is not None and paper.height is not None),
+        "print scale": _scale_words(scale, paper),
         "height": stated,
         **found.facts,
     }
@@ -215,11 +220,19 @@ def _tracer(kind: str) -> Callable[..., Trace]:
     return trace_edge
 
 
-def _scale_words(source: PhotoSource, paper_seen: bool) -> str:
-    if source.print_scale is not None:
-        return f"{source.print_scale[0]:g} x {source.print_scale[1]:g}, measured on the check bars"
-    seen = "; the paper's edges agree" if paper_seen else ""
-    return f"not measured{seen}"
+def _scale_words(scale: PrintScale, paper: PaperSize) -> str:
+    if scale.checked or paper.print_x is None or paper.print_y is None:
+        return scale.words
+    off = [f"{100 * (factor - 1):+.1f} %" for factor in (paper.print_x, paper.print_y)]
+    return f"{scale.words}; the paper's edges would have it {off[0]} by {off[1]}"
+
+
+def _scale_u(scale: PrintScale, paper: PaperSize) -> tuple[float, float]:
+    """Of a print nobody measured, U reaches at least as far as the paper's edges say."""
+    if scale.checked:
+        return scale.u
+    seen = [abs((factor or 1.0) - 1.0) / 2.0 for factor in (paper.print_x, paper.print_y)]
+    return max(scale.u_x, seen[0]), max(scale.u_y, seen[1])
 
 
 def _u_words(outline: Outline) -> str:

@@ -22,13 +22,14 @@ import numpy.typing as npt
 
 from scribe.errors import ScribeError
 from scribe.job import PhotoSource
+from scribe.print_scale import BAR_MM, PrintScale, from_bars
 from scribe.recipes.trace import trace
 from tests.honesty.kept import Kept, kept
 from tests.scenes.scene import KINDS, Scene, make_scene
 
 Array = npt.NDArray[np.float64]
 PRINT_OFF = 0.005  # of a length, at most, either way
-BAR_MM, BAR_READING_MM = 150.0, 0.25
+BAR_READING_MM = 0.25
 ENDS_MM = 1.0  # a pencil line's end is round: what lies beyond the truth's ends is not judged
 
 
@@ -53,12 +54,12 @@ def printed_scale(seed: int) -> tuple[float, float]:
     return float(x), float(y)
 
 
-def bars_read(seed: int) -> tuple[float, float] | None:
-    """What the check bars read on a rule, over what they should; nobody looked at odd seeds."""
+def bars_read(seed: int) -> PrintScale | None:
+    """What the check bars read on a rule; nobody looked at odd seeds."""
     if seed % 2:
         return None
     bars = [round(BAR_MM * part / BAR_READING_MM) * BAR_READING_MM for part in printed_scale(seed)]
-    return bars[0] / BAR_MM, bars[1] / BAR_MM
+    return from_bars(*bars)
 
 
 def make(kind: str, seed: int, megapixels: float) -> Scene:

@@ -11,6 +11,7 @@ import pytest
 from scribe.errors import ScribeError
 from scribe.job import PhotoSource
 from scribe.outline_file import read_json
+from scribe.print_scale import stated
 from scribe.recipes.trace import Traced, trace, write_trace
 from tests.honesty.scenes import distance
 from tests.scenes.scene import Scene, make_scene
@@ -77,7 +78,7 @@ def test_a_height_that_was_not_stated_widens_u(scene: Scene, photo: Path, traced
 
 def test_a_measured_bar_narrows_u(scene: Scene, photo: Path, traced: Traced) -> None:
     kind = scene.kind
-    told = trace(PhotoSource((photo,), kind, height=scene.height, print_scale=(1.0, 1.0)))  # type: ignore[arg-type]
+    told = trace(PhotoSource((photo,), kind, height=scene.height, print_scale=stated(1.0, 1.0)))  # type: ignore[arg-type]
     assert told.outline.budget["print scale"].max() < (
         0.5 * traced.outline.budget["print scale"].max()
     )

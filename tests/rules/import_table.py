@@ -49,6 +49,7 @@ ROWS = (
             "tools",
             "tool_file",
             "timber",
+            "print_scale",
             "job",
             "job_file",
             "toml_file",

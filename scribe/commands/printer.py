@@ -1,0 +1,39 @@
+"""`scribe printer`: keep a printer's scale, measured once on a target's check bars."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from scribe.commands.types import BARS
+
+
+@click.command(name="printer")
+@click.option(
+    "--bars",
+    type=BARS,
+    required=True,
+    help="What a steel rule says of the two check bars, in mm: along the sheet's foot, and up its "
+    "side, such as 149.6,150.2.",
+)
+@click.option(
+    "-o",
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    required=True,
+    help="File to write, such as printer.toml.",
+)
+@click.option("--force", is_flag=True, help="Write over a file that is there already.")
+def command(bars: tuple[float, float], out: Path, force: bool) -> None:
+    """Keep the scale of a printer, to be given to trace with --printer.
+
+    Print a target at 100 %, read both of its check bars from 0 to 150 with a steel rule, and
+    write down what they measure. Measure again when the paper or the printer's settings change.
+    """
+    from scribe.recipes.printer import keep_printer
+
+    path, lines = keep_printer(bars, out, force=force)
+    for line in lines:
+        click.echo(line)
+    click.echo(f"Give --printer {path} to scribe trace.")
