@@ -50,6 +50,7 @@ class PhotoSource:
     stated. print_scale: printed over true size, None when nobody measured it.
     building: where the building lies on the sheet, for a photo that doesn't tell.
     start, end: points near which the outline begins and ends. near: a rough polyline's file.
+    camera: the file of the lens that took it.
     """
 
     photos: tuple[Path, ...]
@@ -61,6 +62,7 @@ class PhotoSource:
     start: Point | None = None
     end: Point | None = None
     near: Path | None = None
+    camera: Path | None = None
 
 
 @dataclass(frozen=True)

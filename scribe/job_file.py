@@ -136,6 +136,7 @@ def _photo(table: Table) -> PhotoSource:
         start=table.point("from") if "from" in table else None,
         end=table.point("to") if "to" in table else None,
         near=table.file("near") if "near" in table else None,
+        camera=table.file("camera") if "camera" in table else None,
     )
 
 

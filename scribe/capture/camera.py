@@ -22,14 +22,27 @@ Array = npt.NDArray[np.float64]
 
 _POSE = 6
 _LENS = 8
+_HAIR = 1e-9
 
 
 @dataclass(frozen=True)
 class LensPrior:
-    """What is known of the lens beforehand: mean, and (8,) standard deviations."""
+    """What is known of the lens beforehand: mean, and its covariance (8, 8)."""
 
     mean: Lens
-    sd: Array
+    covariance: Array
+
+    def weight(self) -> Array:
+        """(8, 8) W, so that W (lens - mean) has unit covariance."""
+        # Pixels and lens terms differ by many powers of ten: in units of their sd they don't.
+        sd = np.sqrt(np.diag(self.covariance))
+        alike = self.covariance / np.outer(sd, sd) + _HAIR * np.eye(len(sd))
+        return np.asarray(np.linalg.inv(np.linalg.cholesky(alike)) / sd)
+
+    def distance2(self, lens: Lens) -> float:
+        """Squared distance of a lens from the mean, in standard deviations (Mahalanobis)."""
+        away = self.weight() @ (lens.values() - self.mean.values())
+        return float(away @ away)
 
 
 def lens_prior(exif: Exif, size: tuple[int, int]) -> LensPrior:
@@ -60,7 +73,7 @@ def lens_prior(exif: Exif, size: tuple[int, int]) -> LensPrior:
         ]
     )
     mean = Lens(focal, (size[0] - 1) / 2.0, (size[1] - 1) / 2.0)
-    return LensPrior(mean, np.array(sd))
+    return LensPrior(mean, np.diag(sd**2))
 
 
 @dataclass(frozen=True)
@@ -195,7 +208,7 @@ def resect(points: Array, pixels: Array, u: Array, prior: LensPrior, start: Came
     scatter more than their fit says tell of paper, print and lens model.
     """
     flat = lifted(points, 0.0)
-    mean = prior.mean.values()
+    mean, weight = prior.mean.values(), prior.weight()
     factor = 1.0
     solved = start
     for _ in range(3):
@@ -205,15 +218,15 @@ def resect(points: Array, pixels: Array, u: Array, prior: LensPrior, start: Came
             _, by_parameters = camera.derivatives(flat)
             residuals = (camera.pixels(flat) - pixels) / sd[:, None]
             spread = np.zeros((_LENS, _LENS + _POSE))
-            spread[:, :_LENS] = np.diag(1.0 / prior.sd)
+            spread[:, :_LENS] = weight
             return System(
                 np.nan_to_num(residuals, nan=1e6),
                 by_parameters / sd[:, None, None],
-                (camera.lens.values() - mean) / prior.sd,
+                weight @ (camera.lens.values() - mean),
                 spread,
             )
 
-        found = least_squares(linearise, _moved, solved)
+        found = least_squares(linearise, moved, solved)
         solved = found.state
         size2 = (found.residuals**2).sum(axis=1)
         freedom = max(2 * len(points) - _POSE - 4, 1)
@@ -227,7 +240,8 @@ def resect(points: Array, pixels: Array, u: Array, prior: LensPrior, start: Came
     return Resection(camera, residuals, found.weights, noise, found.converged)
 
 
-def _moved(camera: Camera, step: Array) -> Camera:
+def moved(camera: Camera, step: Array) -> Camera:
+    """The camera after a step (14,) of lens and pose."""
     return Camera(
         Lens.of(camera.lens.values() + step[:_LENS]),
         rotation_by(step[_LENS : _LENS + 3]) @ camera.rotation,

@@ -6,14 +6,16 @@ in the full photo, and the camera solved again from crossings alone.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
 import numpy.typing as npt
 
+from scribe.camera_file import KnownLens
 from scribe.capture.camera import Camera, LensPrior, Resection, lens_prior, lifted, resect
 from scribe.capture.crossing import Crossings, refine_crossings
+from scribe.capture.lens_known import check_known, known_prior
 from scribe.capture.marks import BLUR_LIMIT_PX, Sighting, blurred, find_marks
 from scribe.capture.photo import Photo
 from scribe.capture.sheet_number import with_number
@@ -55,17 +57,26 @@ class Oriented:
     blur_px: float
     smooth_mm: float
 
+    def without_pixels(self) -> Oriented:
+        """The same with an empty picture of its size: small enough to be handed on."""
+        empty = np.broadcast_to(np.zeros((), np.uint8), self.photo.grey.shape)
+        return replace(self, photo=replace(self.photo, grey=empty))
+
 
 def orient(
     photo: Photo,
     *,
     board: Target | None = None,
     scale: tuple[float, float] = (1.0, 1.0),
-    prior: LensPrior | None = None,
+    known: KnownLens | None = None,
 ) -> Oriented:
-    """Solve the camera of a photo. scale: true size / nominal size of the print along x and y."""
+    """Solve the camera of a photo. scale: true size / nominal size of the print along x and y.
+
+    known: a lens learnt from other photos; one that this photo contradicts is refused.
+    """
+    usual = lens_prior(photo.exif, photo.size)
+    prior = usual if known is None else known_prior(known, photo.exif, photo.size, photo.name)
     seen = find_marks(photo, board)
-    prior = prior or lens_prior(photo.exif, photo.size)
     stretch = np.array(scale)
     rough = _first_camera(photo, seen, stretch, prior)
     points, found = _measure(photo, seen, rough, stretch)
@@ -79,6 +90,9 @@ def orient(
     if keep.sum() < max(FEWEST_POINTS, (1.0 - _DROPPED_LIMIT) * good.sum()):
         raise _disagree(photo, "too many of the marks contradict the others")
     solved = resect(points[keep], found.pixels[keep], u[keep], prior, solved.camera)
+    if known is not None:
+        free = resect(points[keep], found.pixels[keep], u[keep], usual, solved.camera)
+        check_known(solved, free, prior, photo.name)
     residuals = np.full_like(points, np.nan)
     residuals[keep] = solved.residuals
     camera, smooth_mm = _with_correlation(solved, points[keep])
@@ -173,8 +187,6 @@ def _with_correlation(solved: Resection, points: Array) -> tuple[Camera, float]:
     Neighbouring marks whose residuals agree (correlation r) are not independent witnesses:
     of N marks only N (1 - r) / (1 + r) count (first-order autoregressive series).
     """
-    from dataclasses import replace
-
     apart = np.hypot(*(points[:, None, :] - points[None, :, :]).transpose(2, 0, 1))
     np.fill_diagonal(apart, np.inf)
     nearest = apart.argmin(axis=1)

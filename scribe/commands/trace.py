@@ -29,6 +29,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     "Left out, it stands in the uncertainty.",
 )
 @click.option("--target", type=_FILE, help="A described board of another origin (TOML).")
+@click.option("--camera", type=_FILE, help="The lens of the phone, from scribe camera.")
 @click.option(
     "--print-scale",
     type=SCALE,
@@ -64,6 +65,7 @@ def command(
     kind: Literal["gauge", "line", "edge"],
     height: float | None,
     target: Path | None,
+    camera: Path | None,
     print_scale: tuple[float, float] | None,
     bars: tuple[float, float] | None,
     printer: Path | None,
@@ -88,7 +90,7 @@ def command(
 
     source = PhotoSource(
         photos, kind, height=height, target=target, print_scale=one_of(print_scale, bars, printer),
-        building=building, start=start, end=end, near=near,
+        building=building, start=start, end=end, near=near, camera=camera,
     )  # fmt: skip
     traced = trace(source, lambda words: click.echo(words, err=True))
     written = write_trace(traced, out, force=force)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
+from scribe.camera_file import read_camera
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_bytes, write_text
 from scribe.job import PhotoSource
@@ -123,7 +124,8 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     photo = read_photo(path)
     progress("finding the marks and solving the camera")
     scale = source.print_scale or UNCHECKED
-    oriented = orient(photo, board=board, scale=scale.factors)
+    known = read_camera(source.camera) if source.camera else None
+    oriented = orient(photo, board=board, scale=scale.factors, known=known)
     sheet = PhotoView(oriented, 0.0)
     paper = check_print_size(sheet)
     taken_as, height_u = UNSTATED_HEIGHT[source.of]
@@ -143,9 +145,7 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     outline = outline_of(
         found,
         view,
-        Doubts(
-            _scale_u(scale, paper), height_u, 0.0 if source.of == "line" else black_growth(sheet)
-        ),
+        Doubts(_scale_u(scale, paper), height_u, tone),
         f"photo {path.name}, {source.of}, height {stated}",
     )
     building = source.building or "above"
@@ -160,7 +160,8 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
         f" noise {oriented.noise_px:.2f} px, blur {oriented.blur_px:.1f} px",
         "camera": f"tilt {oriented.camera.tilt_deg():.0f} degrees, focal length"
         f" {oriented.camera.lens.f:.0f} px"
-        + ("" if photo.exif.focal_px else " (not told by the file)"),
+        + ("" if photo.exif.focal_px or known else " (not told by the file)")
+        + (f", lens of {source.camera.name}" if source.camera else ""),
         "print scale": _scale_words(scale, paper),
         "height": stated,
         **found.facts,
@@ -168,7 +169,7 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     possible = acts(
         scale_checked=source.print_scale is not None,
         height_stated=source.height is not None,
-        lens_known=False,
+        lens_known=known is not None,
         photos=len(source.photos),
     )
     shape = outline.shape_alone()

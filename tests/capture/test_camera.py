@@ -29,7 +29,9 @@ def camera(rng: np.random.Generator, lens: Lens) -> Camera:
 
 
 def drawn_lens(rng: np.random.Generator, prior: LensPrior) -> Lens:
-    return Lens.of(prior.mean.values() + prior.sd * rng.normal(size=8).clip(-2, 2))
+    return Lens.of(
+        prior.mean.values() + np.sqrt(np.diag(prior.covariance)) * rng.normal(size=8).clip(-2, 2)
+    )
 
 
 def test_truth_lies_within_the_covariance() -> None:
@@ -92,7 +94,7 @@ def test_pose_as_opencv_solves_it() -> None:
     lens = Lens(3050.0, 2010.0, 1500.0, k1=0.05, k2=-0.06)
     true = camera(rng, lens)
     pixels = true.pixels(lifted(SHEET.crossings, 0.0)) + rng.normal(0, 0.2, (94, 2))
-    held = LensPrior(lens, np.full(8, 1e-9) * np.maximum(np.abs(lens.values()), 1.0))
+    held = LensPrior(lens, np.diag((1e-9 * np.maximum(np.abs(lens.values()), 1.0)) ** 2))
     ours = resect(SHEET.crossings, pixels, np.full(94, 0.2), held, true).camera
     matrix = np.array([[lens.f, 0, lens.cx], [0, lens.f, lens.cy], [0, 0, 1]])
     terms = np.array([lens.k1, lens.k2, 0.0, 0.0, 0.0])
@@ -135,7 +137,11 @@ def test_lens_as_opencv_calibrates_it() -> None:
 def test_a_missing_focal_length_is_a_wide_prior() -> None:
     known, unknown = lens_prior(EXIF, SIZE), lens_prior(Exif(1, None, "", True), SIZE)
     cropped = lens_prior(Exif(1, None, "", False), SIZE)
-    assert known.sd[0] / known.mean.f == pytest.approx(0.04)
-    assert unknown.sd[0] / unknown.mean.f > 0.3
-    assert cropped.sd[1] > 5 * unknown.sd[1] > 5 * known.sd[1]
+    assert known.covariance[0, 0] ** 0.5 / known.mean.f == pytest.approx(0.04)
+    assert unknown.covariance[0, 0] ** 0.5 / unknown.mean.f > 0.3
+    assert (
+        cropped.covariance[1, 1] ** 0.5
+        > 5 * unknown.covariance[1, 1] ** 0.5
+        > 5 * known.covariance[1, 1] ** 0.5
+    )
     assert known.mean.cx == (SIZE[0] - 1) / 2

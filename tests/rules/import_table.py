@@ -50,6 +50,7 @@ ROWS = (
             "tool_file",
             "timber",
             "print_scale",
+            "camera_file",
             "job",
             "job_file",
             "toml_file",
