@@ -1,0 +1,268 @@
+"""Many photos of many sheets solved together: one lens, a pose per photo, a place per sheet.
+
+    network = solve_network(photos, scale=ScalePrior(...), tapes=(...))
+    network.camera(0)                 # Camera of the first photo, with its covariance (14, 14)
+    network.place(3, [[13.0, 11.0]])  # a printed point of sheet 3 in the frame of the run
+    network.roots()                   # what the cameras' errors have in common
+
+Frame of the run: that of the first sheet (the one with the lowest number), x and y in the
+plane the sheets have in common. Cameras are given in the plane of the sheets that their
+photo shows: there z = 0 is the board where the photo looks at it, and x, y are those of the
+run. A board that bows is so measured along its face.
+
+Method: bundle adjustment (Gauss-Newton on all unknowns, robust, with priors; the sparse
+normal matrix factorised). Residuals set the scale of the marks' u, and residuals that
+neighbours share widen the covariance, as for one photo. Not covered: sheets that are bent in
+themselves, lenses that change from photo to photo (refocusing moves the focal length by some
+thousandths; what it leaves is in the residuals).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.camera import Camera, rotation_by
+from scribe.capture.network_model import (
+    LENS,
+    POSE,
+    SCALE,
+    Knowledge,
+    Observations,
+    PhotoMarks,
+    Rig,
+    ScalePrior,
+    Tape,
+    crossed,
+    placed,
+    tape_length,
+)
+from scribe.capture.network_start import fitted, neighbours, start_of
+from scribe.geom.sparse_solve import Factor
+
+Array = npt.NDArray[np.float64]
+
+_CAMERA = LENS + POSE
+_LEAST_FACTOR = 0.2
+_ROUNDS = 4
+
+
+@dataclass(frozen=True)
+class Network:
+    """The solution.
+
+    residuals: (M, 2) px, seen minus predicted, in the order of seen; weights: (M,) 0..1.
+    noise_px: standard deviation of one coordinate. widening: how much more than independent
+    marks the covariance holds, for residuals that neighbours share.
+    """
+
+    seen: Observations
+    known: Knowledge
+    rig: Rig
+    factor: Factor
+    residuals: Array
+    weights: Array
+    noise_px: float
+    widening: float
+
+    @property
+    def photos(self) -> tuple[str, ...]:
+        """Names of the photos, in the order of their numbers here."""
+        return tuple(photo.name for photo in self.seen.photos)
+
+    @property
+    def sheets(self) -> tuple[int, ...]:
+        """Numbers of the sheets, the first one (whose frame it is) first."""
+        return self.seen.numbers
+
+    @property
+    def scale(self) -> tuple[float, float]:
+        """Printed over stated length along x and y, as solved."""
+        return float(self.rig.scale[0]), float(self.rig.scale[1])
+
+    def place(self, sheet: int, points: Array) -> Array:
+        """(N, 3) mm printed points (N, 2) of a sheet in the frame of the run."""
+        index = self.sheets.index(sheet)
+        return np.array(
+            [placed(self.seen, self.rig, index, np.asarray(point))[0] for point in points]
+        )
+
+    def place_covariance(self, where: Sequence[tuple[int, Array]]) -> Array:
+        """(3 N, 3 N) mm2 joint covariance of N printed points, each a (sheet, point (2,))."""
+        rows = np.zeros((3 * len(where), self.seen.size))
+        for k, (sheet, point) in enumerate(where):
+            index = self.sheets.index(sheet)
+            _, by = placed(self.seen, self.rig, index, np.asarray(point))
+            unknowns = np.concatenate([LENS + np.arange(SCALE), self.seen.of_sheet(index)])
+            _spread(rows[3 * k : 3 * k + 3], unknowns, by)
+        return self.widening * self.factor.covariance_of(rows)
+
+    def length(self, tape: Tape) -> tuple[float, float]:
+        """mm from mark to mark of a reading, and its standard uncertainty here."""
+        value, by, unknowns = tape_length(self.seen, self.rig, tape)
+        row = np.zeros((1, self.seen.size))
+        _spread(row, unknowns, by[None])
+        return value, float(self.widening * self.factor.covariance_of(row)[0, 0]) ** 0.5
+
+    def camera(self, photo: int) -> Camera:
+        """The camera of a photo over the board where it looks at it, with its covariance."""
+        camera, by = self._local(photo)
+        covariance = self.widening * self.factor.covariance_of(by)
+        return replace(camera, covariance=0.5 * (covariance + covariance.T))
+
+    def roots(self) -> Mapping[str, Array]:
+        """What the cameras' errors come from: name -> (P, 14, K).
+
+        For one standard uncertainty of each of K independent causes the 14 parameters of
+        photo p move by roots[name][p]; the sum over names of root @ root.T, taken over all
+        photos at once, is their joint covariance. "print scale" is what the doubt about the
+        print moves, "lens" what the lens moves beyond that, "pose" the rest.
+        """
+        by = np.concatenate([self._local(photo)[1] for photo in range(len(self.photos))])
+        causes = np.zeros((LENS + SCALE, self.seen.size))
+        causes[:SCALE, LENS : LENS + SCALE] = np.eye(SCALE)
+        causes[SCALE:, :LENS] = np.eye(LENS)
+        rows = np.concatenate([causes, by])
+        joint = self.widening * self.factor.covariance_of(rows)
+        own = LENS + SCALE
+        lower = np.linalg.cholesky(_scaled(joint[:own, :own]))
+        spread = np.sqrt(np.diag(joint)[:own])
+        # Rows of the cameras by causes that are independent of each other, the scale first.
+        shared = np.linalg.solve(lower, joint[:own, own:] / spread[:, None]).T
+        rest = joint[own:, own:] - shared @ shared.T
+        unit = np.sqrt(np.maximum(np.diag(joint)[own:], 1e-300))
+        value, vector = np.linalg.eigh(rest / np.outer(unit, unit))
+        kept = value > 1e-10 * max(float(value[-1]), 0.0)
+        pose = unit[:, None] * vector[:, kept] * np.sqrt(value[kept])
+        shape = (len(self.photos), _CAMERA, -1)
+        return {
+            "print scale": shared[:, :SCALE].reshape(shape),
+            "lens": shared[:, SCALE:].reshape(shape),
+            "pose": pose.reshape(shape),
+        }
+
+    def misfit(self) -> Array:
+        """(G,) rms of each group's residuals in units of the noise of all; see seen.photo."""
+        size2 = (self.residuals / self._sd[:, None]) ** 2
+        sums = np.add.reduceat(size2.sum(axis=1), self.seen.starts)
+        counts = np.diff(np.append(self.seen.starts, len(size2)))
+        return np.asarray(np.sqrt(sums / (2.0 * counts)))
+
+    @cached_property
+    def _sd(self) -> Array:
+        usual = float(np.sqrt(np.mean(self.seen.u**2)))
+        return np.asarray(self.seen.u * self.noise_px / usual)
+
+    def _local(self, photo: int) -> tuple[Camera, Array]:
+        """The camera over the plane of the sheets it sees, and (14, unknowns) its derivatives.
+
+        The plane is fitted to the heights of those sheets' marks. With its height a and
+        slopes b, d at the middle m of the marks, the frame's z = 0 becomes that plane by a turn
+        about m.
+        """
+        seen, rig = self.seen, self.rig
+        place, arm = seen.in_run(rig)
+        here = seen.photo[seen.group] == photo
+        sheet = seen.sheet[seen.group][here]
+        place, arm = place[here], arm[here]
+        middle = np.array([*place[:, :2].mean(axis=0), 0.0])
+        design = np.column_stack([np.ones(len(place)), place[:, :2] - middle[:2]])
+        fit = np.linalg.pinv(design)
+        height, along, across = fit @ place[:, 2]
+        by_plane = np.zeros((3, seen.size))
+        for s in np.unique(sheet):
+            one = sheet == s
+            by = np.zeros((3, POSE))
+            by[:, 2] = fit[:, one].sum(axis=1)
+            by[:, 3:] = fit[:, one] @ -crossed(arm[one])[:, 2]
+            _spread(by_plane, seen.of_sheet(int(s)), by)
+        tilt = _rotation_between(np.array([-along, -across, 1.0]))
+        shift = np.array([middle[0], middle[1], height]) - tilt @ middle
+        turn = rig.turns[photo]
+        camera = Camera(rig.lens, turn @ tilt, turn @ shift + rig.shifts[photo], np.zeros((14, 14)))
+        by_tilt = np.stack([by_plane[2], -by_plane[1], np.zeros(seen.size)])
+        by_shift = crossed((tilt @ middle)[None])[0] @ by_tilt
+        by_shift[2] += by_plane[0]
+        own = np.zeros((POSE, seen.size))
+        own[:, seen.of_photo(photo)] = np.eye(POSE)
+        by_camera = np.zeros((_CAMERA, seen.size))
+        by_camera[:LENS, :LENS] = np.eye(LENS)
+        by_camera[LENS : LENS + 3] = own[:3] + turn @ by_tilt
+        by_camera[LENS + 3 :] = (
+            own[3:] - crossed(camera.translation[None])[0] @ own[:3] + turn @ by_shift
+        )
+        return camera, by_camera
+
+
+def solve_network(
+    photos: Sequence[PhotoMarks], *, scale: ScalePrior, tapes: Sequence[Tape] = ()
+) -> Network:
+    """Solve everything together. The photos must hang together; see `network_faults`."""
+    first = min(number for photo in photos for number in photo.sheets)
+    seen = Observations.of(photos, first)
+    rig = start_of(seen, scale)
+    known = Knowledge(photos[0].prior, scale, tuple(tapes), neighbours(seen, rig))
+    return solved(seen, known, rig)
+
+
+def solved(seen: Observations, known: Knowledge, start: Rig) -> Network:
+    """Solve from a state that is near."""
+    factor, rig = 1.0, start
+    for _ in range(_ROUNDS):
+        sd = seen.u * factor
+        found = fitted(seen, known, sd, rig, iterations=40, tolerance=1e-7)
+        rig = found.state
+        size2 = (found.residuals**2).sum(axis=1)
+        own = POSE * (len(seen.photos) + len(seen.numbers)) + 1
+        freedom = max(2 * len(size2) - own, 1)
+        change = float(np.sqrt((found.weights * size2).sum() / freedom))
+        factor = max(factor * change, _LEAST_FACTOR)
+        if abs(change - 1.0) < 0.02:
+            break
+    residuals = -found.residuals * sd[:, None]
+    noise = float(np.sqrt((found.weights[:, None] * residuals**2).sum() / freedom))
+    widening = _widening(seen, residuals)
+    return Network(seen, known, rig, found.factor, residuals, found.weights, noise, widening)
+
+
+def _widening(seen: Observations, residuals: Array) -> float:
+    """(1 + r) / (1 - r) for the correlation r of residuals of neighbouring marks.
+
+    Of N marks only N (1 - r) / (1 + r) count (first-order autoregressive series).
+    """
+    product, count = 0.0, 0
+    for group in range(len(seen.starts)):
+        here = np.flatnonzero(seen.group == group)
+        if len(here) < 2:
+            continue
+        points = seen.points[here]
+        apart = np.hypot(*(points[:, None] - points).transpose(2, 0, 1))
+        np.fill_diagonal(apart, np.inf)
+        nearest = here[apart.argmin(axis=1)]
+        product += float((residuals[here] * residuals[nearest]).sum())
+        count += 2 * len(here)
+    variance = float((residuals**2).mean())
+    r = float(np.clip(product / max(count, 1) / variance, 0.0, 0.95)) if variance > 0.0 else 0.0
+    return (1.0 + r) / (1.0 - r)
+
+
+def _spread(rows: Array, unknowns: npt.NDArray[np.int64], values: Array) -> None:
+    """Add values (R, K) into the columns of rows (R, P) that are not held."""
+    free = unknowns >= 0
+    for column, value in zip(unknowns[free], values[:, free].T, strict=True):
+        rows[:, column] += value
+
+
+def _scaled(covariance: Array) -> Array:
+    spread = np.sqrt(np.diag(covariance))
+    return np.asarray(covariance / np.outer(spread, spread))
+
+
+def _rotation_between(normal: Array) -> Array:
+    """(3, 3) the smallest rotation that takes the z axis to a normal that is near it."""
+    unit = normal / np.linalg.norm(normal)
+    return rotation_by(np.array([-unit[1], unit[0], 0.0]))
