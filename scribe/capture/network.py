@@ -27,19 +27,17 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.camera import Camera, rotation_by
+from scribe.capture.network_known import Knowledge, ScalePrior, Tape, shared_prior, tape_length
 from scribe.capture.network_model import (
     LENS,
+    PHOTO,
     POSE,
     SCALE,
-    Knowledge,
     Observations,
     PhotoMarks,
     Rig,
-    ScalePrior,
-    Tape,
     crossed,
     placed,
-    tape_length,
 )
 from scribe.capture.network_start import fitted, neighbours, start_of
 from scribe.geom.sparse_solve import Factor
@@ -183,17 +181,20 @@ class Network:
         tilt = _rotation_between(np.array([-along, -across, 1.0]))
         shift = np.array([middle[0], middle[1], height]) - tilt @ middle
         turn = rig.turns[photo]
-        camera = Camera(rig.lens, turn @ tilt, turn @ shift + rig.shifts[photo], np.zeros((14, 14)))
+        translation = turn @ shift + rig.shifts[photo]
+        lens = seen.lens_of(rig, photo)
+        camera = Camera(lens, turn @ tilt, translation, np.zeros((_CAMERA, _CAMERA)))
         by_tilt = np.stack([by_plane[2], -by_plane[1], np.zeros(seen.size)])
         by_shift = crossed((tilt @ middle)[None])[0] @ by_tilt
         by_shift[2] += by_plane[0]
-        own = np.zeros((POSE, seen.size))
-        own[:, seen.of_photo(photo)] = np.eye(POSE)
+        own = np.zeros((PHOTO, seen.size))
+        own[:, seen.of_photo(photo)] = np.eye(PHOTO)
         by_camera = np.zeros((_CAMERA, seen.size))
-        by_camera[:LENS, :LENS] = np.eye(LENS)
+        by_camera[:LENS, :LENS] = seen.photos[photo].lens_from_shared()[0]
+        by_camera[1:3] += own[POSE:]
         by_camera[LENS : LENS + 3] = own[:3] + turn @ by_tilt
         by_camera[LENS + 3 :] = (
-            own[3:] - crossed(camera.translation[None])[0] @ own[:3] + turn @ by_shift
+            own[3:POSE] - crossed(translation[None])[0] @ own[:3] + turn @ by_shift
         )
         return camera, by_camera
 
@@ -205,7 +206,7 @@ def solve_network(
     first = min(number for photo in photos for number in photo.sheets)
     seen = Observations.of(photos, first)
     rig = start_of(seen, scale)
-    known = Knowledge(photos[0].prior, scale, tuple(tapes), neighbours(seen, rig))
+    known = Knowledge(shared_prior(photos[0]), scale, tuple(tapes), neighbours(seen, rig))
     return solved(seen, known, rig)
 
 
@@ -217,7 +218,7 @@ def solved(seen: Observations, known: Knowledge, start: Rig) -> Network:
         found = fitted(seen, known, sd, rig, iterations=40, tolerance=1e-7)
         rig = found.state
         size2 = (found.residuals**2).sum(axis=1)
-        own = POSE * (len(seen.photos) + len(seen.numbers)) + 1
+        own = POSE * (len(seen.photos) + len(seen.numbers))
         freedom = max(2 * len(size2) - own, 1)
         change = float(np.sqrt((found.weights * size2).sum() / freedom))
         factor = max(factor * change, _LEAST_FACTOR)

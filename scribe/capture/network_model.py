@@ -4,34 +4,26 @@ Frame of the run: the frame of the first sheet, x and y in the plane that the sh
 common, z out of it. A photo has a place for each of 6 freedoms, a sheet as well, all share
 one lens (8) and one print scale (x, y). Of the first sheet x, y and the turn in the plane
 stay as they are: that is the frame.
-
-Sheets on one board lie nearly, but not quite, in one plane: paper lifts, boards bow. Their
-height and tilt are unknowns, held by two priors: each sheet to the common plane, as loosely
-as a long board bows, and each to its neighbours, as closely as tape holds paper down.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.camera import Camera, LensPrior, rotation_by
+from scribe.capture.camera import LensPrior, rotation_by
 from scribe.capture.lens import Lens
-from scribe.geom.sparse_solve import Rows, SparseSystem
+from scribe.capture.lens_turn import stored_size, upright_from_stored
 
 Array = npt.NDArray[np.float64]
 Index = npt.NDArray[np.int64]
 
 LENS, SCALE, POSE = 8, 2, 6
-# To the common plane: a board of some metres that nobody levelled bows by some millimetres.
-_BOARD_MM, _BOARD_TILT = 5.0, 0.01
-# To the neighbour: tape and paper stand off by some tenths; over the width of a strip that tilts
-# it by some thousandths (our own estimate, no source).
-_PAPER_MM, _PAPER_TILT = 0.15, 0.002
+PHOTO = POSE + 2  # stabilisation shifts the sensor from photo to photo
 
 
 @dataclass(frozen=True)
@@ -50,12 +42,21 @@ class SheetMarks:
 
 @dataclass(frozen=True)
 class PhotoMarks:
-    """All sheets seen in one photo. size: (width, height) px."""
+    """All sheets seen in one photo.
+
+    size: (width, height) px of the upright photo; prior: of its lens as it appears there.
+    orientation: how the camera was held (Exif tag 0x0112).
+    """
 
     name: str
     size: tuple[int, int]
     prior: LensPrior
     seen: tuple[SheetMarks, ...]
+    orientation: int = 1
+
+    def lens_from_shared(self) -> tuple[Array, Array]:
+        """(8, 8) and (8,): the lens in this photo = matrix @ the lens in the sensor + shift."""
+        return upright_from_stored(self.orientation, stored_size(self.size, self.orientation))
 
     @property
     def sheets(self) -> tuple[int, ...]:
@@ -64,56 +65,21 @@ class PhotoMarks:
 
 
 @dataclass(frozen=True)
-class Mark:
-    """A place that a person finds on a sheet: its number, name ("A") and place on it, mm."""
-
-    sheet: int
-    name: str
-    point: tuple[float, float]
-
-    def __str__(self) -> str:
-        return f"sheet {self.sheet} cross {self.name}"
-
-
-@dataclass(frozen=True)
-class Tape:
-    """A distance measured by hand from mark to mark, mm, with its standard uncertainty u."""
-
-    start: Mark
-    end: Mark
-    length: float
-    u: float
-
-    def __str__(self) -> str:
-        return f"{self.start} to {self.end}"
-
-
-@dataclass(frozen=True)
-class ScalePrior:
-    """Printed over stated length along x and y, (2,), with standard uncertainties (2,)."""
-
-    mean: Array
-    sd: Array
-
-
-@dataclass(frozen=True)
 class Rig:
     """One state of all unknowns, for P photos and S sheets.
 
-    turns (P, 3, 3), shifts (P, 3): X_camera = turn X + shift. sheet_turns (S, 3, 3), centres
-    (S, 3): where a sheet's pivot lies; X = centre + turn (scale * (point - pivot)).
+    lens: as it stands in the sensor; shifted: (P, 2) px by how much each photo's principal
+    point differs. turns (P, 3, 3), shifts (P, 3): X_camera = turn X + shift. sheet_turns
+    (S, 3, 3), centres (S, 3): where a pivot lies; X = centre + turn (scale * (point - pivot)).
     """
 
     lens: Lens
+    shifted: Array
     scale: Array
     turns: Array
     shifts: Array
     sheet_turns: Array
     centres: Array
-
-    def camera(self, photo: int) -> Camera:
-        """The camera of a photo in the frame of the run, without its covariance."""
-        return Camera(self.lens, self.turns[photo], self.shifts[photo], np.zeros((14, 14)))
 
 
 @dataclass(frozen=True)
@@ -172,18 +138,18 @@ class Observations:
     @property
     def size(self) -> int:
         """Number of unknowns."""
-        return LENS + SCALE + POSE * (len(self.photos) + len(self.numbers)) - 3
+        return LENS + SCALE + PHOTO * len(self.photos) + POSE * len(self.numbers) - 3
 
     def of_photo(self, photo: int) -> Index:
-        """(6,) the unknowns of a photo: turn in the camera frame, then shift."""
-        return LENS + SCALE + POSE * photo + np.arange(POSE)
+        """(8,) the unknowns of a photo: turn in the camera frame, shift, and the sensor's, px."""
+        return LENS + SCALE + PHOTO * photo + np.arange(PHOTO)
 
     def of_sheet(self, sheet: int) -> Index:
         """(6,) the unknowns of a sheet: its pivot x, y, z, then the turn; negative: held."""
+        start = LENS + SCALE + PHOTO * len(self.photos)
         if sheet == 0:
-            start = LENS + SCALE + POSE * len(self.photos)
             return np.array([-1, -1, start, start + 1, start + 2, -1], dtype=np.int64)
-        return LENS + SCALE + POSE * (len(self.photos) + sheet) - 3 + np.arange(POSE)
+        return start + POSE * sheet - 3 + np.arange(POSE)
 
     def in_run(self, rig: Rig) -> tuple[Array, Array]:
         """(M, 3) mm every mark in the frame of the run, and (M, 3) the same from its pivot."""
@@ -194,7 +160,7 @@ class Observations:
 
     @cached_property
     def unknowns(self) -> Index:
-        """(G, 22) the unknowns of each group: lens, scale, photo, sheet."""
+        """(G, 24) the unknowns of each group: lens, scale, photo, sheet."""
         common = np.arange(LENS + SCALE)
         return np.array(
             [
@@ -204,30 +170,54 @@ class Observations:
         )
 
     def predicted(self, rig: Rig) -> tuple[Array, Array]:
-        """(M, 2) px of every mark and (M, 2, 22) its derivatives, in the order of `unknowns`."""
+        """(M, 2) px of every mark and (M, 2, 24) its derivatives, in the order of `unknowns`."""
         place, arm = self.in_run(rig)
         photo, sheet = self.photo[self.group], self.sheet[self.group]
         turn = rig.turns[photo]
         seen = np.einsum("nij,nj->ni", turn, place) + rig.shifts[photo]
         z = seen[:, 2]
         directions = seen[:, :2] / z[:, None]
-        by_direction, by_lens = rig.lens.derivatives(directions)
+        pixels, by_direction, by_lens = self._through_lens(rig, directions)
         by_seen = np.empty((len(z), 2, 3))
         by_seen[:, :, :2] = by_direction / z[:, None, None]
         by_seen[:, :, 2] = -np.einsum("nij,nj->ni", by_seen[:, :, :2], directions)
         by_place = by_seen @ turn
         along = rig.sheet_turns[sheet][:, :, :2] * self.points[:, None, :]
         parts = [by_lens, by_place @ along]
-        parts += [by_seen @ -crossed(seen), by_seen, by_place, by_place @ -crossed(arm)]
-        return rig.lens.pixels(directions), np.concatenate(parts, axis=2)
+        sensor = np.broadcast_to(np.eye(2), (len(z), 2, 2))
+        parts += [by_seen @ -crossed(seen), by_seen, sensor, by_place, by_place @ -crossed(arm)]
+        return pixels, np.concatenate(parts, axis=2)
+
+    def lens_of(self, rig: Rig, photo: int) -> Lens:
+        """The lens as it appears in a photo."""
+        matrix, shift = self.photos[photo].lens_from_shared()
+        values = matrix @ rig.lens.values() + shift
+        values[1:3] += rig.shifted[photo]
+        return Lens.of(values)
+
+    def _through_lens(self, rig: Rig, directions: Array) -> tuple[Array, Array, Array]:
+        """Pixels of directions, one for each row, and derivatives by them and by the lens."""
+        held = np.array([photo.orientation for photo in self.photos])[self.photo[self.group]]
+        pixels = np.empty_like(directions)
+        by_direction, by_lens = np.empty((len(held), 2, 2)), np.empty((len(held), 2, LENS))
+        for orientation in np.unique(held):
+            here = held == orientation
+            one = next(p for p in self.photos if p.orientation == orientation)
+            matrix, shift = one.lens_from_shared()
+            lens = Lens.of(matrix @ rig.lens.values() + shift)
+            pixels[here] = lens.pixels(directions[here])
+            by_direction[here], by_upright = lens.derivatives(directions[here])
+            by_lens[here] = by_upright @ matrix
+        return pixels + rig.shifted[self.photo[self.group]], by_direction, by_lens
 
     def moved(self, rig: Rig, step: Array) -> Rig:
         """The state after a step of all unknowns."""
-        turns, shifts = rig.turns.copy(), rig.shifts.copy()
+        turns, shifts, shifted = rig.turns.copy(), rig.shifts.copy(), rig.shifted.copy()
         for p in range(len(self.photos)):
             own = step[self.of_photo(p)]
             turn = rotation_by(own[:3])
-            turns[p], shifts[p] = turn @ turns[p], turn @ shifts[p] + own[3:]
+            turns[p], shifts[p] = turn @ turns[p], turn @ shifts[p] + own[3:POSE]
+            shifted[p] += own[POSE:]
         sheet_turns, centres = rig.sheet_turns.copy(), rig.centres.copy()
         for s in range(len(self.numbers)):
             index = self.of_sheet(s)
@@ -236,7 +226,7 @@ class Observations:
             sheet_turns[s] = rotation_by(own[3:]) @ sheet_turns[s]
         lens = Lens.of(rig.lens.values() + step[:LENS])
         scale = rig.scale + step[LENS : LENS + SCALE]
-        return Rig(lens, scale, turns, shifts, sheet_turns, centres)
+        return Rig(lens, shifted, scale, turns, shifts, sheet_turns, centres)
 
 
 def crossed(vectors: Array) -> Array:
@@ -249,91 +239,6 @@ def crossed(vectors: Array) -> Array:
     return matrix
 
 
-@dataclass(frozen=True)
-class Knowledge:
-    """What is known apart from the photos. neighbours: pairs of sheets that lie side by side."""
-
-    lens: LensPrior
-    scale: ScalePrior
-    tapes: tuple[Tape, ...]
-    neighbours: tuple[tuple[int, int], ...]
-
-    def without(self, tape: Tape) -> Knowledge:
-        """The same without one reading."""
-        return replace(self, tapes=tuple(other for other in self.tapes if other is not tape))
-
-    def rows(self, seen: Observations, rig: Rig) -> list[Rows]:
-        """Everything as prior rows at one state."""
-        sd = self.lens.sd
-        rows = [
-            Rows(
-                (rig.lens.values() - self.lens.mean.values()) / sd,
-                np.diag(1.0 / sd),
-                np.arange(LENS),
-            ),
-            Rows(
-                (rig.scale - self.scale.mean) / self.scale.sd,
-                np.diag(1.0 / self.scale.sd),
-                LENS + np.arange(SCALE),
-            ),
-        ]
-        rows += [_to_the_plane(seen, rig, s) for s in range(len(seen.numbers))]
-        rows += [_to_each_other(seen, rig, *pair) for pair in self.neighbours]
-        rows += [tape_row(seen, rig, tape) for tape in self.tapes]
-        return rows
-
-
-def _heights(rig: Rig, sheet: int) -> tuple[Array, Array]:
-    """(3,) height and the x, y of the normal of a sheet, and (3, 6) by its unknowns."""
-    normal = rig.sheet_turns[sheet][:, 2]
-    by = np.zeros((3, POSE))
-    by[0, 2] = 1.0
-    by[1:, 3:] = -crossed(normal[None])[0][:2]
-    return np.array([rig.centres[sheet, 2], normal[0], normal[1]]), by
-
-
-def _to_the_plane(seen: Observations, rig: Rig, sheet: int) -> Rows:
-    value, by = _heights(rig, sheet)
-    sd = np.array([_BOARD_MM, _BOARD_TILT, _BOARD_TILT])
-    return Rows(value / sd, by / sd[:, None], seen.of_sheet(sheet))
-
-
-def _to_each_other(seen: Observations, rig: Rig, one: int, other: int) -> Rows:
-    """The second sheet goes on where the first one's surface leads, and the other way round.
-
-    From sheet to sheet height changes by the mean slope times the way; slope = -normal.
-    """
-    (a, by_a), (b, by_b) = _heights(rig, one), _heights(rig, other)
-    way = rig.centres[other, :2] - rig.centres[one, :2]
-    mean = np.concatenate([[1.0], 0.5 * way])
-    step = float(b[0] - a[0] + 0.5 * way @ (a[1:] + b[1:]))
-    value = np.array([step, *(b[1:] - a[1:])])
-    by = np.zeros((3, 2 * POSE))
-    by[0, :POSE] = mean * [-1.0, 1.0, 1.0] @ by_a
-    by[0, POSE:] = mean @ by_b
-    by[1:, :POSE], by[1:, POSE:] = -by_a[1:], by_b[1:]
-    sd = np.array([_PAPER_MM, _PAPER_TILT, _PAPER_TILT])
-    unknowns = np.concatenate([seen.of_sheet(one), seen.of_sheet(other)])
-    return Rows(value / sd, by / sd[:, None], unknowns)
-
-
-def tape_length(seen: Observations, rig: Rig, tape: Tape) -> tuple[float, Array, Index]:
-    """mm from mark to mark, its derivatives (14,) and the unknowns (14,): scale, both sheets."""
-    ends, by, unknowns = [], [], []
-    by_scale = np.zeros((3, SCALE))
-    for mark, sign in ((tape.start, -1.0), (tape.end, 1.0)):
-        sheet = seen.numbers.index(mark.sheet)
-        place, matrix = placed(seen, rig, sheet, np.array(mark.point))
-        ends.append(place)
-        by_scale += sign * matrix[:, :SCALE]
-        by.append(sign * matrix[:, SCALE:])
-        unknowns.append(seen.of_sheet(sheet))
-    apart = ends[1] - ends[0]
-    length = float(np.linalg.norm(apart))
-    by_all = apart / length @ np.concatenate([by_scale, *by], axis=1)
-    return length, by_all, np.concatenate([LENS + np.arange(SCALE), *unknowns])
-
-
 def placed(seen: Observations, rig: Rig, sheet: int, point: Array) -> tuple[Array, Array]:
     """(3,) a printed point (2,) in the frame of the run, and (3, 8) by scale and sheet."""
     free = point - seen.pivots[sheet]
@@ -344,23 +249,3 @@ def placed(seen: Observations, rig: Rig, sheet: int, point: Array) -> tuple[Arra
     by[:, SCALE : SCALE + 3] = np.eye(3)
     by[:, SCALE + 3 :] = -crossed(arm[None])[0]
     return rig.centres[sheet] + arm, by
-
-
-def tape_row(seen: Observations, rig: Rig, tape: Tape) -> Rows:
-    """The reading as a prior row."""
-    length, by, unknowns = tape_length(seen, rig, tape)
-    return Rows(np.array([(length - tape.length) / tape.u]), by[None] / tape.u, unknowns)
-
-
-def system_of(seen: Observations, known: Knowledge, sd: Array, rig: Rig) -> SparseSystem:
-    """Everything linearised at one state; sd: (M,) px of each mark's coordinates."""
-    pixels, by = seen.predicted(rig)
-    residuals = (pixels - seen.pixels) / sd[:, None]
-    return SparseSystem(
-        seen.size,
-        np.nan_to_num(residuals, nan=1e6, posinf=1e6, neginf=-1e6),
-        np.nan_to_num(by / sd[:, None, None]),
-        seen.starts,
-        seen.unknowns,
-        known.rows(seen, rig),
-    )

@@ -16,15 +16,8 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.camera import Camera, LensPrior, lifted
-from scribe.capture.network_model import (
-    Knowledge,
-    Observations,
-    PhotoMarks,
-    Rig,
-    ScalePrior,
-    SheetMarks,
-    system_of,
-)
+from scribe.capture.network_known import Knowledge, ScalePrior, shared_prior, system_of
+from scribe.capture.network_model import Observations, PhotoMarks, Rig, SheetMarks
 from scribe.geom.sparse_solve import SparseSolution, sparse_least_squares
 
 Array = npt.NDArray[np.float64]
@@ -70,7 +63,7 @@ def _alone(photo: PhotoMarks, scale: ScalePrior) -> tuple[Rig, float]:
     best: SparseSolution[Rig] | None = None
     for camera in _poses(largest, photo.prior, scale):
         rig = _laid_out(seen, camera, scale)
-        known = Knowledge(photo.prior, scale, (), neighbours(seen, rig))
+        known = Knowledge(shared_prior(photo), scale, (), neighbours(seen, rig))
         found = fitted(seen, known, sd, rig, iterations=3, tolerance=1e-3)
         if best is None or _misfit(found) < _misfit(best):
             best = found
@@ -126,7 +119,13 @@ def _laid_out(seen: Observations, camera: Camera, scale: ScalePrior) -> Rig:
         turn, shift = flat_fit(seen.points[here] * scale.mean, on_board[here])
         turns[s, :2, :2], centres[s, :2] = turn, shift
     return Rig(
-        camera.lens, scale.mean, camera.rotation[None], camera.translation[None], turns, centres
+        shared_prior(seen.photos[0]).mean,
+        np.zeros((1, 2)),
+        scale.mean,
+        camera.rotation[None],
+        camera.translation[None],
+        turns,
+        centres,
     )
 
 
@@ -169,7 +168,8 @@ def _chained(seen: Observations, alone: Sequence[Rig], scale: ScalePrior) -> Rig
         whole[:2, :2] = turn
         turns[p] = rig.turns[0] @ whole.T
         shifts[p] = rig.shifts[0] - turns[p] @ away
-    return Rig(alone[0].lens, scale.mean, turns, shifts, sheet_turns, centres)
+    shifted = np.zeros((photos, 2))
+    return Rig(alone[0].lens, shifted, scale.mean, turns, shifts, sheet_turns, centres)
 
 
 def _shared(photo: PhotoMarks, placed: set[int]) -> int:

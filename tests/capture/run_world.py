@@ -11,7 +11,8 @@ import numpy as np
 
 from scribe.capture.camera import LensPrior, lens_prior
 from scribe.capture.exif import Exif
-from scribe.capture.network_model import Mark, PhotoMarks, SheetMarks, Tape
+from scribe.capture.network_known import Mark, Tape
+from scribe.capture.network_model import PhotoMarks, SheetMarks
 from scribe.target import strip_sheet
 from tests.scenes.camera import Camera, place_camera
 
