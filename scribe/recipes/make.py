@@ -152,7 +152,7 @@ def _capture(job: OutlineJob, progress: Progress) -> Captured:
         shaped(traced.outline, job),
         traced.facts,
         traced.advice,
-        traced.overlay,
+        traced.overlays[0],
     )
 
 

@@ -2,18 +2,19 @@
 
 `python -m tests.honesty.scenes --seeds 100` prints the tables of docs/measuring.md: by kind and
 by difficulty the error across the outline (rms, 95 %, worst point), how many points lie within
-their U, and what was refused. Every scene has its own wall, lens, light, tilt, table, noise and
-print: both axes of it are off by up to 0.5 %, each by itself, as nobody knows of an office
-printer. In every other scene the check bars were read on a rule, to a quarter of a millimetre.
+their U, and what was refused; the same for the shape alone (a shift of the whole outline
+taken out), and for its bow and its rise from end to end. Every scene has its own wall, lens,
+light, tilt, table, noise and print. What is known of the print is drawn as its u says: in every
+other scene the check bars were read, in the others nobody measured them.
 """
 
 from __future__ import annotations
 
 import argparse
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import product
 from pathlib import Path
 
@@ -21,15 +22,16 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
+from scribe.geom.polyline import nearest, normals
 from scribe.job import PhotoSource
-from scribe.print_scale import BAR_MM, PrintScale, from_bars
+from scribe.outline import Outline
+from scribe.print_scale import READ_U, UNCHECKED_U, PrintScale
 from scribe.recipes.trace import trace
 from tests.honesty.kept import Kept, kept
 from tests.scenes.scene import KINDS, Scene, make_scene
 
 Array = npt.NDArray[np.float64]
 PRINT_OFF = 0.005  # of a length, at most, either way
-BAR_READING_MM = 0.25
 ENDS_MM = 1.0  # a pencil line's end is round: what lies beyond the truth's ends is not judged
 
 
@@ -37,6 +39,9 @@ ENDS_MM = 1.0  # a pencil line's end is round: what lies beyond the truth's ends
 class Judged:
     """One scene: (N,) mm error and U of every measured point, the part of the truth that was
     covered, or the kind of refusal. hard: seen from the side, blurred, or in deep shade.
+
+    shape, shape_U: (N,) mm with the shift of the whole outline taken out. whole: name of a
+    quantity of the whole outline -> (error, U) mm.
     """
 
     name: str
@@ -46,6 +51,9 @@ class Judged:
     hard: bool = False
     measured: bool = False
     refusal: str = ""
+    shape: Array = field(default_factory=lambda: np.zeros(0))
+    shape_U: Array = field(default_factory=lambda: np.zeros(0))
+    whole: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
 
 def printed_scale(seed: int) -> tuple[float, float]:
@@ -54,12 +62,15 @@ def printed_scale(seed: int) -> tuple[float, float]:
     return float(x), float(y)
 
 
-def bars_read(seed: int) -> PrintScale | None:
-    """What the check bars read on a rule; nobody looked at odd seeds."""
-    if seed % 2:
-        return None
-    bars = [round(BAR_MM * part / BAR_READING_MM) * BAR_READING_MM for part in printed_scale(seed)]
-    return from_bars(*bars)
+def known_scale(seed: int) -> PrintScale:
+    """What is known of a print: the truth, missed by a draw from its own u (JCGM 101).
+
+    Odd seeds: nobody measured it, and it is taken for what it says; even ones: bars read.
+    """
+    u = UNCHECKED_U if seed % 2 else READ_U
+    miss = np.random.default_rng([seed, 98]).normal(0.0, u, 2)
+    x, y = (float(part) for part in np.array(printed_scale(seed)) * (1.0 + miss))
+    return PrintScale(x, y, u, u, "drawn", checked=seed % 2 == 0)
 
 
 def make(kind: str, seed: int, megapixels: float) -> Scene:
@@ -71,7 +82,8 @@ def judge(kind: str, seed: int, megapixels: float, folder: Path | None = None) -
     """Make a scene (or take it from the folder), trace its photo, compare."""
     name = f"{kind}-{seed}-{megapixels:g}"
     with kept(folder, name, lambda: make(kind, seed, megapixels)) as scene:
-        source = PhotoSource((scene.photo,), kind, height=scene.height, print_scale=bars_read(seed))
+        scale = known_scale(seed)
+        source = PhotoSource((scene.photo,), kind, height=scene.height, print_scale=scale)
         return compared(scene, source, measured=seed % 2 == 0)
 
 
@@ -92,6 +104,10 @@ def compared(scene: Kept, source: PhotoSource, *, measured: bool = False) -> Jud
     near = (points[:, 0] > x0 - ENDS_MM) & (points[:, 0] < x1 + ENDS_MM)
     judged = near & outline.measured
     inside = np.clip(points[near][[0, -1], 0], x0, x1)
+    across = normals(points)[judged]
+    feet = nearest(points[judged], truth)
+    away = ((points[judged] - feet.point) * across).sum(axis=1)
+    shift = np.linalg.lstsq(across, away, rcond=None)[0]
     return Judged(
         scene.name,
         distance(points[judged], truth),
@@ -99,7 +115,32 @@ def compared(scene: Kept, source: PhotoSource, *, measured: bool = False) -> Jud
         float(abs(inside[1] - inside[0]) / (x1 - x0)),
         hard,
         measured,
+        shape=np.abs(away - across @ shift),
+        shape_U=outline.shape_alone().U[judged],
+        whole=_whole(outline, truth, np.flatnonzero(judged)),
     )
+
+
+def _whole(
+    outline: Outline, truth: Array, judged: npt.NDArray[np.int64]
+) -> dict[str, tuple[float, float]]:
+    """Bow (in the middle, from the chord) and rise, measured over the same stations as true."""
+    a, b = judged[len(judged) // 20], judged[-1 - len(judged) // 20]
+    m = judged[len(judged) // 2]
+    points = outline.points
+    true = np.interp(points[[a, m, b], 0], truth[:, 0], truth[:, 1])
+    share = (points[m, 0] - points[a, 0]) / (points[b, 0] - points[a, 0])
+    found = {}
+    for name, weights in (("bow", (share - 1.0, 1.0, -share)), ("rise", (-1.0, 0.0, 1.0))):
+        gradient = np.zeros_like(points)
+        gradient[[a, m, b], 1] = weights
+        # What moves a point along a slope moves its height as well.
+        slope = np.gradient(truth[:, 1], truth[:, 0])
+        steep = np.interp(points[[a, m, b], 0], truth[:, 0], slope)
+        gradient[[a, m, b], 0] = -steep * np.array(weights)
+        error = float(np.dot(weights, points[[a, m, b], 1] - true))
+        found[name] = (abs(error), 2.0 * outline.quantity_u(gradient))
+    return found
 
 
 def distance(points: Array, line: Array) -> Array:
@@ -135,6 +176,16 @@ def rows(results: Sequence[Judged], *, details: bool) -> Iterator[str]:
     for name, belongs in groups:
         if own := [each for each in results if belongs(each)]:
             yield _row(name, own)
+    done = [each for each in results if not each.refusal]
+    yield ""
+    yield "| of the whole | scenes | rms mm | 95 % mm | median U mm | within U |"
+    yield "|---|---|---|---|---|---|"
+    shape, U = (np.concatenate([getattr(e, part) for e in done]) for part in ("shape", "shape_U"))
+    yield _whole_row("shape, all points", len(done), shape, U)
+    for name in ("bow", "rise"):
+        error, U = np.array([each.whole[name] for each in done]).T
+        yield _whole_row(name, len(done), error, U)
+    yield ""
     causes = Counter(each.refusal for each in results if each.refusal)
     yield "Refused: " + (", ".join(f"{kind} {count}" for kind, count in causes.items()) or "none")
 
@@ -146,6 +197,13 @@ def _line(each: Judged) -> str:
         f"{each.name}: 95 % {np.quantile(each.error, 0.95):.3f}, worst {each.error.max():.3f},"
         f" U {np.median(each.U):.3f}, within U {100 * (each.error <= each.U).mean():.0f} %,"
         f" covered {100 * each.covered:.0f} %"
+    )
+
+
+def _whole_row(name: str, count: int, error: Array, U: Array) -> str:
+    return (
+        f"| {name} | {count} | {np.sqrt((error**2).mean()):.3f} | {np.quantile(error, 0.95):.3f} |"
+        f" {np.median(U):.3f} | {100 * (error <= U).mean():.1f} % |"
     )
 
 

@@ -84,11 +84,10 @@ def test_a_measured_bar_narrows_u(scene: Scene, photo: Path, traced: Traced) -> 
     )
 
 
-@pytest.mark.parametrize("count", [0, 2])
-def test_one_photo_at_a_time(count: int) -> None:
+def test_without_a_photo_there_is_nothing_to_trace() -> None:
     with pytest.raises(ScribeError) as caught:
-        trace(PhotoSource((Path("a.jpg"), Path("b.jpg"))[:count], "line"))
-    assert caught.value.kind == "photo-one-at-a-time"
+        trace(PhotoSource((), "line"))
+    assert caught.value.kind == "photo-missing"
 
 
 def test_the_wrong_thing_is_asked_for(scene: Scene, photo: Path) -> None:
