@@ -27,9 +27,9 @@ def command(
     """Learn a phone's lens once, for later photos.
 
     They are then measured better with --camera. Take 5 to 15 photos of one printed target,
-    taped flat: from above, tilted by 20 to 40
-    degrees to all four sides, near enough that the target fills the picture, and some with it in
-    the corners. Always with the same lens of the phone, without zoom.
+    taped flat: from above, and tilted by 20 to 40 degrees to all four sides, near enough that
+    the target fills the picture, and some with it in the corners. Always with the same lens of
+    the phone, without zoom.
     """
     from scribe.recipes.camera import camera_json, learn, write_learnt
 

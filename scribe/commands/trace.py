@@ -82,8 +82,9 @@ def command(
     Lay the gauge, the scribed board or the cut edge in the window of the target, with the side
     that met the wall towards the arrow. Take the photo so that the whole sheet fills the picture,
     a little from the side, without flash. Several photos of the same sheet, taken from different
-    sides with nothing touched between them, tell the height by themselves. Then look at overlay.png: the red line must lie on
-    the edge you meant.
+    sides with nothing touched between them, tell the height by themselves.
+
+    Then look at the overlays: the red line must lie on the edge you meant.
     """
     from scribe.job import PhotoSource
     from scribe.print_scale import one_of

@@ -99,7 +99,7 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
 
     if not source.photos:
         raise ScribeError(
-            "photo-missing",
+            "no-photo",
             what="there is no photo to trace",
             where="photos",
             do="give a photo that shows the outline and the sheet",

@@ -40,7 +40,7 @@ class Judged:
     """One scene: (N,) mm error and U of every measured point, the part of the truth that was
     covered, or the kind of refusal. hard: seen from the side, blurred, or in deep shade.
 
-    shape, shape_U: (N,) mm with the shift of the whole outline taken out. whole: name of a
+    shape, shape_u95: (N,) mm with the shift of the whole outline taken out. whole: name of a
     quantity of the whole outline -> (error, U) mm.
     """
 
@@ -52,7 +52,7 @@ class Judged:
     measured: bool = False
     refusal: str = ""
     shape: Array = field(default_factory=lambda: np.zeros(0))
-    shape_U: Array = field(default_factory=lambda: np.zeros(0))
+    shape_u95: Array = field(default_factory=lambda: np.zeros(0))
     whole: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
 
@@ -116,7 +116,7 @@ def compared(scene: Kept, source: PhotoSource, *, measured: bool = False) -> Jud
         hard,
         measured,
         shape=np.abs(away - across @ shift),
-        shape_U=outline.shape_alone().U[judged],
+        shape_u95=outline.shape_alone().U[judged],
         whole=_whole(outline, truth, np.flatnonzero(judged)),
     )
 
@@ -180,7 +180,7 @@ def rows(results: Sequence[Judged], *, details: bool) -> Iterator[str]:
     yield ""
     yield "| of the whole | scenes | rms mm | 95 % mm | median U mm | within U |"
     yield "|---|---|---|---|---|---|"
-    shape, U = (np.concatenate([getattr(e, part) for e in done]) for part in ("shape", "shape_U"))
+    shape, U = (np.concatenate([getattr(e, part) for e in done]) for part in ("shape", "shape_u95"))
     yield _whole_row("shape, all points", len(done), shape, U)
     for name in ("bow", "rise"):
         error, U = np.array([each.whole[name] for each in done]).T

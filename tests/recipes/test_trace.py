@@ -87,7 +87,7 @@ def test_a_measured_bar_narrows_u(scene: Scene, photo: Path, traced: Traced) -> 
 def test_without_a_photo_there_is_nothing_to_trace() -> None:
     with pytest.raises(ScribeError) as caught:
         trace(PhotoSource((), "line"))
-    assert caught.value.kind == "photo-missing"
+    assert caught.value.kind == "no-photo"
 
 
 def test_the_wrong_thing_is_asked_for(scene: Scene, photo: Path) -> None:
