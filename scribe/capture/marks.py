@@ -30,7 +30,7 @@ Ints = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True)
-class _Search:
+class Search:
     """One pass of the detector.
 
     long_side: px of the reduced copy. ids: to look for. thorough: try several
@@ -45,10 +45,10 @@ class _Search:
 _COMMONEST = range(PLACE_BASE["A4", "window"], PLACE_BASE["Letter", "window"])
 _PLACES = range(NUMBER_BASE)
 _SHEET_SEARCHES = (
-    _Search(1000, _COMMONEST, thorough=False),
-    _Search(1000, _PLACES, thorough=False),
-    _Search(2000, _PLACES, thorough=True),
-    _Search(4000, _PLACES, thorough=True),
+    Search(1000, _COMMONEST, thorough=False),
+    Search(1000, _PLACES, thorough=False),
+    Search(2000, _PLACES, thorough=True),
+    Search(4000, _PLACES, thorough=True),
 )
 _ENOUGH, _SPREAD = 0.3, 0.6  # of the place markers, of the target's extent: no larger copy then
 FEWEST_MARKERS = 4
@@ -85,10 +85,10 @@ def find_marks(photo: Photo, board: Target | None = None) -> Sighting:
     refusal: ScribeError | None = None
     for search in _SHEET_SEARCHES if board is None else _board_searches(board):
         factor = min(search.long_side / max(photo.size), 1.0)
-        ids, corners = _detect(photo, factor, board.dictionary if board else DICTIONARY, search)
+        ids, corners = detect(photo, factor, board.dictionary if board else DICTIONARY, search)
         try:
             target = board or _kind_of_sheet(photo, ids)
-            seen = _agreeing(photo, _named(target, ids, corners))
+            seen = agreeing(photo, named(target, ids, corners))
         except ScribeError as error:
             if error.kind == "photo-two-prints":
                 raise
@@ -109,12 +109,12 @@ def find_marks(photo: Photo, board: Target | None = None) -> Sighting:
     raise refusal
 
 
-def _board_searches(board: Target) -> tuple[_Search, ...]:
+def _board_searches(board: Target) -> tuple[Search, ...]:
     ids = range(int(board.ids[0]), int(board.ids[-1]) + 1)
-    return tuple(_Search(side, ids, side > 1000) for side in (1000, 2000, 4000))
+    return tuple(Search(side, ids, side > 1000) for side in (1000, 2000, 4000))
 
 
-def _detect(photo: Photo, factor: float, dictionary: str, search: _Search) -> tuple[Ints, Array]:
+def detect(photo: Photo, factor: float, dictionary: str, search: Search) -> tuple[Ints, Array]:
     """Identities (K,) and corners (K, 4, 2) px in the full photo."""
     small = reduced(photo.grey, factor)
     settings = cv2.aruco.DetectorParameters()
@@ -133,9 +133,9 @@ def _detect(photo: Photo, factor: float, dictionary: str, search: _Search) -> tu
 
 def _kind_of_sheet(photo: Photo, ids: Ints) -> Target:
     """The kind of sheet that most place markers speak of; its number is not known yet."""
-    votes = Counter(_kind(int(identity)) for identity in ids)
+    votes = Counter(kind_of(int(identity)) for identity in ids)
     if not votes:
-        raise _no_marks(photo)
+        raise no_marks(photo)
     common = votes.most_common(2)
     if len(common) == 2 and common[1][1] >= _SECOND_PRINT:
         raise _two_prints(photo, " and ".join(f"{paper} {form}" for (paper, form), _ in common))
@@ -146,12 +146,13 @@ def _kind_of_sheet(photo: Photo, ids: Ints) -> Target:
     return window_sheet(paper, 1) if form == "window" else strip_sheet(paper, 1)
 
 
-def _kind(identity: int) -> tuple[str, str]:
+def kind_of(identity: int) -> tuple[str, str]:
+    """(paper, form) of the sheet that a place marker belongs to."""
     below = [key for key in PLACE_BASE if PLACE_BASE[key] <= identity]
     return max(below, key=PLACE_BASE.__getitem__)
 
 
-def _named(target: Target, ids: Ints, corners: Array) -> Sighting:
+def named(target: Target, ids: Ints, corners: Array) -> Sighting:
     """The markers that belong to the target."""
     index = {int(identity): k for k, identity in enumerate(target.ids) if target.is_place[k]}
     known = [k for k, identity in enumerate(ids) if int(identity) in index]
@@ -159,10 +160,10 @@ def _named(target: Target, ids: Ints, corners: Array) -> Sighting:
     return Sighting(target, places, corners[known])
 
 
-def _agreeing(photo: Photo, seen: Sighting) -> Sighting:
+def agreeing(photo: Photo, seen: Sighting) -> Sighting:
     """Drop markers that do not lie on one plane with the others (misread, or of another print)."""
     if len(seen.index) < FEWEST_MARKERS:
-        raise _few_marks(photo, len(seen.index)) if len(seen.index) else _no_marks(photo)
+        raise _few_marks(photo, len(seen.index)) if len(seen.index) else no_marks(photo)
     threshold = 0.02 * max(photo.size)  # a lens may bend straight lines by this much
     _, mask = cv2.findHomography(seen.points(), seen.pixels(), cv2.RANSAC, threshold)
     whole = mask.reshape(-1, 4).all(axis=1) if mask is not None else np.zeros(len(seen.index), bool)
@@ -202,7 +203,8 @@ def _two_prints(photo: Photo, what: str) -> ScribeError:
     )
 
 
-def _no_marks(photo: Photo) -> ScribeError:
+def no_marks(photo: Photo) -> ScribeError:
+    """The refusal of a photo that shows no target."""
     return ScribeError(
         "photo-no-marks",
         what="no marks of a target were found in the photo",

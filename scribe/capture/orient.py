@@ -26,7 +26,7 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
 FEWEST_POINTS = 12
-_FLOOR_PX = 0.02  # nobody knows a crossing better than this: print, ink and pixel response
+FLOOR_PX = 0.02  # nobody knows a crossing better than this: print, ink and pixel response
 _MARKER_U_PX = 0.7  # of a marker's corner as the detector gives it, at the reduced photo's pixel
 _BLUR_LIMIT_MM = 0.3  # beyond this and BLUR_LIMIT_PX, edges run into each other
 # rms residual beyond which the sheet is no plane: in mm, but never finer than a pixel.
@@ -78,15 +78,15 @@ def orient(
     prior = usual if known is None else known_prior(known, photo.exif, photo.size, photo.name)
     seen = find_marks(photo, board)
     stretch = np.array(scale)
-    rough = _first_camera(photo, seen, stretch, prior)
-    points, found = _measure(photo, seen, rough, stretch)
+    rough = first_camera(photo, seen, stretch, prior)
+    points, found = measure_marks(photo, seen, rough, stretch)
     good = found.good
     if good.sum() < FEWEST_POINTS:
         raise _unreadable(photo, seen, rough, found)
-    u = np.hypot(found.u, _FLOOR_PX)
+    u = np.hypot(found.u, FLOOR_PX)
     solved = resect(points[good], found.pixels[good], u[good], prior, rough)
     keep = good.copy()
-    keep[good] = _trusted(solved)
+    keep[good] = trusted(solved)
     if keep.sum() < max(FEWEST_POINTS, (1.0 - _DROPPED_LIMIT) * good.sum()):
         raise _disagree(photo, "too many of the marks contradict the others")
     solved = resect(points[keep], found.pixels[keep], u[keep], prior, solved.camera)
@@ -110,7 +110,7 @@ def orient(
     )  # fmt: skip
 
 
-def _first_camera(photo: Photo, seen: Sighting, stretch: Array, prior: LensPrior) -> Camera:
+def first_camera(photo: Photo, seen: Sighting, stretch: Array, prior: LensPrior) -> Camera:
     """From marker corners; of the two poses a plane allows, the one with the smaller misfit."""
     points, pixels = seen.points() * stretch, seen.pixels()
     matrix = np.array(
@@ -136,7 +136,7 @@ def _first_camera(photo: Photo, seen: Sighting, stretch: Array, prior: LensPrior
     return best.camera
 
 
-def _measure(
+def measure_marks(
     photo: Photo, seen: Sighting, rough: Camera, stretch: Array
 ) -> tuple[Array, Crossings]:
     """Every measuring point of the target: (N, 2) mm and its fit in the full photo."""
@@ -175,7 +175,7 @@ def _measure(
     return points, refine_crossings(photo, predicted, axes, radius, corner=corner)
 
 
-def _trusted(solved: Resection) -> Mask:
+def trusted(solved: Resection) -> Mask:
     """Marks within four robust standard deviations of the solution."""
     size = np.hypot(*solved.residuals.T)
     return np.asarray(size < max(4.0 * float(np.median(size)) / 1.1774, 0.1))

@@ -1,0 +1,157 @@
+"""Every sheet that a photo shows, with its crossings measured: for runs of many strips.
+
+Markers of one sheet are told from those of the next by where they lie: from the corners of
+a place marker it follows where its sheet's other place markers must be, and markers that
+find each other so are of one sheet, whatever else lies beside it. A sheet that is seen in
+part counts with what is seen of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.camera import LensPrior, resect
+from scribe.capture.marks import (
+    FEWEST_MARKERS,
+    Search,
+    Sighting,
+    agreeing,
+    detect,
+    kind_of,
+    named,
+    no_marks,
+)
+from scribe.capture.network_model import PhotoMarks, SheetMarks
+from scribe.capture.orient import FEWEST_POINTS, FLOOR_PX, first_camera, measure_marks, trusted
+from scribe.capture.photo import Photo
+from scribe.capture.sheet_number import with_number
+from scribe.errors import ScribeError
+from scribe.target import DICTIONARY, NUMBER_BASE, Target, strip_sheet, window_sheet
+
+Array = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+
+_SEARCHES = (
+    Search(2000, range(NUMBER_BASE), thorough=False),
+    Search(4000, range(NUMBER_BASE), thorough=True),
+)
+_MARKER_PX = 13.0  # of the searched copy: markers smaller than this are found by chance
+_NEAR_MM = 70.0  # how far from marker to marker a sheet is followed
+_OFF_MM, _OFF_PART = 2.0, 0.15  # how far off the next one may be, and of the way to it
+
+
+def sheets_seen(photo: Photo, prior: LensPrior, scale: tuple[float, float]) -> PhotoMarks:
+    """Measure every sheet in the photo; refuses a photo without any, and one sheet seen twice."""
+    found: list[Sighting] = []
+    for search in _SEARCHES:
+        factor = min(search.long_side / max(photo.size), 1.0)
+        ids, corners = detect(photo, factor, DICTIONARY, search)
+        found = _groups(photo, ids, corners)
+        if factor == 1.0 or (found and _smallest_px(found) * factor > _MARKER_PX):
+            break
+    if not found:
+        raise no_marks(photo)
+    refusals: list[ScribeError] = []
+    sheets: list[SheetMarks] = []
+    for sighting in found:
+        try:
+            sheets.append(_measured(photo, sighting, prior, np.array(scale)))
+        except ScribeError as error:
+            refusals.append(error)
+    if not sheets:
+        raise refusals[0]
+    refuse_twice(photo.name, [marks.sheet for marks in sheets])
+    ordered = tuple(sorted(sheets, key=lambda marks: marks.sheet))
+    return PhotoMarks(photo.name, photo.size, prior, ordered, photo.exif.orientation)
+
+
+def refuse_twice(where: str, numbers: Sequence[int]) -> None:
+    """Two prints of one sheet can't be told apart from photo to photo."""
+    twice = sorted({number for number in numbers if numbers.count(number) > 1})
+    if twice:
+        raise ScribeError(
+            "sheet-twice",
+            what=f"the photo shows sheet no. {twice[0]} twice",
+            where=where,
+            do="use every sheet of a print once only: take one of the two away and print another"
+            " one with scribe target --copies",
+        )
+
+
+def _groups(photo: Photo, ids: Ints, corners: Array) -> list[Sighting]:
+    """The place markers sorted into the sheets they belong to."""
+    sightings = []
+    for form, paper in sorted({kind_of(int(identity))[::-1] for identity in ids}):
+        sheet = _sheet(form, paper)
+        seen = named(sheet, ids, corners)
+        for members in _together(sheet.markers[seen.index], seen.corners):
+            if len(members) < FEWEST_MARKERS:
+                continue
+            part = Sighting(sheet, seen.index[members], seen.corners[members])
+            try:
+                sightings.append(agreeing(photo, part))
+            except ScribeError:
+                continue  # a few misread markers are no sheet
+    return sightings
+
+
+def _sheet(form: str, paper: str) -> Target:
+    return window_sheet(paper, 1) if form == "window" else strip_sheet(paper, 1)
+
+
+def _together(markers: Array, corners: Array) -> list[Ints]:
+    """Groups of markers that agree on where each other must be.
+
+    markers: (K, 4, 2) mm on the sheet, corners: (K, 4, 2) px. Each marker's own corners give
+    mm from px (affine), and so the way to another one as it would be on the sheet.
+    """
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    middle_mm, middle_px = markers.mean(axis=1), corners.mean(axis=1)
+    side_mm = markers - middle_mm[:, None]
+    side_px = corners - middle_px[:, None]
+    mm_from_px = np.linalg.pinv(side_px) @ side_mm  # (K, 2, 2), row vectors
+    way_px = middle_px[None] - middle_px[:, None]
+    way_mm = np.einsum("ijk,ikl->ijl", way_px, mm_from_px)
+    printed = middle_mm[None] - middle_mm[:, None]
+    length = np.linalg.norm(printed, axis=2)
+    off = np.linalg.norm(way_mm - printed, axis=2)
+    fits = (off < _OFF_MM + _OFF_PART * length) & (length < _NEAR_MM) & (length > 0.0)
+    linked = coo_array(fits & fits.T)
+    _, label = connected_components(linked, directed=False)
+    return [np.flatnonzero(label == one) for one in range(int(label.max(initial=-1)) + 1)]
+
+
+def _smallest_px(found: Sequence[Sighting]) -> float:
+    """px in the full photo of a marker's shorter side, in the sheet where it is smallest."""
+    sides = [
+        np.linalg.norm(part.corners - np.roll(part.corners, 1, axis=1), axis=2) for part in found
+    ]
+    return min(float(np.median(side.min(axis=1))) for side in sides)
+
+
+def _measured(photo: Photo, seen: Sighting, prior: LensPrior, stretch: Array) -> SheetMarks:
+    """The crossings of one sheet: those that agree with a camera of their own."""
+    rough = first_camera(photo, seen, stretch, prior)
+    points, found = measure_marks(photo, seen, rough, stretch)
+    good = found.good.copy()
+    if good.sum() >= FEWEST_POINTS:
+        u = np.hypot(found.u[good], FLOOR_PX)
+        solved = resect(points[good], found.pixels[good], u, prior, rough)
+        good[good] = trusted(solved)
+    if good.sum() < FEWEST_POINTS:
+        raise ScribeError(
+            "photo-few-crossings",
+            what=f"only {int(good.sum())} marks of a sheet are sharp enough to measure,"
+            f" {FEWEST_POINTS} at least are needed",
+            where=photo.name,
+            do="get closer, avoid glare, and take the photo again",
+        )
+    number = with_number(photo, seen.target, solved.camera, stretch).number
+    return SheetMarks(
+        number, points[good] / stretch, found.pixels[good], np.hypot(found.u[good], FLOOR_PX)
+    )
