@@ -54,8 +54,9 @@ class Network:
     """The solution.
 
     residuals: (M, 2) px, seen minus predicted, in the order of seen; weights: (M,) 0..1.
-    noise_px: standard deviation of one coordinate. widening: how much more than independent
-    marks the covariance holds, for residuals that neighbours share.
+    noise_px: standard deviation of one coordinate. smooth_px: rms of what neighbouring
+    residuals have in common. widening: how much more than independent marks the covariance
+    holds for that.
     """
 
     seen: Observations
@@ -65,6 +66,7 @@ class Network:
     residuals: Array
     weights: Array
     noise_px: float
+    smooth_px: float
     widening: float
 
     @property
@@ -226,29 +228,28 @@ def solved(seen: Observations, known: Knowledge, start: Rig) -> Network:
             break
     residuals = -found.residuals * sd[:, None]
     noise = float(np.sqrt((found.weights[:, None] * residuals**2).sum() / freedom))
-    widening = _widening(seen, residuals)
-    return Network(seen, known, rig, found.factor, residuals, found.weights, noise, widening)
+    smooth = _smooth(seen, residuals)
+    # Of N marks only N (1 - r) / (1 + r) count (first-order autoregressive series).
+    r = min(smooth**2 / max(float((residuals**2).mean()), 1e-300), 0.95)
+    return Network(
+        seen, known, rig, found.factor, residuals, found.weights, noise, smooth, (1 + r) / (1 - r)
+    )
 
 
-def _widening(seen: Observations, residuals: Array) -> float:
-    """(1 + r) / (1 - r) for the correlation r of residuals of neighbouring marks.
-
-    Of N marks only N (1 - r) / (1 + r) count (first-order autoregressive series).
-    """
+def _smooth(seen: Observations, residuals: Array) -> float:
+    """px rms of what the residuals of nearest neighbours have in common."""
     product, count = 0.0, 0
-    for group in range(len(seen.starts)):
-        here = np.flatnonzero(seen.group == group)
-        if len(here) < 2:
-            continue
+    for first, last in zip(seen.starts, [*seen.starts[1:], len(residuals)], strict=True):
+        here = slice(first, last)
         points = seen.points[here]
+        if len(points) < 2:
+            continue
         apart = np.hypot(*(points[:, None] - points).transpose(2, 0, 1))
         np.fill_diagonal(apart, np.inf)
-        nearest = here[apart.argmin(axis=1)]
-        product += float((residuals[here] * residuals[nearest]).sum())
-        count += 2 * len(here)
-    variance = float((residuals**2).mean())
-    r = float(np.clip(product / max(count, 1) / variance, 0.0, 0.95)) if variance > 0.0 else 0.0
-    return (1.0 + r) / (1.0 - r)
+        nearest = residuals[here][apart.argmin(axis=1)]
+        product += float((residuals[here] * nearest).sum())
+        count += 2 * len(points)
+    return float(np.sqrt(max(product / max(count, 1), 0.0)))
 
 
 def _spread(rows: Array, unknowns: npt.NDArray[np.int64], values: Array) -> None:

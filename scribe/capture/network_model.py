@@ -18,6 +18,7 @@ import numpy.typing as npt
 from scribe.capture.camera import LensPrior, rotation_by
 from scribe.capture.lens import Lens
 from scribe.capture.lens_turn import stored_size, upright_from_stored
+from scribe.target import Target
 
 Array = npt.NDArray[np.float64]
 Index = npt.NDArray[np.int64]
@@ -30,14 +31,19 @@ PHOTO = POSE + 2  # stabilisation shifts the sensor from photo to photo
 class SheetMarks:
     """The crossings of one sheet in one photo.
 
-    sheet: its number. points: (N, 2) mm as printed at 100 %. pixels: (N, 2) as measured,
-    u: (N,) px their standard uncertainty before the fit.
+    points: (N, 2) mm as printed at 100 %. pixels: (N, 2) as measured, u: (N,) px their
+    standard uncertainty before the fit.
     """
 
-    sheet: int
+    target: Target
     points: Array
     pixels: Array
     u: Array
+
+    @property
+    def sheet(self) -> int:
+        """Its number."""
+        return self.target.number
 
 
 @dataclass(frozen=True)
@@ -45,7 +51,7 @@ class PhotoMarks:
     """All sheets seen in one photo.
 
     size: (width, height) px of the upright photo; prior: of its lens as it appears there.
-    orientation: how the camera was held (Exif tag 0x0112).
+    orientation: how the camera was held (Exif tag 0x0112). blur_px: median of the marks.
     """
 
     name: str
@@ -53,6 +59,7 @@ class PhotoMarks:
     prior: LensPrior
     seen: tuple[SheetMarks, ...]
     orientation: int = 1
+    blur_px: float = 0.0
 
     def lens_from_shared(self) -> tuple[Array, Array]:
         """(8, 8) and (8,): the lens in this photo = matrix @ the lens in the sensor + shift."""
@@ -87,12 +94,12 @@ class Observations:
     """All photos' marks in rows, sorted by photo and sheet.
 
     photo, sheet: (G,) of each group; starts: (G,) its first row. points: (M, 2) mm from the
-    pivot of their sheet, at 100 %; pixels (M, 2); u (M,) px. pivots: (S, 2). numbers: (S,)
-    of the sheets, the first one first.
+    pivot of their sheet, at 100 %; pixels (M, 2); u (M,) px. pivots: (S, 2). targets: the
+    sheets, the first one first.
     """
 
     photos: tuple[PhotoMarks, ...]
-    numbers: tuple[int, ...]
+    targets: tuple[Target, ...]
     pivots: Array
     photo: Index
     sheet: Index
@@ -104,8 +111,8 @@ class Observations:
     @staticmethod
     def of(photos: Sequence[PhotoMarks], first: int) -> Observations:
         """Gather; `first` is the sheet whose frame is used, its pivot is its own origin."""
-        seen = {number for photo in photos for number in photo.sheets}
-        numbers = (first, *sorted(seen - {first}))
+        targets = {marks.sheet: marks.target for photo in photos for marks in photo.seen}
+        numbers = (first, *sorted(targets.keys() - {first}))
         order = {number: k for k, number in enumerate(numbers)}
         extent: dict[int, list[Array]] = {number: [] for number in numbers}
         for photo in photos:
@@ -118,7 +125,7 @@ class Observations:
         sizes = [len(marks.points) for _, marks in groups]
         return Observations(
             photos=tuple(photos),
-            numbers=numbers,
+            targets=tuple(targets[number] for number in numbers),
             pivots=pivots,
             photo=np.array([p for p, _ in groups], dtype=np.int64),
             sheet=sheet,
@@ -128,6 +135,11 @@ class Observations:
             pixels=np.vstack([marks.pixels for _, marks in groups]),
             u=np.concatenate([marks.u for _, marks in groups]),
         )
+
+    @property
+    def numbers(self) -> tuple[int, ...]:
+        """Numbers of the sheets."""
+        return tuple(target.number for target in self.targets)
 
     @cached_property
     def group(self) -> Index:

@@ -55,7 +55,7 @@ def sheets_seen(photo: Photo, prior: LensPrior, scale: tuple[float, float]) -> P
     if not found:
         raise no_marks(photo)
     refusals: list[ScribeError] = []
-    sheets: list[SheetMarks] = []
+    sheets: list[tuple[SheetMarks, Array]] = []
     for sighting in found:
         try:
             sheets.append(_measured(photo, sighting, prior, np.array(scale)))
@@ -63,9 +63,10 @@ def sheets_seen(photo: Photo, prior: LensPrior, scale: tuple[float, float]) -> P
             refusals.append(error)
     if not sheets:
         raise refusals[0]
-    refuse_twice(photo.name, [marks.sheet for marks in sheets])
-    ordered = tuple(sorted(sheets, key=lambda marks: marks.sheet))
-    return PhotoMarks(photo.name, photo.size, prior, ordered, photo.exif.orientation)
+    refuse_twice(photo.name, [marks.sheet for marks, _ in sheets])
+    blur = float(np.median(np.concatenate([blur for _, blur in sheets])))
+    ordered = tuple(sorted((marks for marks, _ in sheets), key=lambda marks: marks.sheet))
+    return PhotoMarks(photo.name, photo.size, prior, ordered, photo.exif.orientation, blur)
 
 
 def refuse_twice(where: str, numbers: Sequence[int]) -> None:
@@ -134,8 +135,10 @@ def _smallest_px(found: Sequence[Sighting]) -> float:
     return min(float(np.median(side.min(axis=1))) for side in sides)
 
 
-def _measured(photo: Photo, seen: Sighting, prior: LensPrior, stretch: Array) -> SheetMarks:
-    """The crossings of one sheet: those that agree with a camera of their own."""
+def _measured(
+    photo: Photo, seen: Sighting, prior: LensPrior, stretch: Array
+) -> tuple[SheetMarks, Array]:
+    """The crossings of one sheet that agree with a camera of their own, and their blur."""
     rough = first_camera(photo, seen, stretch, prior)
     points, found = measure_marks(photo, seen, rough, stretch)
     good = found.good.copy()
@@ -151,7 +154,7 @@ def _measured(photo: Photo, seen: Sighting, prior: LensPrior, stretch: Array) ->
             where=photo.name,
             do="get closer, avoid glare, and take the photo again",
         )
-    number = with_number(photo, seen.target, solved.camera, stretch).number
-    return SheetMarks(
-        number, points[good] / stretch, found.pixels[good], np.hypot(found.u[good], FLOOR_PX)
-    )
+    target = with_number(photo, seen.target, solved.camera, stretch)
+    u = np.hypot(found.u[good], FLOOR_PX)
+    marks = SheetMarks(target, points[good] / stretch, found.pixels[good], u)
+    return marks, found.blur[good]

@@ -55,7 +55,8 @@ class Run:
         for index, camera in enumerate(self.cameras):
             sheets = []
             for number in self.strips:
-                points = strip_sheet("A4", number).crossings
+                target = strip_sheet("A4", number)
+                points = target.crossings
                 board = self.on_board(number, points)
                 pixels = camera.project(board)
                 beyond = (board - camera.position) @ camera.rotation.T
@@ -64,7 +65,7 @@ class Run:
                 if inside.sum() >= 12:
                     noisy = pixels[inside] + noise_px * rng.standard_normal((inside.sum(), 2))
                     u = np.full(inside.sum(), noise_px)
-                    sheets.append(SheetMarks(number, points[inside], noisy, u))
+                    sheets.append(SheetMarks(target, points[inside], noisy, u))
             photos.append(PhotoMarks(f"photo{index + 1}", SIZE, self.prior, tuple(sheets)))
         return photos
 

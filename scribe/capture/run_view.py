@@ -1,0 +1,124 @@
+"""A photo of a run, looked at in the frame of the run: strips on a board, an outline beside them.
+
+The outline runs along the strips, above or below them, on the board or at its edge. Looking
+for it, the strips are taken away: where one lies, the rough picture shows what lies beside it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.exif import Exif
+from scribe.capture.network import Network
+from scribe.capture.orient import Oriented
+from scribe.capture.photo import Photo
+from scribe.capture.photo_view import PhotoView
+from scribe.capture.view import Box
+
+Array = npt.NDArray[np.float64]
+
+BESIDE = 110.0  # mm from a strip's marks, within which the outline is looked for
+BEYOND = 20.0  # mm past the ends of the marks that a photo shows
+_RIM = 2.5  # mm round a strip that shows its edge and the tape's
+
+
+@dataclass(frozen=True)
+class Strip:
+    """Where a sheet lies: its corner (2,), its unit vector along x, size (2,) mm as printed."""
+
+    corner: Array
+    along: Array
+    size: Array
+
+    def own(self, points: Array) -> Array:
+        """(..., 2) mm of points in the strip's own directions, from its corner."""
+        away = points - self.corner
+        across = np.array([-self.along[1], self.along[0]])
+        return np.stack([away @ self.along, away @ across], axis=-1)
+
+    def back(self, own: Array) -> Array:
+        """The points again."""
+        across = np.array([-self.along[1], self.along[0]])
+        return np.asarray(self.corner + own[..., :1] * self.along + own[..., 1:] * across)
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A photo of a run with its camera, without its picture: small enough to be handed on."""
+
+    oriented: Oriented
+    strips: tuple[Strip, ...]
+
+    def view(self, photo: Photo, height: float) -> RunView:
+        """With its picture, looked at on the plane z = height over the board."""
+        return RunView(replace(self.oriented, photo=photo), height, self.strips)
+
+
+@dataclass(frozen=True)
+class RunView(PhotoView):
+    """Implements scribe.capture.view.View for a photo of a run."""
+
+    strips: tuple[Strip, ...]
+
+    @property
+    def window(self) -> Box:
+        """The area along the strips that this photo shows."""
+        return self.area
+
+    @property
+    def area(self) -> Box:
+        """Round the marks that this photo shows, as far as an outline is looked for."""
+        points = self.oriented.points
+        (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
+        beyond, beside = BEYOND, BESIDE
+        if y1 - y0 > x1 - x0:  # a run that goes upwards on the first sheet
+            beyond, beside = beside, beyond
+        return float(x0 - beyond), float(y0 - beside), float(x1 + beyond), float(y1 + beside)
+
+    def rough_light(self, points: Array) -> Array:
+        """As light, at a quarter of the size, and without the strips."""
+        free = np.array(points, dtype=np.float64)
+        for strip in (*self.strips, *self.strips):  # a second time for strips side by side
+            own = strip.own(free)
+            inside = np.all((own > -_RIM) & (own < strip.size + _RIM), axis=-1, keepdims=True)
+            below = own[..., 1] < strip.size[1] / 2.0
+            own[..., 1] = np.where(below, -_RIM, strip.size[1] + _RIM)
+            free = np.where(inside, strip.back(own), free)
+        return super().rough_light(free)
+
+
+def placed_photo(network: Network, index: int) -> Placed:
+    """A photo of the network with its camera; strips: of all sheets that it shows."""
+    seen = network.seen
+    photo = seen.photos[index]
+    here = seen.photo[seen.group] == index
+    sheets = np.unique(seen.sheet[seen.group][here])
+    width, height = photo.size
+    empty = np.broadcast_to(np.zeros((), np.uint8), (height, width))
+    camera = network.camera(index)
+    points = seen.in_run(network.rig)[0][here][:, :2]
+    oriented = Oriented(
+        photo=Photo(photo.name, empty, Exif(photo.orientation, None, "", same_frame=True)),
+        target=seen.targets[sheets[0]],
+        camera=camera,
+        points=points,
+        pixels=seen.pixels[here],
+        used=np.ones(len(points), bool),
+        residuals=network.residuals[here],
+        scale=network.scale,
+        noise_px=network.noise_px,
+        blur_px=photo.blur_px,
+        smooth_mm=network.smooth_px * float(np.median(camera.mm_per_px(points, 0.0))),
+    )
+    return Placed(oriented, tuple(_strip(network, int(sheet)) for sheet in sheets))
+
+
+def _strip(network: Network, sheet: int) -> Strip:
+    target = network.seen.targets[sheet]
+    size = np.array(target.size) * network.rig.scale
+    ends = network.place(target.number, np.array([[0.0, 0.0], [target.size[0], 0.0]]))[:, :2]
+    along = ends[1] - ends[0]
+    return Strip(ends[0], along / np.hypot(*along), size)
