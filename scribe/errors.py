@@ -6,6 +6,8 @@ error), `WRONG_USE` (the command line itself was wrong).
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 DONE = 0
 REFUSED = 1
 WRONG_USE = 2
@@ -27,5 +29,13 @@ class ScribeError(Exception):
         self.where = where
         self.do = do
 
+    def __reduce__(self) -> tuple[Callable[..., ScribeError], tuple[str, str, str, str]]:
+        """So that it can come back from another process."""
+        return _again, (self.kind, self.what, self.where, self.do)
+
     def __str__(self) -> str:
         return f"{self.where}: {self.what}. {self.do[:1].upper()}{self.do[1:]}."
+
+
+def _again(kind: str, what: str, where: str, do: str) -> ScribeError:
+    return ScribeError(kind, what=what, where=where, do=do)

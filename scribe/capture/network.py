@@ -21,13 +21,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.camera import Camera, rotation_by
-from scribe.capture.network_known import Knowledge, ScalePrior, Tape, shared_prior, tape_length
+from scribe.capture.network_known import (
+    Knowledge,
+    ScalePrior,
+    Tape,
+    shared_prior,
+    tape_length,
+    to_each_other,
+)
 from scribe.capture.network_model import (
     LENS,
     PHOTO,
@@ -145,17 +151,17 @@ class Network:
             "pose": pose.reshape(shape),
         }
 
-    def misfit(self) -> Array:
-        """(G,) rms of each group's residuals in units of the noise of all; see seen.photo."""
-        size2 = (self.residuals / self._sd[:, None]) ** 2
-        sums = np.add.reduceat(size2.sum(axis=1), self.seen.starts)
+    def group_rms(self) -> Array:
+        """(G,) rms of each group's residuals, in units of the u of its marks; see seen.photo."""
+        size2 = ((self.residuals / self.seen.u[:, None]) ** 2).sum(axis=1)
         counts = np.diff(np.append(self.seen.starts, len(size2)))
-        return np.asarray(np.sqrt(sums / (2.0 * counts)))
+        return np.asarray(np.sqrt(np.add.reduceat(size2, self.seen.starts) / (2.0 * counts)))
 
-    @cached_property
-    def _sd(self) -> Array:
-        usual = float(np.sqrt(np.mean(self.seen.u**2)))
-        return np.asarray(self.seen.u * self.noise_px / usual)
+    def neighbour_misfit(self) -> Array:
+        """(K,) how far each pair of neighbours stands out of one surface, standard deviations."""
+        pairs = self.known.neighbours
+        rows = [to_each_other(self.seen, self.rig, *pair) for pair in pairs]
+        return np.array([np.abs(row.residuals).max() for row in rows])
 
     def _local(self, photo: int) -> tuple[Camera, Array]:
         """The camera over the plane of the sheets it sees, and (14, unknowns) its derivatives.

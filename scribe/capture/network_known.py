@@ -97,7 +97,7 @@ class Knowledge:
         ]
         rows += [_sensor(seen, rig, p) for p in range(len(seen.photos))]
         rows += [_to_the_plane(seen, rig, s) for s in range(len(seen.numbers))]
-        rows += [_to_each_other(seen, rig, *pair) for pair in self.neighbours]
+        rows += [to_each_other(seen, rig, *pair) for pair in self.neighbours]
         rows += [tape_row(seen, rig, tape) for tape in self.tapes]
         return rows
 
@@ -130,7 +130,7 @@ def _to_the_plane(seen: Observations, rig: Rig, sheet: int) -> Rows:
     return Rows(value / sd, by / sd[:, None], seen.of_sheet(sheet))
 
 
-def _to_each_other(seen: Observations, rig: Rig, one: int, other: int) -> Rows:
+def to_each_other(seen: Observations, rig: Rig, one: int, other: int) -> Rows:
     """The second sheet goes on where the first one's surface leads, and the other way round.
 
     From sheet to sheet height changes by the mean slope times the way; slope = -normal.

@@ -39,6 +39,11 @@ class Strip:
         across = np.array([-self.along[1], self.along[0]])
         return np.stack([away @ self.along, away @ across], axis=-1)
 
+    def holds(self, points: Array) -> npt.NDArray[np.bool_]:
+        """(N,) which points (N, 2) lie on it."""
+        own = self.own(points)
+        return np.asarray(np.all((own > 0.0) & (own < self.size), axis=1))
+
     def back(self, own: Array) -> Array:
         """The points again."""
         across = np.array([-self.along[1], self.along[0]])
@@ -55,6 +60,21 @@ class Placed:
     def view(self, photo: Photo, height: float) -> RunView:
         """With its picture, looked at on the plane z = height over the board."""
         return RunView(replace(self.oriented, photo=photo), height, self.strips)
+
+    def on_strip(self, photo: Photo) -> PhotoView:
+        """The view in the frame of the strip with the most marks, on its paper."""
+        oriented = self.oriented
+        owned = [strip.holds(oriented.points) for strip in self.strips]
+        most = int(np.argmax([own.sum() for own in owned]))
+        strip, here = self.strips[most], owned[most]
+        turn = np.eye(3)
+        turn[:2, 0], turn[:2, 1] = strip.along, [-strip.along[1], strip.along[0]]
+        rotation = oriented.camera.rotation
+        shift = rotation @ np.array([*strip.corner, 0.0]) + oriented.camera.translation
+        camera = replace(oriented.camera, rotation=rotation @ turn, translation=shift)
+        points = strip.own(oriented.points[here])
+        used = here[here]
+        return PhotoView(replace(oriented, photo=photo, camera=camera, points=points, used=used), 0)
 
 
 @dataclass(frozen=True)

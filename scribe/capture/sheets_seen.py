@@ -8,6 +8,7 @@ part counts with what is seen of it.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 import numpy as np
@@ -67,6 +68,16 @@ def sheets_seen(photo: Photo, prior: LensPrior, scale: tuple[float, float]) -> P
     blur = float(np.median(np.concatenate([blur for _, blur in sheets])))
     ordered = tuple(sorted((marks for marks, _ in sheets), key=lambda marks: marks.sheet))
     return PhotoMarks(photo.name, photo.size, prior, ordered, photo.exif.orientation, blur)
+
+
+def form_seen(photo: Photo) -> str:
+    """The form, window or strip, that most place markers are of; refuses a photo without any."""
+    for search in _SEARCHES:
+        ids, _ = detect(photo, min(search.long_side / max(photo.size), 1.0), DICTIONARY, search)
+        votes = Counter(kind_of(int(identity))[1] for identity in ids)
+        if votes.total() >= FEWEST_MARKERS:
+            return votes.most_common(1)[0][0]
+    raise no_marks(photo)
 
 
 def refuse_twice(where: str, numbers: Sequence[int]) -> None:

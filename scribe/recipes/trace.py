@@ -20,6 +20,7 @@ from scribe.quantity import format_u
 from scribe.recipes.advice import acts, advice
 from scribe.recipes.look import known_height, look, refuse_other_sheets
 from scribe.recipes.quantities import Quantity, bow, chord
+from scribe.recipes.run import overlay_of, shows_strips, trace_strips
 
 Progress = Callable[[str], None]
 
@@ -104,6 +105,8 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
             where="photos",
             do="give a photo that shows the outline and the sheet",
         )
+    if len(source.photos) > 1 and source.target is None and shows_strips(source.photos):
+        return _along_strips(source, progress)
     seen = [look(path, source, progress) for path in source.photos]
     refuse_other_sheets(seen)
     height = known_height(seen, source, progress)
@@ -142,6 +145,29 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     if len(seen) > 1:
         facts["photo"] = ", ".join(each.photo.name for each in seen)
     return Traced(outline, facts, advice(outline, possible), overlays)
+
+
+def _along_strips(source: PhotoSource, progress: Progress) -> Traced:
+    """A run of strips, taken in many photos."""
+    run = trace_strips(source, progress)
+    building = source.building or "above"
+    outline = run.outline.with_(
+        solid=side_facing(run.outline.points, building, source.photos[0].name),
+        datum=axis_facing(building),
+    )
+    possible = acts(
+        scale_checked=source.print_scale is not None,
+        height_stated=source.height is not None,
+        lens_known=source.camera is not None,
+        photos=len(source.photos),
+    )
+    words = _u_words(outline.shape_alone())
+    progress("drawing the overlays")
+    overlays = tuple(
+        overlay_of(run, piece, outline, f"{piece.name}   {source.of}   U of the shape {words}")
+        for piece in run.pieces
+    )
+    return Traced(outline, run.facts, (*run.said, *advice(outline, possible)), overlays)
 
 
 def write_trace(traced: Traced, out: Path, *, force: bool) -> list[Path]:

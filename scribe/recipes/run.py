@@ -1,0 +1,166 @@
+"""Photos of a run of strips -> one outline: read, solve together, trace each, lay together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from scribe.camera_file import read_camera
+from scribe.errors import ScribeError
+from scribe.job import PhotoSource
+from scribe.outline import Outline
+from scribe.outline_file import read_polyline
+from scribe.print_scale import UNCHECKED
+
+if TYPE_CHECKING:
+    from scribe.capture.network_faults import Sound
+    from scribe.capture.run_marks import RunMarks
+    from scribe.capture.run_trace import Piece
+
+Progress = Callable[[str], None]
+
+_HEIGHT_U = 0.1  # of a height that was stated, mm
+_UNSTATED = {"line": (0.0, 0.3), "edge": (0.0, 12.0)}  # taken as, and its standard uncertainty
+
+
+@dataclass(frozen=True)
+class TracedRun:
+    """outline in the frame of the first sheet. facts: name -> words. said: sentences about
+    what was left out. pieces: the photos' stretches, with the paths of their photos.
+    """
+
+    outline: Outline
+    facts: dict[str, str]
+    said: tuple[str, ...]
+    pieces: tuple[Piece, ...]
+    paths: tuple[Path, ...]
+
+
+def shows_strips(paths: Sequence[Path]) -> bool:
+    """Whether the first photo that shows marks at all shows strips."""
+    from scribe.capture.photo import read_photo
+    from scribe.capture.sheets_seen import form_seen
+
+    for path in paths:
+        try:
+            return form_seen(read_photo(path)) == "strip"
+        except ScribeError:
+            continue
+    return False
+
+
+def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
+    """Solve all photos together and trace the outline along the strips."""
+    from scribe.capture.run_agree import agreeing
+    from scribe.capture.run_marks import read_run
+    from scribe.capture.run_merge import merged_run, run_axis
+    from scribe.capture.run_trace import Order, trace_run
+    from scribe.capture.run_view import placed_photo
+
+    if source.of == "gauge":
+        raise ScribeError(
+            "run-of-gauge",
+            what="a gauge can't be read on strips: its pins need clear paper behind them",
+            where=source.photos[0].name,
+            do="lay the gauge in the window of one sheet, or trace the line or the edge instead",
+        )
+    known = read_camera(source.camera) if source.camera else None
+    scale = source.print_scale or UNCHECKED
+    count = len(source.photos)
+    marks = read_run(
+        source.photos,
+        scale=scale.factors,
+        known=known,
+        done=lambda done, of: progress(f"reading the marks: photo {done} of {of}"),
+    )
+    progress("solving all photos together")
+    sound = _solved(source, marks)
+    network = sound.network
+    taken_as, unknown_u = _UNSTATED[source.of]
+    height = taken_as if source.height is None else source.height
+    height_u = unknown_u if source.height is None else _HEIGHT_U * (height > 0.0)
+    near = None if source.near is None else read_polyline(source.near)
+    paths = tuple(marks.paths[k] for k in sound.kept)
+    orders = [
+        Order(path, placed_photo(network, k), source.of, height, near)
+        for k, path in enumerate(paths)
+    ]
+    found = trace_run(orders, lambda done, of: progress(f"tracing: photo {done} of {of}"))
+    pieces = [it for it in found if not isinstance(it, ScribeError)]
+    refused = [it for it in found if isinstance(it, ScribeError)]
+    if not pieces:
+        raise refused[0]
+    roots = network.roots()
+    pieces, unlike = agreeing(pieces, roots, height_u, run_axis(pieces))
+    stated = "not stated" if source.height is None else f"{source.height:g} mm"
+    origin = f"run of {count} photos, {source.of}, height {stated}"
+    outline = _cut(merged_run(pieces, roots, height_u, origin), source)
+    said = [f"{path.name} was left out: {error.what}." for path, error in marks.refused]
+    said += sound.said
+    said += [f"Nothing was traced in one photo ({error.where}: {error.what})." for error in refused]
+    facts = {
+        "photos": f"{len(pieces)} of {count} traced",
+        "traced": source.of,
+        "sheets": ", ".join(str(number) for number in network.sheets),
+        "frame": f"sheet {network.sheets[0]}",
+        "marks": f"{len(network.residuals)} of {len(network.sheets)} sheets, noise"
+        f" {network.noise_px:.2f} px",
+        "camera": f"focal length {network.rig.lens.f:.0f} px, one lens for all",
+        "print scale": scale.words,
+        "height": stated,
+    }
+    return TracedRun(outline, facts, (*said, *unlike), tuple(pieces), paths)
+
+
+def overlay_of(run: TracedRun, piece: Piece, outline: Outline, caption: str) -> bytes:
+    """The outline drawn over one photo of the run."""
+    from scribe.capture.overlay import draw_overlay
+    from scribe.capture.photo import read_photo
+
+    view = piece.placed.view(read_photo(run.paths[piece.index]), piece.height)
+    x0, y0, x1, y1 = view.area
+    inside = np.all((outline.points >= [x0, y0]) & (outline.points <= [x1, y1]), axis=1)
+    return draw_overlay(view, _part(outline, inside), caption)
+
+
+def _solved(source: PhotoSource, marks: RunMarks) -> Sound:
+    from scribe.capture.network_faults import sound_network
+    from scribe.capture.network_known import ScalePrior
+
+    scale = source.print_scale or UNCHECKED
+    prior = ScalePrior(np.array(scale.factors), np.array(scale.u))
+    return sound_network(marks.photos, scale=prior)
+
+
+def _cut(outline: Outline, source: PhotoSource) -> Outline:
+    """From the start given to the end given, as far as they were."""
+    first, last = 0, len(outline)
+    if source.start is not None:
+        first = int(np.argmin(np.hypot(*(outline.points - np.array(source.start)).T)))
+    if source.end is not None:
+        last = int(np.argmin(np.hypot(*(outline.points - np.array(source.end)).T))) + 1
+    if last - first < 2:
+        raise ScribeError(
+            "outline-not-found",
+            what="nothing of the outline lies between the two ends given",
+            where=source.photos[0].name,
+            do="give --from and --to in the order in which the outline runs, x growing",
+        )
+    inside = np.zeros(len(outline), bool)
+    inside[first:last] = True
+    return _part(outline, inside)
+
+
+def _part(outline: Outline, inside: np.typing.NDArray[np.bool_]) -> Outline:
+    """The points inside."""
+    return outline.with_(
+        points=outline.points[inside],
+        u=outline.u[inside],
+        measured=outline.measured[inside],
+        budget={name: part[inside] for name, part in outline.budget.items()},
+        shared={name: modes[:, inside] for name, modes in outline.shared.items()},
+    )
