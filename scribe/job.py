@@ -15,6 +15,7 @@ from typing import Literal, get_args
 from scribe.outline import Building
 from scribe.piece import Blank
 from scribe.print_scale import PrintScale
+from scribe.tape import TapeReading
 from scribe.tools import USUAL_TOOLS, Tool
 
 Edge = Literal["top", "bottom", "left", "right"]
@@ -50,7 +51,7 @@ class PhotoSource:
     stated. print_scale: printed over true size, None when nobody measured it.
     building: where the building lies on the sheet, for a photo that doesn't tell.
     start, end: points near which the outline begins and ends. near: a rough polyline's file.
-    camera: the file of the lens that took it.
+    camera: the file of the lens that took it. tapes: distances measured between strips.
     """
 
     photos: tuple[Path, ...]
@@ -63,6 +64,7 @@ class PhotoSource:
     end: Point | None = None
     near: Path | None = None
     camera: Path | None = None
+    tapes: tuple[TapeReading, ...] = ()
 
 
 @dataclass(frozen=True)

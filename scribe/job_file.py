@@ -48,6 +48,7 @@ from scribe.outline import BUILDING
 from scribe.piece import Blank, Polygon
 from scribe.print_scale import PrintScale, from_bars, read_printer, stated
 from scribe.standards import PANEL_BOUND_PERCENT, PAPER_MM, TIMBER
+from scribe.tape import TapeReading, reading_of
 from scribe.timber import CUTS, Timber
 from scribe.toml_file import Table, read_toml
 from scribe.tool_file import read_tools
@@ -66,11 +67,12 @@ _MIRRORED = "-mirrored"
 def read_job(path: Path) -> Job:
     """Read a job file; every file it names must be there."""
     top = read_toml(path)
-    top.allow("name", "print", "tools", "outline", "piece")
+    top.allow("name", "print", "tools", "outline", "piece", "tape")
     top.need("outline", "write [outline.NAME] with photo = or file =, for each outline")
     top.need("piece", "write [[piece]] with its name and blank, for each piece")
     outlines = top.table("outline")
-    by_name = {name: _outline(outlines.table(name), name) for name in outlines.values}
+    tapes = tuple(_tape(table) for table in top.tables("tape")) if "tape" in top else ()
+    by_name = {name: _outline(outlines.table(name), name, tapes) for name in outlines.values}
     pieces: list[PieceJob] = []
     for table in top.tables("piece"):
         pieces.append(_piece(table, list(by_name), [piece.name for piece in pieces]))
@@ -96,7 +98,18 @@ def _print(table: Table) -> PrintSettings:
     )
 
 
-def _outline(table: Table, name: str) -> OutlineJob:
+def _tape(table: Table) -> TapeReading:
+    """A [[tape]]: from, to, length, U. Only runs of strips use it."""
+    table.allow("from", "to", "length", "U")
+    for key in ("from", "to", "length"):
+        table.need(key, 'write from = "sheet 1 cross A", to = "sheet 8 cross B", length = 2210')
+    parts = [table.text("from"), table.text("to"), str(table.length("length", zero=False))]
+    if "U" in table:
+        parts.append(str(table.length("U", zero=False)))
+    return reading_of(parts, where=table.where())
+
+
+def _outline(table: Table, name: str, tapes: tuple[TapeReading, ...]) -> OutlineJob:
     if ("photo" in table) == ("file" in table):
         raise table.refuse(
             "job-key",
@@ -111,7 +124,7 @@ def _outline(table: Table, name: str) -> OutlineJob:
             "washer and block are both given",
             "keep the one with which the line was drawn",
         )
-    source = _photo(table) if "photo" in table else _file(table)
+    source = _photo(table, tapes) if "photo" in table else _file(table)
     return OutlineJob(
         name=name,
         source=source,
@@ -123,7 +136,7 @@ def _outline(table: Table, name: str) -> OutlineJob:
     )
 
 
-def _photo(table: Table) -> PhotoSource:
+def _photo(table: Table, tapes: tuple[TapeReading, ...]) -> PhotoSource:
     table.allow(*_PHOTO_KEYS, *_SHAPE_KEYS)
     table.need("of", f"write of = one of {', '.join(KINDS)}: what the photo shows")
     return PhotoSource(
@@ -137,6 +150,7 @@ def _photo(table: Table) -> PhotoSource:
         end=table.point("to") if "to" in table else None,
         near=table.file("near") if "near" in table else None,
         camera=table.file("camera") if "camera" in table else None,
+        tapes=tapes,
     )
 
 

@@ -60,3 +60,7 @@ TIMBER_SPREAD = 0.25
 # ANSI A208.2 (MDF) and A208.1 (particleboard): linear expansion, %; the range of humidity, and
 # the particleboard's figure, from memory.
 PANEL_BOUND_PERCENT = {"MDF": 0.33, "particleboard": 0.40}
+
+# 2014/32/EU, annex X (MI-008), class II, from memory: a tape may be off by a + b L mm, L in metres
+# rounded up.
+TAPE_CLASS_II_MM = (0.3, 0.2)

@@ -49,6 +49,7 @@ _DEEP = 2  # squares across a band
 _MARGIN_LEFT, _MARGIN_RIGHT, _MARGIN_BELOW, _MARGIN_ABOVE = 12.0, 8.0, 14.0, 12.0
 _STRIP_EDGE = 5.0  # from the paper's edge to the outer cut lines
 _STRIP_INSET = 2.0  # from a cut line to the marks
+_CROSS_INSET = 7.0  # from the ends of a strip's clear middle to its crosses
 
 
 @dataclass(frozen=True)
@@ -83,6 +84,15 @@ class Target:
         if self.form == "board":
             return np.ones(len(self.ids), bool)
         return self.ids < NUMBER_BASE
+
+    @property
+    def crosses(self) -> dict[str, tuple[float, float]]:
+        """Places of the lettered crosses from which a person measures: on strips, else none."""
+        if self.form != "strip" or self.window is None:
+            return {}
+        x0, y0, x1, y1 = self.window
+        middle = (y0 + y1) / 2.0
+        return {"A": (x0 + _CROSS_INSET, middle), "B": (x1 - _CROSS_INSET, middle)}
 
     def marker_corners(self) -> Array:
         """(4 M, 2) every marker's corners, in the order of `ids`."""

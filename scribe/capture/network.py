@@ -114,6 +114,16 @@ class Network:
         _spread(row, unknowns, by[None])
         return value, float(self.widening * self.factor.covariance_of(row)[0, 0]) ** 0.5
 
+    def length_by_scale(self, tape: Tape) -> float:
+        """mm standard uncertainty of that length which the doubt about the print scale makes."""
+        _, by, unknowns = tape_length(self.seen, self.rig, tape)
+        rows = np.zeros((1 + SCALE, self.seen.size))
+        _spread(rows[:1], unknowns, by[None])
+        rows[1:, LENS : LENS + SCALE] = np.eye(SCALE)
+        joint = self.widening * self.factor.covariance_of(rows)
+        part = joint[0, 1:] @ np.linalg.solve(joint[1:, 1:], joint[1:, 0])
+        return float(np.sqrt(max(float(part), 0.0)))
+
     def camera(self, photo: int) -> Camera:
         """The camera of a photo over the board where it looks at it, with its covariance."""
         camera, by = self._local(photo)

@@ -17,7 +17,7 @@ import numpy.typing as npt
 
 from scribe.capture.lens_turn import stored_size
 from scribe.capture.network import Network, solve_network
-from scribe.capture.network_known import ScalePrior, Tape
+from scribe.capture.network_known import ScalePrior
 from scribe.capture.network_model import PhotoMarks
 from scribe.errors import ScribeError
 
@@ -66,14 +66,12 @@ class _Suspect:
         return [photo for photo in rest if photo.seen]
 
 
-def sound_network(
-    photos: Sequence[PhotoMarks], *, scale: ScalePrior, tapes: Sequence[Tape] = ()
-) -> Sound:
+def sound_network(photos: Sequence[PhotoMarks], *, scale: ScalePrior) -> Sound:
     """Solve all photos together, without what contradicts the others; refuses what can't stand."""
     _refuse_same_names(photos)
     used, said = _of_one_lens(photos)
     refuse_apart(used)
-    network = solve_network(used, scale=scale, tapes=tapes)
+    network = solve_network(used, scale=scale)
     while bad := _bad_groups(network):
         suspects = _suspects(used, bad, scale)
         rest = list(used)
@@ -83,7 +81,7 @@ def sound_network(
             raise _disagree(bad)
         said.append(_words(suspects, used, network, scale))
         used = rest
-        network = solve_network(used, scale=scale, tapes=tapes)
+        network = solve_network(used, scale=scale)
     names = [photo.name for photo in photos]
     kept = tuple(names.index(photo.name) for photo in used)
     return Sound(network, tuple(said), kept)

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import click
 
-from scribe.commands.types import BARS, LENGTH, POINT, SCALE
+from scribe.commands.types import BARS, LENGTH, POINT, SCALE, TAPE
+
+if TYPE_CHECKING:
+    from scribe.tape import TapeReading
 
 _FILE = click.Path(path_type=Path, dir_okay=False)
 
@@ -41,6 +44,14 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     help="What a steel rule says of the two check bars, in mm: 149.6,150.2 (x, y).",
 )
 @click.option("--printer", type=_FILE, help="The printer's file, from scribe printer.")
+@click.option(
+    "--tape",
+    "tapes",
+    multiple=True,
+    type=TAPE,
+    help="A distance measured between crosses of two strips, and its U if it isn't an ordinary "
+    "tape: 1A,8B,2210.5 or 1A,8B,2210.5,1.",
+)
 @click.option("--from", "start", type=POINT, help="Where the outline starts, X,Y on the sheet.")
 @click.option("--to", "end", type=POINT, help="Where the outline ends, X,Y on the sheet.")
 @click.option("--near", type=_FILE, help="A rough course of the outline: CSV with x_mm,y_mm.")
@@ -69,6 +80,7 @@ def command(
     print_scale: tuple[float, float] | None,
     bars: tuple[float, float] | None,
     printer: Path | None,
+    tapes: tuple[TapeReading, ...],
     start: tuple[float, float] | None,
     end: tuple[float, float] | None,
     near: Path | None,
@@ -92,7 +104,7 @@ def command(
 
     source = PhotoSource(
         photos, kind, height=height, target=target, print_scale=one_of(print_scale, bars, printer),
-        building=building, start=start, end=end, near=near, camera=camera,
+        building=building, start=start, end=end, near=near, camera=camera, tapes=tapes,
     )  # fmt: skip
     traced = trace(source, lambda words: click.echo(words, err=True))
     written = write_trace(traced, out, force=force)

@@ -34,3 +34,12 @@ SIGNED_LENGTH = Quantity("mm", lambda text: quantity.parse_length(text, negative
 SCALE = Quantity("x[,y]", quantity.parse_scale)
 POINT = Quantity("x,y", quantity.parse_point)
 BARS = Quantity("x,y", lambda text: quantity.parse_point(text, where="bars"))
+
+
+def _tape(typed: str) -> object:
+    from scribe.tape import parse_tape
+
+    return parse_tape(typed)
+
+
+TAPE = Quantity("from,to,mm[,U]", _tape)

@@ -4,7 +4,7 @@ In: pages of `scribe.target` and the modules of their markers. Out: the bytes of
 whose user space is 1/72 inch (ISO 32000-1, 8.3.2.3) and which asks the viewer not to
 scale (ISO 32000-1, 12.2). The clear window of a sheet stays blank; the check bars, the
 name and the arrow to the wall lie outside the ring of marks. A strip carries its name
-and its bar in the clear middle between its two bands.
+and its bar in the clear middle between its two bands, and the crosses A and B for a tape.
 """
 
 from __future__ import annotations
@@ -34,6 +34,7 @@ PIN_WORDS = "the side of the pins that touched the wall points to this edge"
 _PLAIN, _BOLD = "Helvetica", "Helvetica-Bold"
 _THIN, _TICK = 0.25, 0.15  # line widths
 _CLEAR = 1.4  # kept between the marks and the nearest ink of a margin
+_CROSS_ARM, _CROSS_RING = 3.0, 1.5
 _ARROW = (17.0, 6.2)  # width and height of the arrow to the wall
 
 
@@ -152,12 +153,24 @@ def _draw_middle(canvas: Canvas, target: Target) -> None:
     assert target.window is not None
     x0, y0, _, y1 = target.window
     middle = (y0 + y1) / 2
-    _draw_bar(canvas, x0 + 4, middle + 2.6)
-    words = x0 + BAR_MM + 11
+    for letter, (x, y) in target.crosses.items():
+        outwards = -1.0 if x < target.size[0] / 2.0 else 1.0
+        _draw_cross(canvas, x, y)
+        _write(canvas, x + outwards * (_CROSS_ARM + 2.0), y - 1.2, letter, 9, _BOLD, align=0.5)
+    _draw_bar(canvas, x0 + 14, middle + 2.6)
+    words = x0 + BAR_MM + 20
     _write(canvas, words, middle + 1.7, target.name, 9, _BOLD)
     _write(canvas, words, middle - 1.3, CHECK_WORDS, 6.5)
-    depth = f"cut along the lines: they must be {target.size[1]:.2f} mm apart"
+    depth = f"cut along the lines, {target.size[1]:.2f} mm apart; crosses A and B are for a tape"
     _write(canvas, words, middle - 3.9, depth, 6.5)
+
+
+def _draw_cross(canvas: Canvas, x: float, y: float) -> None:
+    """A hair cross in a ring: its middle is judged to a tenth of a millimetre."""
+    canvas.setLineWidth(_TICK)
+    canvas.line(x - _CROSS_ARM, y, x + _CROSS_ARM, y)
+    canvas.line(x, y - _CROSS_ARM, x, y + _CROSS_ARM)
+    canvas.circle(x, y, _CROSS_RING, stroke=1, fill=0)
 
 
 def _draw_cut_lines(canvas: Canvas, page: Page) -> None:

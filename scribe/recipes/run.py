@@ -15,8 +15,10 @@ from scribe.job import PhotoSource
 from scribe.outline import Outline
 from scribe.outline_file import read_polyline
 from scribe.print_scale import UNCHECKED
+from scribe.quantity import format_u
 
 if TYPE_CHECKING:
+    from scribe.capture.network import Network
     from scribe.capture.network_faults import Sound
     from scribe.capture.run_marks import RunMarks
     from scribe.capture.run_trace import Piece
@@ -55,6 +57,7 @@ def shows_strips(paths: Sequence[Path]) -> bool:
 
 def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     """Solve all photos together and trace the outline along the strips."""
+    from scribe.capture.network_tape import with_tapes
     from scribe.capture.run_agree import agreeing
     from scribe.capture.run_marks import read_run
     from scribe.capture.run_merge import merged_run, run_axis
@@ -79,7 +82,7 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     )
     progress("solving all photos together")
     sound = _solved(source, marks)
-    network = sound.network
+    network = with_tapes(sound.network, source.tapes)
     taken_as, unknown_u = _UNSTATED[source.of]
     height = taken_as if source.height is None else source.height
     height_u = unknown_u if source.height is None else _HEIGHT_U * (height > 0.0)
@@ -101,6 +104,7 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     outline = _cut(merged_run(pieces, roots, height_u, origin), source)
     said = [f"{path.name} was left out: {error.what}." for path, error in marks.refused]
     said += sound.said
+    said += _hangs_on_print(network)
     said += [f"Nothing was traced in one photo ({error.where}: {error.what})." for error in refused]
     facts = {
         "photos": f"{len(pieces)} of {count} traced",
@@ -112,6 +116,7 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
         "camera": f"focal length {network.rig.lens.f:.0f} px, one lens for all",
         "print scale": scale.words,
         "height": stated,
+        "tape": "; ".join(str(reading) for reading in source.tapes) or "none",
     }
     return TracedRun(outline, facts, (*said, *unlike), tuple(pieces), paths)
 
@@ -134,6 +139,41 @@ def _solved(source: PhotoSource, marks: RunMarks) -> Sound:
     scale = source.print_scale or UNCHECKED
     prior = ScalePrior(np.array(scale.factors), np.array(scale.u))
     return sound_network(marks.photos, scale=prior)
+
+
+def _hangs_on_print(network: Network) -> list[str]:
+    """Without a tape the length of a run hangs on the print: by how much, and what would help."""
+    from scribe.capture.network_tape import tape_of
+    from scribe.tape import Cross, TapeReading
+
+    ends = _ends(network)
+    if network.known.tapes or ends is None:
+        return []
+    reading = TapeReading(Cross(ends[0], "A"), Cross(ends[1], "B"), 1.0)
+    tape = tape_of(network, reading)
+    length, u = network.length(tape)
+    by_scale = network.length_by_scale(tape)
+    if by_scale**2 < 0.5 * u**2:
+        return []
+    words = (
+        f"From {reading.start} to {reading.end} the run is {format_u(length, 2.0 * u)} long;"
+        f" {2.0 * by_scale:.1f} mm of that U come from the print scale. Measure this distance with"
+        f" a tape and give it: --tape {ends[0]}A,{ends[1]}B,LENGTH"
+    )
+    return [words]
+
+
+def _ends(network: Network) -> tuple[int, int] | None:
+    """The two strips with crosses that lie furthest from each other."""
+    crossed = [target.number for target in network.seen.targets if target.crosses]
+    if not crossed:
+        return None
+    middle = np.array([[0.0, 0.0]])
+    places = np.array([network.place(number, middle)[0, :2] for number in crossed])
+    apart = np.hypot(*(places[:, None] - places[None]).transpose(2, 0, 1))
+    one, other = np.unravel_index(int(np.argmax(apart)), apart.shape)
+    left, right = sorted((int(one), int(other)), key=lambda k: places[k, 0])
+    return crossed[left], crossed[right]
 
 
 def _cut(outline: Outline, source: PhotoSource) -> Outline:

@@ -196,3 +196,19 @@ def test_boxes_cover_the_black_modules_exactly_once() -> None:
         for column, row, columns, rows in black_boxes(modules):
             cover[row : row + rows, column : column + columns] += 1
         assert np.array_equal(cover, modules.astype(int))
+
+
+@pytest.mark.parametrize("paper", ["A4", "A3", "Letter"])
+def test_crosses_for_the_tape_are_printed_where_the_target_says(paper: str) -> None:
+    sheet = page(paper, "strip", 1)
+    picture = render(pdf_of([sheet]), px_per_mm=20.0)
+    for target, origin in sheet.targets:
+        assert sorted(target.crosses) == ["A", "B"]
+        for point in target.crosses.values():
+            ((x, y),) = px(np.array([point]) + origin, sheet, picture)
+            # Hairs of 3 mm each way; between the ring (1.5 mm) and their ends nothing else is dark.
+            for reach in (2.0, 2.5):
+                row = picture[round(y) - 12 : round(y) + 13, round(x + reach * 20)] < 128
+                column = picture[round(y + reach * 20), round(x) - 12 : round(x) + 13] < 128
+                for line in (row, column):
+                    assert np.flatnonzero(line).mean() == pytest.approx(12.0, abs=1.0)

@@ -51,6 +51,7 @@ ROWS = (
             "timber",
             "print_scale",
             "camera_file",
+            "tape",
             "job",
             "job_file",
             "toml_file",
