@@ -202,12 +202,12 @@ class Resection:
 
 
 def resect(points: Array, pixels: Array, u: Array, prior: LensPrior, start: Camera) -> Resection:
-    """Solve lens and pose. points: (N, 2) mm on z = 0; pixels: (N, 2); u: (N,) px a priori.
+    """Solve lens and pose. points: (N, 2) mm on z = 0, or (N, 3); pixels: (N, 2); u: (N,) px.
 
     The residuals set the scale of u (a common factor, not below one fifth): marks that
     scatter more than their fit says tell of paper, print and lens model.
     """
-    flat = lifted(points, 0.0)
+    flat = lifted(points, 0.0) if points.shape[1] == 2 else points
     mean, weight = prior.mean.values(), prior.weight()
     factor = 1.0
     solved = start

@@ -17,10 +17,12 @@ from scribe.capture.gauge_contact import Surface, contact_surface
 from scribe.capture.gauge_find import Frame, find_comb, not_found, outside
 from scribe.capture.gauge_tips import Tips, find_tips
 from scribe.capture.view import Trace, View
+from scribe.errors import ScribeError
 
 Array = npt.NDArray[np.float64]
 
 _FEWEST_PINS = 6
+_HIDDEN = 0.2  # of the pins between the first and the last
 _EDGE_MM = 0.4  # tips this close to the window's border may go on behind the marks
 
 
@@ -40,7 +42,7 @@ def trace_gauge(
 
     u holds localisation, the tips' shape, play of the pins (estimated) and what bending could
     hide between pins. measured is False beside steps and over hollows the pins couldn't reach.
-    Refusals: gauge-not-found, gauge-no-contrast, outline-outside-marks.
+    Refusals: gauge-not-found, gauge-no-contrast, gauge-pins-hidden, outline-outside-marks.
     """
     comb = find_comb(view, None if near is None else np.asarray(near, dtype=np.float64))
     tips = _chosen(find_tips(view, comb), start, end)
@@ -49,6 +51,7 @@ def trace_gauge(
             view, f"only {len(tips.s)} pins were found, {_FEWEST_PINS} at least are needed"
         )
     _inside(view, tips)
+    _refuse_hidden(view, tips)
     surface = contact_surface(tips, step or 0.5 * tips.pitch)
     return Trace(
         points=tips.frame.sheet(surface.points[:, 0], surface.points[:, 1]),
@@ -87,6 +90,19 @@ def _inside(view: View, tips: Tips) -> None:
     if over:
         x, y = points[sides[over[0]]][0]
         raise outside(view, " and ".join(over), x, y)
+
+
+def _refuse_hidden(view: View, tips: Tips) -> None:
+    """Where glare or a hand hides many pins, those that are left may not be pins at all."""
+    span = int(tips.index[-1] - tips.index[0]) + 1
+    if span - len(tips.index) > _HIDDEN * span:
+        raise ScribeError(
+            "gauge-pins-hidden",
+            what=f"only {len(tips.index)} of {span} pins can be seen",
+            where=view.where,
+            do="turn the sheet away from the lamp that is mirrored in it, keep hands and tools "
+            "away, and take the photo again; or name the part to use with --from and --to",
+        )
 
 
 def _facts(tips: Tips, surface: Surface) -> dict[str, str]:

@@ -5,6 +5,7 @@ Each entry is the standard uncertainty across the outline, mm (JCGM 100, 5.1.2):
 - "localisation": where the line or edge lies in the photo, as fitted.
 - "pose": where the camera was. "lens": what its lens does. From the covariance of the solution.
 - "paper": what neighbouring marks miss together: a sheet that is not quite flat.
+- "bend": a sheet that is seen to be bent carries what lies on it higher or tilted.
 - "tone": how far this photo moves the edges of the target's own squares.
 - "print scale": the page is larger or smaller than it says, along x and along y.
 - "height": the plane of the outline is higher or lower than stated.
@@ -49,13 +50,15 @@ def outline_of(trace: Trace, view: PhotoView, doubts: Doubts, origin: str) -> Ou
     """The outline in the sheet frame; the building to the left of travel, as tracers find it."""
     camera, points = view.oriented.camera, trace.points
     moves = camera.plane_sensitivity(points, view.height)
+    lift = camera.height_sensitivity(points, view.height)
     x, y = doubts.scale
     shared = {
         "pose": _modes(moves, camera.pose_given_lens()),
         "lens": _modes(moves, camera.lens_with_pose()),
         "tone": doubts.tone * trace.normals[None],
         "print scale": np.stack([points * [x, 0.0], points * [0.0, y]]),
-        "height": doubts.height * camera.height_sensitivity(points, view.height)[None],
+        "height": doubts.height * lift[None],
+        "bend": _bent(points, lift, view.oriented.bend_mm),
     }
     budget = {
         "localisation": trace.u,
@@ -70,6 +73,16 @@ def outline_of(trace: Trace, view: PhotoView, doubts: Doubts, origin: str) -> Ou
         budget=budget,
         shared=shared,
     )
+
+
+def _bent(points: Array, lift: Array, bend: float) -> Array:
+    """(3, N, 2) a sheet bent by so many mm: what lies on it is higher, or tilted, by a part.
+
+    Half of the bend for each of height and two tilts: nobody sees what it does below the thing.
+    """
+    away = (points - points.mean(axis=0)) / np.maximum(np.ptp(points, axis=0), 1.0)
+    causes = np.stack([np.ones(len(points)), 2.0 * away[:, 0], 2.0 * away[:, 1]])
+    return np.asarray(bend / 2.0 * causes[:, :, None] * lift[None])
 
 
 def _modes(moves: Array, root: Array) -> Array:

@@ -15,6 +15,7 @@ import numpy.typing as npt
 from scribe.camera_file import KnownLens
 from scribe.capture.camera import Camera, LensPrior, Resection, lens_prior, lifted, resect
 from scribe.capture.crossing import Crossings, refine_crossings
+from scribe.capture.flatness import Bend, find_bend
 from scribe.capture.lens_known import check_known, known_prior
 from scribe.capture.marks import BLUR_LIMIT_PX, Sighting, blurred, find_marks
 from scribe.capture.photo import Photo
@@ -32,6 +33,9 @@ _BLUR_LIMIT_MM = 0.3  # beyond this and BLUR_LIMIT_PX, edges run into each other
 # rms residual beyond which the sheet is no plane: in mm, but never finer than a pixel.
 _UNFLAT_LIMIT_MM, _UNFLAT_LIMIT_PX = 0.3, 1.0
 _DROPPED_LIMIT = 0.4
+# A sheet that bends by more is refused: what lies on it could be anywhere. Rounds to find it.
+_BENT_LIMIT_MM, _BENDS = 1.5, 3
+_MISFIT = 0.3  # of what a plane leaves, a smooth bend may leave: paper is no polynomial
 
 
 @dataclass(frozen=True)
@@ -42,7 +46,8 @@ class Oriented:
     used: (N,) bool. residuals: (N, 2) px where used, else nan. scale: (x, y) of the print.
     blur_px: median blur of the crossings. noise_px: of one mark's coordinate.
     smooth_mm: rms of what neighbouring residuals have in common: paper that is not flat, lens
-    terms that are missing.
+    terms that are missing. bend_mm: from the lowest to the highest mark of a sheet that is seen
+    to be bent, 0 for one that isn't.
     """
 
     photo: Photo
@@ -56,6 +61,7 @@ class Oriented:
     noise_px: float
     blur_px: float
     smooth_mm: float
+    bend_mm: float = 0.0
 
     def without_pixels(self) -> Oriented:
         """The same with an empty picture of its size: small enough to be handed on."""
@@ -90,7 +96,8 @@ def orient(
     if keep.sum() < max(FEWEST_POINTS, (1.0 - _DROPPED_LIMIT) * good.sum()):
         raise _disagree(photo, "too many of the marks contradict the others")
     solved = resect(points[keep], found.pixels[keep], u[keep], prior, solved.camera)
-    if known is not None:
+    solved, bend = _unbent(photo, solved, points[keep], found.pixels[keep], u[keep], prior)
+    if known is not None and bend is None:
         free = resect(points[keep], found.pixels[keep], u[keep], usual, solved.camera)
         check_known(solved, free, prior, photo.name)
     residuals = np.full_like(points, np.nan)
@@ -103,11 +110,41 @@ def orient(
     blur = float(np.median(found.blur[keep]))
     if _too_blurred(blur, mm_per_px):
         raise blurred(photo, blur)
-    target = with_number(photo, seen.target, camera, stretch)
+    bend_mm = 0.0 if bend is None else float(np.ptp(bend.z(points[keep])))
+
+    def seen_at(printed: Array) -> Array:
+        z = 0.0 if bend is None else bend.z(printed)[..., None]
+        return camera.pixels(lifted(printed, 0.0) + z * np.array([0.0, 0.0, 1.0]))
+
+    target = with_number(photo, seen.target, seen_at, stretch)
     return Oriented(
         photo, target, camera, points, found.pixels, keep, residuals,
-        scale, solved.noise_px, blur, smooth_mm,
+        scale, solved.noise_px, blur, smooth_mm, bend_mm,
     )  # fmt: skip
+
+
+def _unbent(
+    photo: Photo, solved: Resection, points: Array, pixels: Array, u: Array, prior: LensPrior
+) -> tuple[Resection, Bend | None]:
+    """The camera over the mean plane of a bent sheet, and its bend; refuses too much of it."""
+    bend: Bend | None = None
+    for _ in range(_BENDS):
+        noise = np.maximum(u, _MISFIT * solved.noise_px)
+        more = find_bend(points, solved.residuals, noise, solved.camera, prior)
+        if more is None:
+            break
+        bend = more if bend is None else bend.with_more(more)
+        z = bend.z(points)
+        if np.ptp(z) > _BENT_LIMIT_MM:
+            raise ScribeError(
+                "sheet-bent",
+                what=f"the sheet isn't flat: its marks lie up to {np.ptp(z):.1f} mm above one"
+                " another",
+                where=photo.name,
+                do="tape it down flat on a board, all round, and take the photo again",
+            )
+        solved = resect(np.column_stack([points, z]), pixels, u, prior, solved.camera)
+    return solved, bend
 
 
 def first_camera(photo: Photo, seen: Sighting, stretch: Array, prior: LensPrior) -> Camera:

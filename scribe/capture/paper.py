@@ -23,7 +23,7 @@ Point = tuple[float, float]
 
 _LINES = 40  # scan lines to each side
 _STEP_MM = 0.25
-_BEYOND_MM = 14.0  # how far past the nominal edge to look: paper that seems 6 % too large
+_BEYOND_MM = 24.0  # how far past the nominal edge to look: all of 6 % on one side
 _CLEAR = 0.25  # part of the paper's brightness that must be lost at the edge
 _AGREE_MM = 0.6  # scan lines of a side that agree with its straight edge
 _WRONG = 0.006  # of the size, beside the paper's own tolerance: what an office printer may do
@@ -104,7 +104,7 @@ def _edge(
     reach = np.arange(0.0, nominal + _BEYOND_MM, _STEP_MM)
     light = view.rough_light(base[:, None, :] + reach[:, None] * outward)
     margin = (reach > nominal - 4.0) & (reach < nominal - 1.5)
-    paper = np.nanmedian(light[:, margin], axis=1, keepdims=True)
+    paper = _median(light[:, margin])
     with np.errstate(invalid="ignore"):
         changed = np.abs(light - paper) > _CLEAR * paper
     changed[:, reach < nominal - 3.0] = False
@@ -115,6 +115,14 @@ def _edge(
         return None
     along, found = part[seen, 0], reach[lasting[seen].argmax(axis=1)]
     return _straight(along, found)
+
+
+def _median(light: Array) -> Array:
+    """(L, 1) median of what each line shows of the paper; NaN where it shows nothing."""
+    seen = np.isfinite(light).any(axis=1)
+    middle = np.full((len(light), 1), np.nan)
+    middle[seen, 0] = np.nanmedian(light[seen], axis=1)
+    return middle
 
 
 def _straight(along: Array, found: Array) -> float | None:

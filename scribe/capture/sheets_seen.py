@@ -14,7 +14,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.camera import LensPrior, resect
+from scribe.capture.camera import LensPrior, lifted, resect
 from scribe.capture.marks import (
     FEWEST_MARKERS,
     Search,
@@ -165,7 +165,9 @@ def _measured(
             where=photo.name,
             do="get closer, avoid glare, and take the photo again",
         )
-    target = with_number(photo, seen.target, solved.camera, stretch)
+    target = with_number(
+        photo, seen.target, lambda at: solved.camera.pixels(lifted(at, 0.0)), stretch
+    )
     u = np.hypot(found.u[good], FLOOR_PX)
     marks = SheetMarks(target, points[good] / stretch, found.pixels[good], u)
     return marks, found.blur[good]

@@ -29,6 +29,7 @@ MEANING = {
     "pose": "where the camera was",
     "lens": "what its lens does",
     "paper": "a sheet that is not quite flat",
+    "bend": "a sheet that bends under what lies on it",
     "tone": "how the photo renders dark beside light",
     "print scale": "a page printed larger or smaller than it says",
     "height": "how high the outline lies above the sheet",

@@ -48,7 +48,8 @@ def acts(*, scale_checked: bool, height_stated: bool, lens_known: bool, photos: 
             Act("lens", 0.2, "learn the phone's lens once with scribe camera and give --camera")
         )
     found.append(Act("pose", 0.6, "take the photo again with the sheet filling the picture"))
-    found.append(Act("paper", 0.3, "tape the sheet down flat on a board"))
+    flat = "tape the sheet down flat on a board"
+    found += [Act(entry, 0.3, flat) for entry in ("paper", "bend")]
     return found
 
 

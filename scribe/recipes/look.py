@@ -117,6 +117,7 @@ class Seen:
             + ("" if told else " (not told by the file)")
             + (f", lens of {source.camera.name}" if source.camera else ""),
             "print scale": _scale_words(self.scale, self.paper),
+            **({"sheet bent by": f"{oriented.bend_mm:.1f} mm"} if oriented.bend_mm else {}),
         }
 
 
@@ -224,5 +225,5 @@ def _scale_u(scale: PrintScale, paper: PaperSize) -> tuple[float, float]:
     """Of a print nobody measured, U reaches at least as far as the paper's edges say."""
     if scale.checked:
         return scale.u
-    seen = [abs((factor or 1.0) - 1.0) / 2.0 for factor in (paper.print_x, paper.print_y)]
-    return max(scale.u_x, seen[0]), max(scale.u_y, seen[1])
+    x, y = (abs((factor or 1.0) - 1.0) / 2.0 for factor in (paper.print_x, paper.print_y))
+    return float(np.hypot(scale.u_x, x)), float(np.hypot(scale.u_y, y))

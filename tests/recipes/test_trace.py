@@ -50,7 +50,7 @@ def test_the_parts_of_u_add_up(traced: Traced) -> None:
     total = np.sqrt(sum(part**2 for part in traced.outline.budget.values()))
     assert total == pytest.approx(traced.outline.u)
     assert {
-        "localisation", "pose", "lens", "paper", "tone", "print scale", "height"
+        "localisation", "pose", "lens", "paper", "bend", "tone", "print scale", "height"
     } == set(traced.outline.budget)  # fmt: skip
 
 
