@@ -3,9 +3,14 @@
 The outline is turned and shifted, and travelled the other way where the building would
 otherwise lie on its right; it is never mirrored, for a mirrored outline makes a wrong
 template. So stations always grow to the right with the building ahead, and the named end is the
-one on the left hand. What moves is rigid: the uncertainty of the shape stays what it was, and
-the shape relative to itself doesn't gain from the choice of datum. (What the datum itself is
-worth as a reference for other edges is not part of u: see `geom.line_fit.Line.u_at`.)
+one on the left hand.
+
+A datum taken from the outline itself goes along with the errors that its points share: a page
+that is too large lengthens the outline and turns nothing, a camera placed wrongly turns the
+outline and its datum alike. What is left of each common error in the datum frame is found by
+finding the datum anew on the displaced points. What is local to a point stays as it is. (What
+the datum itself is worth as a reference for other edges is not part of u: see
+`geom.line_fit.Line.u_at`.)
 """
 
 from __future__ import annotations
@@ -16,11 +21,13 @@ import numpy.typing as npt
 from scribe.errors import ScribeError
 from scribe.geom.frames import Rigid, outer_from_axis
 from scribe.geom.line_fit import Line, least_squares_line, minimum_zone_line
-from scribe.outline import Datum, Outline
+from scribe.outline import Datum, Outline, across
 
 Array = npt.NDArray[np.float64]
 
 ASSOCIATIONS = ("sheet axis", "chord", "two points", "least squares", "minimum zone")
+_OF_ITSELF = ("chord", "least squares", "minimum zone")  # found from the outline's own points
+_SMALL = 1e-3  # of a standard uncertainty: a step small enough to be linear
 _LEAST_COSINE = 0.17  # a datum more than 80 deg off the outline's run can't tell its ends apart
 
 
@@ -63,9 +70,18 @@ def to_datum(
     if association == "two points" and run < 0.0:
         origin = np.asarray(points, np.float64)[1]
     in_datum = outer_from_axis(origin, np.sign(run) * direction).inverse()
+    placed = in_datum.apply(travelled.points)
+    if association in _OF_ITSELF:
+        shared = _as_seen(travelled, association, float(np.sign(run)))
+    else:
+        shared = {name: in_datum.turn(modes) for name, modes in travelled.shared.items()}
+    own = {name: across(modes, placed) for name, modes in shared.items()}
+    budget = {**travelled.budget, **own}
     return travelled.with_(
-        points=in_datum.apply(travelled.points),
-        shared={name: in_datum.turn(modes) for name, modes in travelled.shared.items()},
+        points=placed,
+        u=np.sqrt(sum(part**2 for part in budget.values())) if shared else travelled.u,
+        budget=budget,
+        shared=shared,
         datum=Datum(np.zeros(2), np.array([1.0, 0.0]), association, end),
         origin=_noted(travelled.origin, f"datum: {association} from {end}"),
     )
@@ -84,6 +100,24 @@ def in_frame(outline: Outline, outer_from_inner: Rigid) -> Outline:
             datum.end,
         ),
     )
+
+
+def _as_seen(outline: Outline, association: str, sense: float) -> dict[str, Array]:
+    """The common errors (K, N, 2) in the frame of a datum that the displaced points set anew."""
+    bare = outline.with_(budget={}, shared={})
+
+    def seen(points: Array) -> Array:
+        origin, direction = _axis(bare.with_(points=points), association, None)
+        return outer_from_axis(origin, sense * direction).inverse().apply(points)
+
+    def change(mode: Array) -> Array:
+        ahead, behind = (seen(outline.points + step * mode) for step in (_SMALL, -_SMALL))
+        return (ahead - behind) / (2.0 * _SMALL)
+
+    return {
+        name: np.reshape([change(mode) for mode in modes], modes.shape)
+        for name, modes in outline.shared.items()
+    }
 
 
 def _axis(outline: Outline, association: str, points: npt.ArrayLike | None) -> tuple[Array, Array]:
