@@ -106,7 +106,8 @@ def test_a_datum_goes_along_with_what_turns_the_outline(association: str) -> Non
     """Scatter of the shape in its datum's frame, drawn anew each time (JCGM 101), equals its u.
 
     The sheet is turned by 0.2 degrees as well: the place suffers by 0.6 mm at the far end, what
-    is measured from the datum doesn't. 800 draws: 1 / sqrt(1600) = 2.5 %, four of these; and the second order 0.6^2 / 160 = 0.002 mm at most.
+    is measured from the datum does not. 800 draws: 1 / sqrt(1600) = 2.5 %, four of these; and the
+    second order 0.6^2 / 160 = 0.002 mm at most.
     """
     made, rng = outline(local=0.0), np.random.default_rng(11)
     about = (made.points - made.points[0])[:, ::-1] * [-1.0, 1.0] * np.radians(0.2)
