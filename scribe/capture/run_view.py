@@ -44,6 +44,11 @@ class Strip:
         own = self.own(points)
         return np.asarray(np.all((own > 0.0) & (own < self.size), axis=1))
 
+    def box(self) -> tuple[Array, Array]:
+        """Its lowest and highest x and y."""
+        corners = self.back(np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0], [1.0, 1.0]]) * self.size)
+        return corners.min(axis=0), corners.max(axis=0)
+
     def back(self, own: Array) -> Array:
         """The points again."""
         across = np.array([-self.along[1], self.along[0]])
@@ -100,14 +105,16 @@ class RunView(PhotoView):
 
     def rough_light(self, points: Array) -> Array:
         """As light, at a quarter of the size, and without the strips."""
-        free = np.array(points, dtype=np.float64)
+        free = np.array(points, dtype=np.float64).reshape(-1, 2)
         for strip in (*self.strips, *self.strips):  # a second time for strips side by side
-            own = strip.own(free)
-            inside = np.all((own > -_RIM) & (own < strip.size + _RIM), axis=-1, keepdims=True)
-            below = own[..., 1] < strip.size[1] / 2.0
-            own[..., 1] = np.where(below, -_RIM, strip.size[1] + _RIM)
-            free = np.where(inside, strip.back(own), free)
-        return super().rough_light(free)
+            low, high = strip.box()
+            near = np.flatnonzero(np.all((free > low - _RIM) & (free < high + _RIM), axis=1))
+            own = strip.own(free[near])
+            inside = np.all((own > -_RIM) & (own < strip.size + _RIM), axis=1)
+            below = own[:, 1] < strip.size[1] / 2.0
+            own[:, 1] = np.where(below, -_RIM, strip.size[1] + _RIM)
+            free[near[inside]] = strip.back(own[inside])
+        return super().rough_light(free.reshape(points.shape))
 
 
 def placed_photo(network: Network, index: int) -> Placed:

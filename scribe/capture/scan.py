@@ -23,6 +23,7 @@ _SHARED = 1.3  # neighbours lean the same way and hide a part of their scatter f
 _COMPANY, _COMPANIONS = 1.2, 0.55  # mm around, and the part there that must agree as well
 _LEAST_CURVATURE = 0.01  # 1 / mm: what nobody saw is taken to be no straighter
 _STEEPEST = 3.0  # outliers: so many standard deviations off the local line
+_REACH, _BLOCK = 6.0, 128  # sigmas beyond which a Gaussian weighs nothing; rows worked on together
 
 
 @dataclass(frozen=True)
@@ -93,16 +94,43 @@ def local_lines(
     themselves. Where the weights nearly vanish the widest neighbourhood counts alone.
     """
     at = place if at is None else at
-    offset = place[None, :] - at[:, None]
-    nearest = np.abs(np.where(weight > 0, offset, np.inf)).min(axis=1, keepdims=True)
-    share = weight * np.exp(-0.5 * (offset / np.maximum(sigma, 0.7 * nearest)) ** 2)
     columns = values[:, None] if values.ndim == 1 else values
-    zero, one, two = (np.sum(share * offset**power, axis=1)[:, None] for power in (0, 1, 2))
-    plain, turned = share @ columns, (share * offset) @ columns
-    determinant = zero * two - one * one + 1e-12 * zero * zero
-    level = (two * plain - one * turned) / determinant
-    slope = (zero * turned - one * plain) / determinant
+    sigmas = np.maximum(sigma, 0.7 * _to_nearest(at, place[weight > 0]))
+    level, slope = np.empty((2, len(at), columns.shape[1]))
+    for first in range(0, len(at), _BLOCK):
+        rows = slice(first, first + _BLOCK)
+        reach = _REACH * sigmas[rows]
+        near = slice(
+            int(np.searchsorted(place, (at[rows] - reach).min())),
+            int(np.searchsorted(place, (at[rows] + reach).max(), "right")),
+        )
+        offset = place[None, near] - at[rows, None]
+        share = weight[near] * np.exp(-0.5 * (offset / sigmas[rows, None]) ** 2)
+        turning = share * offset
+        zero, one = share.sum(axis=1)[:, None], turning.sum(axis=1)[:, None]
+        two = np.einsum("ij,ij->i", turning, offset)[:, None]
+        plain, turned = share @ columns[near], turning @ columns[near]
+        determinant = zero * two - one * one + 1e-12 * zero * zero
+        level[rows] = (two * plain - one * turned) / determinant
+        slope[rows] = (zero * turned - one * plain) / determinant
     return (level[:, 0], slope[:, 0]) if values.ndim == 1 else (level, slope)
+
+
+def _to_nearest(at: Array, known: Array) -> Array:
+    """(M,) mm from each place to the nearest of the known ones (sorted); 0 where there is none."""
+    if not len(known):
+        return np.zeros(len(at))
+    after = np.clip(np.searchsorted(known, at), 1, len(known) - 1) if len(known) > 1 else 0
+    before = np.maximum(np.asarray(after) - 1, 0)
+    return np.asarray(np.minimum(np.abs(known[after] - at), np.abs(known[before] - at)))
+
+
+def _within(place: Array, values: Array, reach: float) -> Array:
+    """(N,) sum of the values at places (sorted) no further than reach from each place."""
+    total = np.concatenate([[0.0], np.cumsum(values)])
+    first = np.searchsorted(place, place - reach)
+    last = np.searchsorted(place, place + reach, "right")
+    return np.asarray(total[last] - total[first])
 
 
 def keep_steady(
@@ -127,8 +155,8 @@ def keep_steady(
     limit = _STEEPEST * np.hypot(spread, np.minimum(u, spread)) + 0.02
     steady = ok & (np.abs(residual) < limit)
     # A single one that seems to fit amid a gap is a speck.
-    near = np.abs(place[None, :] - place[:, None]) <= _COMPANY
-    steady &= (near @ steady.astype(float)) >= _COMPANIONS * near.sum(axis=1)
+    company = _within(place, np.ones(len(place)), _COMPANY)
+    steady &= _within(place, steady.astype(float), _COMPANY) >= _COMPANIONS * company
     return steady, _scatter(place, offset, steady if steady.any() else ok)
 
 
@@ -138,19 +166,25 @@ def _scatter(place: Array, offset: Array, steady: Mask) -> Array:
     once, _ = local_lines(place, held, weight, _SLOW)
     twice, _ = local_lines(place, held, weight, _SLOW * 2**0.5)
     square = weight * (held - (2.0 * once - twice)) ** 2  # what is curved evenly cancels
-    near = np.abs(place[None, :] - place[:, None]) <= 6.0 * _SLOW
-    mean = (near @ square) / np.maximum(near @ weight, 1.0)
+    count = _within(place, weight, 6.0 * _SLOW)
+    mean = np.maximum(_within(place, square, 6.0 * _SLOW), 0.0) / np.maximum(count, 1.0)
     return np.asarray(_SHARED * np.sqrt(mean))
 
 
 def running_median(values: Array, ok: Mask, place: Array, reach: float) -> Array:
     """(N,) median of the values that count within reach of each place."""
-    near = (np.abs(place[None, :] - place[:, None]) <= reach) & ok[None, :]
-    everywhere = float(np.median(values[ok]))
-    held = np.where(near, values[None, :], np.nan)
-    empty = ~near.any(axis=1)
-    held[empty] = everywhere
-    return np.asarray(np.nanmedian(held, axis=1))
+    known, held = place[ok], values[ok]
+    first = np.searchsorted(known, place - reach)
+    last = np.searchsorted(known, place + reach, "right")
+    widest = max(int((last - first).max()), 1)
+    column = first[:, None] + np.arange(widest)
+    inside = column < last[:, None]
+    window = np.where(inside, held[np.minimum(column, len(held) - 1)], np.inf)
+    window.sort(axis=1)
+    count = np.maximum(last - first, 1)
+    rows = np.arange(len(place))
+    middle = 0.5 * (window[rows, (count - 1) // 2] + window[rows, count // 2])
+    return np.where(last > first, middle, float(np.median(held)))
 
 
 def bridged(where: Stations, offset: Array, u: Array, good: Mask) -> tuple[Array, Array]:
