@@ -21,6 +21,7 @@ from scribe.capture.scan import (
     bridged,
     keep_steady,
     longest_inside,
+    median_seen,
     read_scans,
     running_median,
     scan_axis,
@@ -171,7 +172,7 @@ def _object_light(view: View, where: Stations, below: bool) -> Array:
     """(N,) light of the object well inside of each station, the median over its neighbours."""
     inwards = -where.normals if below else where.normals
     deep = where.points[:, None, :] + _DEEP[:, None] * inwards[:, None, :]
-    light = np.nanmedian(view.light(deep), axis=1)
+    light = median_seen(view.light(deep))[:, 0]
     return running_median(light, np.isfinite(light), where.place, _ROUND)
 
 

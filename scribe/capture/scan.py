@@ -187,6 +187,13 @@ def running_median(values: Array, ok: Mask, place: Array, reach: float) -> Array
     return np.where(last > first, middle, float(np.median(held)))
 
 
+def median_seen(light: Array) -> Array:
+    """(..., 1) median along the last axis of what the photo shows; NaN where it shows nothing."""
+    unseen = np.isnan(light).all(axis=-1, keepdims=True)
+    median = np.nanmedian(np.where(unseen, 0.0, light), axis=-1, keepdims=True)
+    return np.where(unseen, np.nan, median)
+
+
 def bridged(where: Stations, offset: Array, u: Array, good: Mask) -> tuple[Array, Array]:
     """Offsets and u with the holes filled in: straight across, u grown by what may hide there.
 

@@ -20,7 +20,7 @@ from scribe.capture.coarse import (
     read_grid,
     refuse_outside,
 )
-from scribe.capture.scan import along, stations
+from scribe.capture.scan import along, median_seen, stations
 from scribe.capture.view import View
 from scribe.errors import ScribeError
 
@@ -219,7 +219,7 @@ def _first_sharp(view: View, points: Array, rays: Array) -> Array:
     """(M, 2) mm where the rays (unit vectors, inwards) meet the first sharp change of light."""
     s = np.arange(-_OUTSIDE, _INSIDE, _WALK)
     light = view.light(points[:, None, :] + s[None, :, None] * rays[:, None, :])
-    paper = np.nanmedian(light[:, :5], axis=1, keepdims=True)
+    paper = median_seen(light[:, :5])
     change = sharp_change(np.nan_to_num(light / paper), round(_SHARP / _WALK))
     sharp = change > _LEAST_CHANGE
     first = np.argmax(sharp, axis=1)
