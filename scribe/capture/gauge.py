@@ -60,6 +60,7 @@ def trace_gauge(
         measured=surface.measured,
         facts=_facts(tips, surface),
         tips=tips.frame.sheet(tips.s, tips.t),
+        parts={"pins": surface.pins},
     )
 
 

@@ -34,10 +34,13 @@ _SHORT_MM = 1.5  # a single pin that stays behind both neighbours by more is dou
 class Surface:
     """points: (N, 2) s, t along the wall; u: (N,) mm across it; normals: (N, 2) into the wall;
     measured: (N,) bool; steps, doubted: how many of each.
+
+    pins: (N,) mm, the part of u that is the gauge's: play, tips and what lies between pins.
     """
 
     points: Array
     u: Array
+    pins: Array
     normals: Array
     measured: Mask
     steps: int
@@ -46,12 +49,16 @@ class Surface:
 
 @dataclass(frozen=True)
 class _Stretch:
-    """Contact points of pins between two steps. slope: (K,) of the wall there."""
+    """Contact points of pins between two steps. slope: (K,) of the wall there.
+
+    u: (K,) mm across it; seen: (K,) mm, the part of it from where the apex was seen.
+    """
 
     s: Array
     t: Array
     slope: Array
     u: Array
+    seen: Array
 
 
 def contact_surface(tips: Tips, step: float) -> Surface:
@@ -61,7 +68,7 @@ def contact_surface(tips: Tips, step: float) -> Surface:
     breaks = _steps(s, t, tips.pitch)
     t = _off_the_corner(s, t, breaks, tips.shape)
     bounds = [0, *(np.nonzero(breaks)[0] + 1), len(s)]
-    parts: list[tuple[Array, Array, Array, Mask]] = []
+    parts: list[tuple[Array, Array, Array, Array, Mask]] = []
     stretches = [
         _touched(s[a:b], t[a:b], u[a:b], tips.shape, tips.pitch)
         for a, b in itertools.pairwise(bounds)
@@ -71,10 +78,14 @@ def contact_surface(tips: Tips, step: float) -> Surface:
         left = places[k - 1] if k else None
         right = places[k] if k < len(places) else None
         parts.append(_sampled(stretch, left, right, tips, step))
-    points, across, slope, measured = (np.concatenate(each) for each in zip(*parts, strict=True))
+    points, across, pins, slope, measured = (
+        np.concatenate(each) for each in zip(*parts, strict=True)
+    )
     normals = np.stack([-slope, np.ones(len(slope))], axis=1)
     normals /= np.hypot(normals[:, 0], normals[:, 1])[:, None]
-    return Surface(points, across, normals, measured, int(breaks.sum()), int((~trusted).sum()))
+    return Surface(
+        points, across, pins, normals, measured, int(breaks.sum()), int((~trusted).sum())
+    )
 
 
 def _short(t: Array) -> Mask:
@@ -137,7 +148,9 @@ def _touched(s: Array, t: Array, u: Array, shape: Shape, pitch: float) -> _Stret
         np.r_[-np.inf, np.where(clear, contact_s, -np.inf)[:-1]]
     )
     keep = clear & forward
-    return _Stretch(contact_s[keep], contact_t[keep], slope[keep], np.sqrt(across[keep]))
+    return _Stretch(
+        contact_s[keep], contact_t[keep], slope[keep], np.sqrt(across[keep]), (u / stretch)[keep]
+    )
 
 
 def _slope(s: Array, t: Array) -> Array:
@@ -158,8 +171,8 @@ def _step_place(s: Array, t: Array, tips: Tips) -> float:
 
 def _sampled(
     stretch: _Stretch, left: float | None, right: float | None, tips: Tips, step: float
-) -> tuple[Array, Array, Array, Mask]:
-    """Points, u, slope and measured along one stretch, out to the steps at its ends."""
+) -> tuple[Array, Array, Array, Array, Mask]:
+    """Points, u, the pins' part of it, slope and measured, out to the steps at the ends."""
     s, t, slope = stretch.s, stretch.t, stretch.slope
     first = s[0] if left is None else left + 1e-3
     last = s[-1] if right is None else max(right - 1e-3, first + 1e-3)
@@ -180,7 +193,8 @@ def _sampled(
             beside = np.abs(at - edge) < 0.01
             u = np.where(beside, np.hypot(u, tips.pitch / np.sqrt(12.0)), u)
             measured &= ~beside
-    return np.stack([at, height], axis=1), u, lean, measured
+    pins = np.sqrt(np.maximum(u**2 - np.interp(at, s, stretch.seen) ** 2, 0.0))
+    return np.stack([at, height], axis=1), u, pins, lean, measured
 
 
 def _between(s: Array, t: Array, slope: Array, at: Array) -> tuple[Array, Array, Array, Array]:

@@ -3,6 +3,8 @@
 Each entry is the standard uncertainty across the outline, mm (JCGM 100, 5.1.2):
 
 - "localisation": where the line or edge lies in the photo, as fitted.
+- "pins": a gauge's tips, their play, and what lies between two pins. "line width": how the two
+  sides of a drawn line wander, beyond what the fit of its middle knows of.
 - "pose": where the camera was. "lens": what its lens does. From the covariance of the solution.
 - "paper": what neighbouring marks miss together: a sheet that is not quite flat.
 - "bend": a sheet that is seen to be bent carries what lies on it higher or tilted.
@@ -10,7 +12,7 @@ Each entry is the standard uncertainty across the outline, mm (JCGM 100, 5.1.2):
 - "print scale": the page is larger or smaller than it says, along x and along y.
 - "height": the plane of the outline is higher or lower than stated.
 
-All but the localisation and the paper move the points together; how, goes with the outline as
+All but the first two rows and the paper move the points together; how, goes with the outline as
 its common errors. u is that of a point's place in the sheet frame: a scale that nobody
 checked moves what lies far from the sheet's corner by much. The shape alone is known better,
 see `Outline.shape_alone`.
@@ -60,8 +62,10 @@ def outline_of(trace: Trace, view: PhotoView, doubts: Doubts, origin: str) -> Ou
         "height": doubts.height * lift[None],
         "bend": _bent(points, lift, view.oriented.bend_mm),
     }
+    others = np.asarray(sum((part**2 for part in trace.parts.values()), np.zeros(len(points))))
     budget = {
-        "localisation": trace.u,
+        "localisation": np.sqrt(np.maximum(trace.u**2 - others, 0.0)),
+        **trace.parts,
         "paper": np.full(len(points), view.oriented.smooth_mm),
     } | {name: _across(modes, trace.normals) for name, modes in shared.items()}
     return Outline(

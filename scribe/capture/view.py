@@ -7,7 +7,7 @@ the plane z = height into the photo and reads it there, in linear light.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
 import numpy as np
@@ -66,6 +66,7 @@ class Trace:
     measured: (N,) bool, False where a point bridges a stretch that was not seen.
     facts: what was found on the way, for the report ("pitch" -> "1.27 mm").
     tips: (K, 2) mm raw pin tips (gauge only, else empty).
+    parts: name -> (N,) mm, what in u isn't localisation ("pins", "line width").
     """
 
     points: Array
@@ -74,3 +75,4 @@ class Trace:
     measured: npt.NDArray[np.bool_]
     facts: Mapping[str, str]
     tips: Array
+    parts: Mapping[str, Array] = field(default_factory=dict)

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
+from scribe.budget import entries
 from scribe.geom.line_fit import straightness
 from scribe.outline import Outline
 from scribe.output.cautions import CAUTIONS
@@ -22,19 +23,6 @@ from scribe.output.plot import deviation_plot
 from scribe.output.table import HEADINGS, removal_rows
 from scribe.piece import Piece
 from scribe.quantity import format_mm
-
-# What each entry of a budget means to a fitter (scribe.capture.measure, scribe.shape).
-MEANING = {
-    "localisation": "where the edge lies in the photo",
-    "pose": "where the camera was",
-    "lens": "what its lens does",
-    "paper": "a sheet that is not quite flat",
-    "bend": "a sheet that bends under what lies on it",
-    "tone": "how the photo renders dark beside light",
-    "print scale": "a page printed larger or smaller than it says",
-    "height": "how high the outline lies above the sheet",
-    "smoothing": "what the smoothing takes off peaks and hollows",
-}
 
 
 @dataclass(frozen=True)
@@ -80,16 +68,18 @@ def _trace(trace: TraceReport) -> dict[str, object]:
     outline = trace.outline
     form = straightness(outline.points)
     worst = float(np.max(outline.U))
-    largest = max((float(part.max()) for part in outline.budget.values()), default=1.0)
     budget = [
         {
-            "name": name,
-            "meaning": MEANING.get(name, ""),
-            "typical": f"{2 * float(np.median(part)):.3f}",
-            "worst": f"{2 * float(part.max()):.3f}",
-            "width": round(100 * float(part.max()) / max(largest, 1e-9)),
+            "name": row.name,
+            "kind": row.kind,
+            "meaning": row.meaning,
+            "typical": f"{2 * row.u_median:.3f}",
+            "typical_share": f"{row.share_median:.0f}",
+            "worst": f"{2 * row.u_worst:.3f}",
+            "worst_share": f"{row.share_worst:.0f}",
+            "width": round(row.share_worst),
         }
-        for name, part in sorted(outline.budget.items(), key=lambda entry: -entry[1].max())
+        for row in entries(outline)
     ]
     overlay = None
     if trace.overlay is not None:

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from scribe.budget import entries, in_words
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_bytes, write_text
 from scribe.job import PhotoSource
@@ -42,6 +43,7 @@ class Traced:
         return [
             f"outline: {_said(chord(whole))} from end to end, bow {_said(bow(whole))}",
             f"U (k = 2) of its shape: {_u_words(shape)}",
+            f"U of its shape is made of {in_words(entries(shape))}",
             f"U (k = 2) of its place on the sheet: {_u_words(whole)}",
         ]
 
@@ -55,8 +57,8 @@ class Traced:
             "u95_mm": _spread(self.outline.U),
             "shape_u95_mm": _spread(shape.U),
             "bridged_points": int((~self.outline.measured).sum()),
-            "budget_u_mm": _budget_json(self.outline),
-            "shape_budget_u_mm": _budget_json(shape),
+            "budget": _budget_json(self.outline),
+            "shape_budget": _budget_json(shape),
             "facts": dict(self.facts),
             "advice": list(self.advice),
         }
@@ -77,17 +79,19 @@ def _spread(values: npt.NDArray[np.float64]) -> dict[str, float]:
     }
 
 
-def _budget_json(outline: Outline) -> dict[str, dict[str, float]]:
-    """Each entry: its root mean square, its largest, and its share of u squared in percent."""
-    total = float(sum((part**2).mean() for part in outline.budget.values())) or 1.0
-    return {
-        name: {
-            "rms": round(float(np.sqrt((part**2).mean())), 4),
-            "worst": round(float(part.max()), 4),
-            "share": round(100.0 * float((part**2).mean()) / total, 1),
+def _budget_json(outline: Outline) -> list[dict[str, str | float]]:
+    """The rows of the budget, the largest share at the worst point first; u with k = 1."""
+    return [
+        {
+            "name": row.name,
+            "kind": row.kind,
+            "u_median_mm": round(row.u_median, 4),
+            "share_median_percent": round(row.share_median, 1),
+            "u_worst_mm": round(row.u_worst, 4),
+            "share_worst_percent": round(row.share_worst, 1),
         }
-        for name, part in outline.budget.items()
-    }
+        for row in entries(outline)
+    ]
 
 
 def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:

@@ -5,7 +5,7 @@ so that upright parts are smoothed like level ones. The outline is parted at its
 every run is filtered by itself, and the corner itself is put where the two runs meet when each is
 carried on straight. Points move square to the outline only: they keep their place along it.
 
-Uncertainty: only the part of u that differs from point to point ("localisation" in the
+Uncertainty: only what differs from point to point ("localisation" and "line width" in the
 budget, taken as uncorrelated) shrinks. Camera, scale and height move neighbours together, and
 no smoothing takes that away; without a budget nothing shrinks. What the filter takes off a
 curve (0.0176 Lc^2 / R on a radius R) is added as "smoothing".
@@ -30,7 +30,7 @@ from scribe.outline import Outline
 
 Array = npt.NDArray[np.float64]
 
-RANDOM = "localisation"  # the entry of the budget that averages out
+RANDOM = ("localisation", "line width")  # the entries of the budget that average out
 _BRIDGE = 1e-3  # weight of a point that nobody measured
 _CORNER_DEG = 25.0
 _NEAR = 3  # a corner lies within so many points of the break that found it
@@ -56,8 +56,11 @@ class _Run:
         # What a second pass takes off once more is what the first took off a curve.
         again = ((kept.values(filtered) - filtered) * left).sum(axis=1)
         self.bias = np.abs(again)
-        random = outline.budget.get(RANDOM)
-        self.random = np.zeros(len(raw)) if random is None else kept.u_values(random[part])
+        self.random = {
+            name: kept.u_values(outline.budget[name][part])
+            for name in RANDOM
+            if name in outline.budget
+        }
 
 
 def smooth(outline: Outline, cutoff_mm: float, *, keep_corners: bool = True) -> Outline:
@@ -76,7 +79,8 @@ def smooth(outline: Outline, cutoff_mm: float, *, keep_corners: bool = True) -> 
             do="give the shortest wave to keep, such as 5 mm; leave smoothing out to keep all",
         )
     s = stations(outline.points)
-    random = outline.budget.get(RANDOM, outline.u)
+    lone = [outline.budget[name] ** 2 for name in RANDOM if name in outline.budget]
+    random = np.sqrt(sum(lone)) if lone else outline.u
     places = (
         corners(outline.points, random, angle_deg=_CORNER_DEG, reach=cutoff_mm)
         if keep_corners
@@ -88,10 +92,10 @@ def smooth(outline: Outline, cutoff_mm: float, *, keep_corners: bool = True) -> 
     bias = np.concatenate([run.bias for run in runs])
     budget = {name: part.copy() for name, part in outline.budget.items()}
     variance = outline.u**2 + bias**2
-    if RANDOM in budget:
-        shrunk = np.concatenate([run.random for run in runs])
-        variance = np.maximum(variance - budget[RANDOM] ** 2, 0.0) + shrunk**2
-        budget[RANDOM] = shrunk
+    for name in runs[0].random:
+        shrunk = np.concatenate([run.random[name] for run in runs])
+        variance = np.maximum(variance - budget[name] ** 2, 0.0) + shrunk**2
+        budget[name] = shrunk
     if budget:
         budget["smoothing"] = np.hypot(budget.get("smoothing", 0.0), bias)
     points, source = _put_together(runs, bounds)

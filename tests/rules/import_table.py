@@ -43,6 +43,7 @@ ROWS = (
         (
             "outline",
             "outline_file",
+            "budget",
             "target",
             "target_file",
             "piece",
