@@ -93,25 +93,29 @@ def one_of(
     return None if printer is None else read_printer(printer)
 
 
-def write_printer(path: Path, bars: tuple[float, float], *, force: bool) -> Path:
-    """Keep what a printer's bars measured."""
+def write_printer(
+    path: Path, bars: tuple[float, float], u: tuple[float, float], *, force: bool
+) -> Path:
+    """Keep what a printer's bars are long, mm, with their relative standard uncertainty."""
     from_bars(*bars, where=str(path))
     refuse_existing([path], force=force)
     return write_text(
         path,
-        "# A printer's scale, from the check bars of one of its targets, read with a steel rule.\n"
-        "# Measure again after a new cartridge, another paper or another printer setting.\n"
-        f"x_bar = {bars[0]!r}\ny_bar = {bars[1]!r}\n",
+        "# A printer's scale: what its check bars of 150 mm are long, and how well that is known\n"
+        "# (relative standard uncertainty). Measure again after a new cartridge, another paper or\n"
+        "# another printer setting.\n"
+        f"x_bar = {bars[0]!r}\ny_bar = {bars[1]!r}\nx_u = {u[0]:.6f}\ny_u = {u[1]:.6f}\n",
     )
 
 
 def read_printer(path: Path) -> PrintScale:
     """The scale of a printer from its file; a page of another day is a little less sure."""
     table = read_toml(path)
-    table.allow("x_bar", "y_bar")
+    table.allow("x_bar", "y_bar", "x_u", "y_u")
     for key in ("x_bar", "y_bar"):
         table.need(key, f"write {key} = what a steel rule says of that bar, in mm")
     bars = table.length("x_bar", zero=False), table.length("y_bar", zero=False)
     scale = from_bars(*bars, where=str(path))
-    u = (READ_U**2 + ANOTHER_PAGE_U**2) ** 0.5
-    return PrintScale(scale.x, scale.y, u, u, f"{scale.words}, printer file {path.name}")
+    own = [table.number(key, 0.0, 0.01) if key in table else READ_U for key in ("x_u", "y_u")]
+    x, y = ((each**2 + ANOTHER_PAGE_U**2) ** 0.5 for each in own)
+    return PrintScale(scale.x, scale.y, x, y, f"{scale.words}, printer file {path.name}")

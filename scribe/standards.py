@@ -20,6 +20,12 @@ PAPER_MM: dict[str, tuple[float, float]] = {
 # ISO 216: permitted deviation of a trimmed dimension, by its length: up to 150, up to 600, above.
 PAPER_TOLERANCE_MM = ((150.0, 1.5), (600.0, 2.0), (float("inf"), 3.0))
 
+# ISO/IEC 7810, ID-1: width, height and thickness. The standard lets a new card be off by about
+# 0.1 mm and a used one by more (limits from memory): half width 0.15, rectangular.
+CARD_MM = (85.60, 53.98)
+CARD_THICKNESS_MM = 0.76
+CARD_U_MM = 0.15 / 3**0.5
+
 # JCGM 100 (GUM), 6.2: coverage factor of the expanded uncertainty used everywhere here.
 COVERAGE_FACTOR = 2.0
 

@@ -10,6 +10,7 @@ from click.testing import CliRunner
 from scribe.commands.printer import command
 from scribe.errors import ScribeError
 from scribe.print_scale import from_bars, one_of, read_printer, stated, write_printer
+from scribe.recipes.printer import keep_printer
 
 
 def test_bars_give_both_axes() -> None:
@@ -29,7 +30,7 @@ def test_a_printer_is_measured_once(tmp_path: Path) -> None:
     # Another page of another day: 0.096 % and 0.1 % together.
     assert kept.u_x == pytest.approx(0.00139, abs=1e-5)
     with pytest.raises(ScribeError) as caught:
-        write_printer(path, (150.0, 150.0), force=False)
+        write_printer(path, (150.0, 150.0), (0.001, 0.001), force=False)
     assert caught.value.kind == "output-exists"
 
 
@@ -42,3 +43,9 @@ def test_what_cannot_be_a_bar_is_refused() -> None:
     assert twice.value.kind == "print-scale-twice"
     assert one_of(None, None, None) is None
     assert one_of((0.99, 1.0), None, None) == stated(0.99, 1.0)
+
+
+def test_bars_or_card_but_not_both(tmp_path: Path) -> None:
+    with pytest.raises(ScribeError) as caught:
+        keep_printer(None, None, tmp_path / "printer.toml", force=False)
+    assert caught.value.kind == "printer-source"

@@ -22,6 +22,7 @@ _POWERS = [(i, n - i) for n in (2, 3, 4) for i in range(n + 1)]
 # Of a coefficient of each degree, at the border of the marks: paper bends evenly before it waves.
 _PRIOR_MM = {2: 1.5, 3: 0.5, 4: 0.3}
 _LENS = 8
+_MATTERS_MM = 0.02
 _SURE = 2.0  # a bend must be so many times its standard uncertainty
 _LEAST_MM = 0.1  # and this large
 _BETTER = 0.7  # and take the residuals down to this part, or below
@@ -49,6 +50,15 @@ class Bend:
     def with_more(self, other: Bend) -> Bend:
         """Both together, found from the same marks."""
         return replace(self, terms=self.terms + other.terms, plane=self.plane + other.plane)
+
+
+def worth_looking(residuals: Array, camera: Camera, points: Array) -> bool:
+    """Whether the marks miss the plane by so much, mm, that a bend of the sheet matters.
+
+    Seen from above even a large bend moves nothing, and noise would pass for one.
+    """
+    px = float(np.sqrt((residuals**2).mean()))
+    return px * float(np.median(camera.mm_per_px(points, 0.0))) > _MATTERS_MM
 
 
 def find_bend(

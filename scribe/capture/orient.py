@@ -15,7 +15,7 @@ import numpy.typing as npt
 from scribe.camera_file import KnownLens
 from scribe.capture.camera import Camera, LensPrior, Resection, lens_prior, lifted, resect
 from scribe.capture.crossing import Crossings, refine_crossings
-from scribe.capture.flatness import Bend, find_bend
+from scribe.capture.flatness import Bend, find_bend, worth_looking
 from scribe.capture.lens_known import check_known, known_prior
 from scribe.capture.marks import BLUR_LIMIT_PX, Sighting, blurred, find_marks
 from scribe.capture.photo import Photo
@@ -129,6 +129,8 @@ def _unbent(
     """The camera over the mean plane of a bent sheet, and its bend; refuses too much of it."""
     bend: Bend | None = None
     for _ in range(_BENDS):
+        if not worth_looking(solved.residuals, solved.camera, points):
+            break
         noise = np.maximum(u, _MISFIT * solved.noise_px)
         more = find_bend(points, solved.residuals, noise, solved.camera, prior)
         if more is None:

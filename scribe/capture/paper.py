@@ -3,7 +3,7 @@
 A page printed "to fit" is smaller than its paper says. The marks can't know, but the
 paper's edges can: from the outer marks outwards, the photo is read along short lines for
 the step from paper to table. ISO 216 lets a sheet of 297 mm be off by 2 mm, so this tells
-98.5 % from 100 %. What is nearer is not refused, but not overlooked: where nobody measured the
+99 % from 100 %. What is nearer is not refused, but not overlooked: where nobody measured the
 print, its uncertainty reaches as far as the paper's edges say.
 """
 
@@ -26,7 +26,7 @@ _STEP_MM = 0.25
 _BEYOND_MM = 24.0  # how far past the nominal edge to look: all of 6 % on one side
 _CLEAR = 0.25  # part of the paper's brightness that must be lost at the edge
 _AGREE_MM = 0.6  # scan lines of a side that agree with its straight edge
-_WRONG = 0.006  # of the size, beside the paper's own tolerance: what an office printer may do
+_WRONG = 0.0025  # of the size, beside the paper's own tolerance: how well its edges are seen
 
 
 @dataclass(frozen=True)

@@ -13,9 +13,13 @@ from scribe.commands.types import BARS
 @click.option(
     "--bars",
     type=BARS,
-    required=True,
     help="What a steel rule says of the two check bars, in mm: along the sheet's foot, and up its "
     "side, such as 149.6,150.2.",
+)
+@click.option(
+    "--card",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="A photo of a target with a bank card lying in its window, instead of the bars.",
 )
 @click.option(
     "-o",
@@ -25,15 +29,18 @@ from scribe.commands.types import BARS
     help="File to write, such as printer.toml.",
 )
 @click.option("--force", is_flag=True, help="Write over a file that is there already.")
-def command(bars: tuple[float, float], out: Path, force: bool) -> None:
+def command(bars: tuple[float, float] | None, card: Path | None, out: Path, force: bool) -> None:
     """Keep the scale of a printer, to be given to trace with --printer.
 
     Print a target at 100 %, read both of its check bars from 0 to 150 with a steel rule, and
-    write down what they measure. Measure again when the paper or the printer's settings change.
+    write down what they measure. Or lay a bank card into the window, of another colour than the
+    paper, and take a photo from above. Measure again when the paper or the settings change.
     """
     from scribe.recipes.printer import keep_printer
 
-    path, lines = keep_printer(bars, out, force=force)
+    path, lines = keep_printer(
+        bars, card, out, force=force, progress=lambda words: click.echo(words, err=True)
+    )
     for line in lines:
         click.echo(line)
     click.echo(f"Give --printer {path} to scribe trace.")

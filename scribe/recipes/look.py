@@ -225,5 +225,5 @@ def _scale_u(scale: PrintScale, paper: PaperSize) -> tuple[float, float]:
     """Of a print nobody measured, U reaches at least as far as the paper's edges say."""
     if scale.checked:
         return scale.u
-    x, y = (abs((factor or 1.0) - 1.0) / 2.0 for factor in (paper.print_x, paper.print_y))
+    x, y = (abs((factor or 1.0) - 1.0) / 1.5 for factor in (paper.print_x, paper.print_y))
     return float(np.hypot(scale.u_x, x)), float(np.hypot(scale.u_y, y))

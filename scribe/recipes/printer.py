@@ -1,19 +1,57 @@
-"""`scribe printer`: what the check bars measured -> a file for later photos."""
+"""`scribe printer`: a print's scale, by its check bars or by a bank card -> a file."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
-from scribe.print_scale import from_bars, write_printer
+from scribe.errors import ScribeError
+from scribe.print_scale import BAR_MM, PrintScale, from_bars, write_printer
+
+Progress = Callable[[str], None]
 
 
-def keep_printer(bars: tuple[float, float], out: Path, *, force: bool) -> tuple[Path, list[str]]:
+def keep_printer(
+    bars: tuple[float, float] | None,
+    card: Path | None,
+    out: Path,
+    *,
+    force: bool,
+    progress: Progress = lambda _: None,
+) -> tuple[Path, list[str]]:
     """Write the file; returns its path and what it means."""
-    path = write_printer(out, bars, force=force)
-    scale = from_bars(*bars)
+    if (bars is None) == (card is None):
+        raise ScribeError(
+            "printer-source",
+            what="a printer's scale comes from its bars or from a photo of a card",
+            where="--bars, --card",
+            do="give one of them",
+        )
+    if card is not None:
+        progress(f"measuring the card in {card.name}")
+        scale = by_card(card)
+        bars = scale.x * BAR_MM, scale.y * BAR_MM
+    else:
+        assert bars is not None
+        scale = from_bars(*bars)
+    path = write_printer(out, bars, scale.u, force=force)
     lines = [
         f"along {axis}: {100 * (factor - 1):+.2f} %, U {200 * u:.2f} %:"
         f" {200 * (factor - 1):+.2f} mm on 200 mm"
         for axis, factor, u in (("x", scale.x, scale.u_x), ("y", scale.y, scale.u_y))
     ]
     return path, lines
+
+
+def by_card(path: Path) -> PrintScale:
+    """The print scale of the sheet in a photo, by a bank card in its window."""
+    from scribe.capture.card import card_scale
+    from scribe.capture.orient import orient
+    from scribe.capture.photo import read_photo
+    from scribe.capture.photo_view import PhotoView
+    from scribe.capture.tone import black_growth
+    from scribe.standards import CARD_THICKNESS_MM
+
+    oriented = orient(read_photo(path))
+    tone = black_growth(PhotoView(oriented, 0.0))
+    return card_scale(PhotoView(oriented, CARD_THICKNESS_MM), tone)

@@ -66,7 +66,7 @@ def test_an_even_curl_is_seen_as_large_as_it_is(
     z = sag * (s / (np.hypot(wide, tall) / 2.0)) ** 2
     plane = np.column_stack([np.ones(len(z)), points])
     left = z - plane @ np.linalg.lstsq(plane, z, rcond=None)[0]
-    assert seen.bend_mm == pytest.approx(np.ptp(left), rel=0.35)
+    assert seen.bend_mm == pytest.approx(np.ptp(left), rel=0.4)
     assert seen.noise_px < 0.1  # what is left is noise: the bend was taken out
 
 
