@@ -258,6 +258,7 @@ def _trust(page: _Writer) -> None:
         "+/- U holds the truth in about 95 of 100 cases (k = 2): how well the outline is known."
         " Pushing the gauge home, the paper's stretch and the cut come on top. What to remove is"
         " rounded down, so that a plane can finish it. Where it says not measured, hold the piece"
-        " up and look before you cut.",
+        " up and look before you cut. If these sheets come from the printer of the target, the same"
+        " way round, an error of its scale cancels on them; it doesn't cancel in the numbers.",
         11,
     )
