@@ -11,11 +11,12 @@ thing, leaves more than the photos' own uncertainty.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
+from scribe.capture.camera import lifted
 from scribe.capture.photo_view import PhotoView
 from scribe.capture.view import Trace
 from scribe.errors import ScribeError
@@ -26,6 +27,7 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
 _FAR_MM = 6.0  # further apart than this two traces are of two things
+_SEARCHED = np.arange(0.0, 81.0, 4.0)  # mm, planes on which two traces may come together
 _OVERLAP = 0.5  # of the first trace, at least, must be seen by each of the others
 _OUTLIERS = 4.0  # robust standard deviations
 _LEFT = 3.0  # times the photos' own u: what is left over beyond it is no chance
@@ -51,6 +53,7 @@ def height_from(traces: Sequence[Trace], views: Sequence[PhotoView]) -> Height:
 
     Refuses traces that aren't of one thing, with "photos-of-two-things".
     """
+    traces, views = _brought_near(traces, views)
     gaps, slopes, weights, errors = [], [], [], []
     first, first_view = traces[0], views[0]
     for trace, view in zip(traces[1:], views[1:], strict=True):
@@ -149,14 +152,48 @@ class _Carried:
     budget: Mapping[str, Array]
 
 
-def _pairs(first: Trace, other: Trace, where: str) -> tuple[Mask, Feet]:
-    """(N,) which points of the first trace have a foot on the other, and those feet."""
+def _brought_near(
+    traces: Sequence[Trace], views: Sequence[PhotoView]
+) -> tuple[Sequence[Trace], Sequence[PhotoView]]:
+    """The traces as they are, or on the plane where they come nearest if that is needed.
+
+    On a plane far from the right one, traces of one thing lie further apart than those of two.
+    """
+    if all(_seen_near(traces[0], trace)[0].mean() >= _OVERLAP for trace in traces[1:]):
+        return traces, views
+    best, least = (traces, views), np.inf
+    for height in _SEARCHED:
+        lifted_views = [replace(view, height=height) for view in views]
+        there = [_on_plane(*each, height) for each in zip(traces, views, strict=True)]
+        apart = max(
+            float(np.median(np.abs(nearest(there[0].points, trace.points).distance)))
+            for trace in there[1:]
+        )
+        if apart < least:
+            best, least = (there, lifted_views), apart
+    return best
+
+
+def _on_plane(trace: Trace, view: PhotoView, height: float) -> Trace:
+    """The trace as its pixels lie on another plane."""
+    camera = view.oriented.camera
+    points = camera.on_plane(camera.pixels(lifted(trace.points, view.height)), height)
+    return replace(trace, points=points)
+
+
+def _seen_near(first: Trace, other: Trace) -> tuple[Mask, Feet]:
+    """(N,) which points of the first trace have a foot near on the other, and all feet."""
     feet = nearest(first.points, other.points)
     along = stations(other.points)
     inside = (feet.station > 0.0) & (feet.station < along[-1])
     before = np.clip(np.searchsorted(along, feet.station, "right") - 1, 0, len(along) - 2)
     seen = other.measured[before] & other.measured[before + 1]
-    near = first.measured & inside & seen & (np.abs(feet.distance) < _FAR_MM)
+    return first.measured & inside & seen & (np.abs(feet.distance) < _FAR_MM), feet
+
+
+def _pairs(first: Trace, other: Trace, where: str) -> tuple[Mask, Feet]:
+    """(N,) which points of the first trace have a foot on the other, and those feet."""
+    near, feet = _seen_near(first, other)
     if near.sum() < max(_OVERLAP * first.measured.sum(), 10):
         raise ScribeError(
             "photos-of-two-things",

@@ -67,7 +67,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     "--out",
     type=click.Path(path_type=Path, file_okay=False),
     required=True,
-    help="Folder for outline.csv, outline.json and overlay.png.",
+    help="Folder for outline.csv, outline.json and overlay.png (overlay-1.png ... of several).",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
 @click.option("--force", is_flag=True, help="Write over files that are there already.")
@@ -117,4 +117,6 @@ def command(
         click.echo(line)
     for sentence in traced.advice:
         click.echo(sentence)
-    click.echo(f"Look at {out / 'overlay.png'}: the red line must lie on the edge you meant.")
+    pictures = [path for path in written if path.suffix == ".png"]
+    more = f" and the {len(pictures) - 1} beside it" if len(pictures) > 1 else ""
+    click.echo(f"Look at {pictures[0]}{more}: the red line must lie on the edge you meant.")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,7 +15,7 @@ from scribe.job import PhotoSource
 from scribe.outline import Outline
 from scribe.outline_file import read_polyline
 from scribe.print_scale import UNCHECKED, PrintScale
-from scribe.quantity import format_u
+from scribe.recipes.height import KnownHeight
 
 if TYPE_CHECKING:
     from scribe.capture.orient import Oriented
@@ -26,28 +26,7 @@ if TYPE_CHECKING:
 
 Progress = Callable[[str], None]
 
-# Standard uncertainty of a height that was stated: a thickness taken with a rule or a slide.
-STATED_HEIGHT_U = 0.1
 _HIGHEST = 0.5  # of the camera's own height
-# A height that was not stated: (taken as, its standard uncertainty) mm. A pencil line lies in
-# the sheet's plane or on the board that is taped over it; gauge pins lie some millimetres
-# up (common practice, no source); a cut edge may be a card or a worktop.
-UNSTATED_HEIGHT = {"line": (0.0, 0.3), "gauge": (5.0, 2.5), "edge": (0.0, 12.0)}
-# Pins and boards are thick: what bounds them lies a little lower for a camera that looks at their
-# ends than for one that looks over them (common practice, no source). mm, of a height found.
-THICK_U = {"line": 0.02, "gauge": 0.3, "edge": 0.3}
-_SETTLED_MM = 0.05  # a height found from several photos is traced at once more beyond this
-_ROUNDS = 4
-_JOINT = 2.5  # standard uncertainties by which a stated height and the photos may differ
-
-
-@dataclass(frozen=True)
-class KnownHeight:
-    """The plane of the outline above the sheet, its standard uncertainty, and how it is known."""
-
-    height: float
-    u: float
-    words: str
 
 
 @dataclass(frozen=True)
@@ -151,53 +130,6 @@ def refuse_other_sheets(seen: Sequence[Seen]) -> None:
             where=", ".join(names.values()),
             do="give photos of one sheet, or trace each photo by itself",
         )
-
-
-def known_height(seen: Sequence[Seen], source: PhotoSource, progress: Progress) -> KnownHeight:
-    """The height as stated, as guessed, or as several photos from different sides tell it."""
-    guess, guess_u = UNSTATED_HEIGHT[source.of]
-    if source.height is None:
-        before = KnownHeight(guess, guess_u, "not stated")
-    else:
-        u = STATED_HEIGHT_U * (source.height > 0.0)
-        before = KnownHeight(source.height, u, f"{source.height:g} mm")
-    if len(seen) == 1:
-        return before
-    from scribe.capture.several import height_from, refuse_moved
-
-    names = ", ".join(each.photo.name for each in seen)
-    height = before.height
-    for _ in range(_ROUNDS):
-        progress(f"comparing the photos at a height of {height:.1f} mm")
-        pairs = [each.trace(source, height) for each in seen]
-        found = height_from([trace for trace, _ in pairs], [view for _, view in pairs])
-        found = replace(found, u=float(np.hypot(found.u, THICK_U[source.of])))
-        step = _weighed(before, found.height, found.u) - height
-        height += step
-        if abs(step) < _SETTLED_MM:
-            break
-    refuse_moved(found, names)
-    apart = abs(found.height - before.height)
-    if apart > _JOINT * float(np.hypot(found.u, max(before.u, STATED_HEIGHT_U))):
-        raise ScribeError(
-            "height-contradicts",
-            what=f"the photos say that it lies {format_u(found.height, 2 * found.u)} above the "
-            f"sheet, and {before.words} is {apart:.1f} mm from that",
-            where=names,
-            do="correct --height or leave it out; if it is right, the thing was moved between the "
-            "photos: take them again",
-        )
-    u = 1.0 / float(np.hypot(1.0 / found.u, 1.0 / max(before.u, 1e-6)))
-    told = f", stated {before.words}" if source.height is not None else ""
-    return KnownHeight(
-        height, u, f"{format_u(found.height, 2 * found.u)} by {len(seen)} photos{told}"
-    )
-
-
-def _weighed(before: KnownHeight, found: float, u: float) -> float:
-    """Stated and seen, each by its weight."""
-    a, b = 1.0 / max(before.u, 1e-6) ** 2, 1.0 / u**2
-    return (a * before.height + b * found) / (a + b)
 
 
 def _tracer(kind: str) -> Callable[..., Trace]:

@@ -16,6 +16,7 @@ from scribe.outline import Outline
 from scribe.outline_file import read_polyline
 from scribe.print_scale import UNCHECKED
 from scribe.quantity import format_u
+from scribe.recipes.height import before_photos
 
 if TYPE_CHECKING:
     from scribe.capture.network import Network
@@ -24,9 +25,6 @@ if TYPE_CHECKING:
     from scribe.capture.run_trace import Piece
 
 Progress = Callable[[str], None]
-
-_HEIGHT_U = 0.1  # of a height that was stated, mm
-_UNSTATED = {"line": (0.0, 0.3), "edge": (0.0, 12.0)}  # taken as, and its standard uncertainty
 
 
 @dataclass(frozen=True)
@@ -83,13 +81,11 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     progress("solving all photos together")
     sound = _solved(source, marks)
     network = with_tapes(sound.network, source.tapes)
-    taken_as, unknown_u = _UNSTATED[source.of]
-    height = taken_as if source.height is None else source.height
-    height_u = unknown_u if source.height is None else _HEIGHT_U * (height > 0.0)
+    height = before_photos(source)
     near = None if source.near is None else read_polyline(source.near)
     paths = tuple(marks.paths[k] for k in sound.kept)
     orders = [
-        Order(path, placed_photo(network, k), source.of, height, near)
+        Order(path, placed_photo(network, k), source.of, height.height, near)
         for k, path in enumerate(paths)
     ]
     found = trace_run(orders, lambda done, of: progress(f"tracing: photo {done} of {of}"))
@@ -98,10 +94,9 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     if not pieces:
         raise refused[0]
     roots = network.roots()
-    pieces, unlike = agreeing(pieces, roots, height_u, run_axis(pieces))
-    stated = "not stated" if source.height is None else f"{source.height:g} mm"
-    origin = f"run of {count} photos, {source.of}, height {stated}"
-    outline = _cut(merged_run(pieces, roots, height_u, origin), source)
+    pieces, unlike = agreeing(pieces, roots, height.u, run_axis(pieces))
+    origin = f"run of {count} photos, {source.of}, height {height.words}"
+    outline = _cut(merged_run(pieces, roots, height.u, origin), source)
     said = [f"{path.name} was left out: {error.what}." for path, error in marks.refused]
     said += sound.said
     said += _hangs_on_print(network)
@@ -115,7 +110,7 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
         f" {network.noise_px:.2f} px",
         "camera": f"focal length {network.rig.lens.f:.0f} px, one lens for all",
         "print scale": scale.words,
-        "height": stated,
+        "height": height.words,
         "tape": "; ".join(str(reading) for reading in source.tapes) or "none",
     }
     return TracedRun(outline, facts, (*said, *unlike), tuple(pieces), paths)

@@ -19,7 +19,8 @@ from scribe.outline import Outline, axis_facing, side_facing
 from scribe.outline_file import outline_csv, outline_json
 from scribe.quantity import format_u
 from scribe.recipes.advice import acts, advice
-from scribe.recipes.look import known_height, look, refuse_other_sheets
+from scribe.recipes.height import known_height
+from scribe.recipes.look import look, refuse_other_sheets
 from scribe.recipes.quantities import Quantity, bow, chord
 from scribe.recipes.run import overlay_of, shows_strips, trace_strips
 

@@ -1,0 +1,136 @@
+"""How high the outline lies above the sheet: stated, guessed, or told by photos from two sides."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from scribe.errors import ScribeError
+from scribe.job import PhotoSource
+from scribe.quantity import format_u
+
+if TYPE_CHECKING:
+    from scribe.capture.several import Height
+    from scribe.recipes.look import Seen
+
+# Standard uncertainty of a height that was stated: a thickness taken with a rule or a slide.
+STATED_HEIGHT_U = 0.1
+# A height that was not stated: (taken as, its standard uncertainty) mm. A pencil line lies in
+# the sheet's plane or on the board that is taped over it; gauge pins lie some millimetres
+# up (common practice, no source); a cut edge may be a card or a worktop.
+UNSTATED_HEIGHT = {"line": (0.0, 0.3), "gauge": (5.0, 2.5), "edge": (0.0, 12.0)}
+# Pins and boards are thick: what bounds them lies a little lower for a camera that looks at their
+# ends than for one that looks over them (common practice, no source). mm, of a height found.
+THICK_U = {"line": 0.02, "gauge": 0.3, "edge": 0.3}
+_SETTLED_MM = 0.05  # a height found from several photos is traced at once more beyond this
+_ROUNDS = 4
+_JOINT = 2.5  # standard uncertainties by which two heights may differ
+
+
+@dataclass(frozen=True)
+class KnownHeight:
+    """The plane of the outline above the sheet, its standard uncertainty, and how it is known."""
+
+    height: float
+    u: float
+    words: str
+
+
+def known_height(
+    seen: Sequence[Seen], source: PhotoSource, progress: Callable[[str], None]
+) -> KnownHeight:
+    """The height as stated, as guessed, or as several photos from different sides tell it.
+
+    Refuses what was stated if the photos say otherwise ("height-contradicts"), a thing that
+    they put below the sheet ("below-sheet"), and photos between which something was moved.
+    """
+    before = before_photos(source)
+    if len(seen) == 1:
+        return before
+    from scribe.capture.several import height_from, refuse_moved
+
+    names = ", ".join(each.photo.name for each in seen)
+    settled = before
+    for _ in range(_ROUNDS):
+        progress(f"comparing the photos at a height of {settled.height:.1f} mm")
+        pairs = [each.trace(source, settled.height) for each in seen]
+        found = height_from([trace for trace, _ in pairs], [view for _, view in pairs])
+        found = replace(found, u=float(np.hypot(found.u, THICK_U[source.of])))
+        last, settled = settled.height, settled_height(before, found, source, len(seen))
+        if abs(settled.height - last) < _SETTLED_MM:
+            break
+    refuse_moved(found, names)
+    refuse_contradicted(before, found, source, names)
+    return settled
+
+
+def before_photos(source: PhotoSource) -> KnownHeight:
+    """What is known of the height before photos are compared."""
+    if source.height is None:
+        return KnownHeight(*UNSTATED_HEIGHT[source.of], "not stated")
+    u = STATED_HEIGHT_U * (source.height > 0.0)
+    return KnownHeight(source.height, u, f"{source.height:g} mm")
+
+
+def settled_height(
+    before: KnownHeight, found: Height, source: PhotoSource, photos: int
+) -> KnownHeight:
+    """Known before and seen, each by its weight; a mere guess yields to photos that deny it."""
+    seen = format_u(found.height, 2.0 * found.u)
+    stated = source.height is not None
+    if not stated and _apart(before, found):
+        return KnownHeight(found.height, found.u, f"{seen} by {photos} photos")
+    if found.u > before.u and not stated:
+        words = (
+            f"not stated, and the {photos} photos are from too nearly the same side to tell it:"
+            f" {seen}"
+        )
+    else:
+        words = f"{seen} by {photos} photos" + (f", stated {before.words}" if stated else "")
+    a, b = 1.0 / max(before.u, 1e-6) ** 2, 1.0 / found.u**2
+    height = (a * before.height + b * found.height) / (a + b)
+    return KnownHeight(height, float(1.0 / np.sqrt(a + b)), words)
+
+
+def refuse_contradicted(
+    before: KnownHeight, found: Height, source: PhotoSource, where: str
+) -> None:
+    """Refuse a height that can't be, or that isn't what was stated."""
+    seen = format_u(found.height, 2.0 * found.u)
+    if found.height < -_JOINT * float(np.hypot(found.u, STATED_HEIGHT_U)):
+        raise ScribeError(
+            "below-sheet",
+            what=f"the photos would have it {format_u(-found.height, 2.0 * found.u)} below the"
+            " sheet: the thing or the sheet was moved between them",
+            where=where,
+            do="take the photos again without touching anything between them",
+        )
+    if not _apart(before, found):
+        return
+    if source.height is not None:
+        raise ScribeError(
+            "height-contradicts",
+            what=f"the photos say that it lies {seen} above the sheet, and {before.words} is"
+            f" {abs(found.height - before.height):.1f} mm from that",
+            where=where,
+            do="correct --height or leave it out; if it is right, the thing was moved between the"
+            " photos: take them again",
+        )
+    if source.of == "gauge":
+        raise ScribeError(
+            "height-contradicts",
+            what=f"the photos say that the pins lie {seen} above the sheet, which is not where a"
+            " gauge that lies on it has them",
+            where=where,
+            do="give --height if it lies so; if not, the gauge was moved between the photos: take"
+            " them again",
+        )
+
+
+def _apart(before: KnownHeight, found: Height) -> bool:
+    """Whether the two differ by more than their joint uncertainty."""
+    joint = float(np.hypot(found.u, max(before.u, STATED_HEIGHT_U)))
+    return abs(found.height - before.height) > _JOINT * joint

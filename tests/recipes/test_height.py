@@ -1,0 +1,66 @@
+"""What is stated, guessed and seen of a height, weighed; and what can't be."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from scribe.capture.several import Height
+from scribe.errors import ScribeError
+from scribe.job import PhotoSource
+from scribe.recipes.height import before_photos, refuse_contradicted, settled_height
+
+PAIR = (Path("a.jpg"), Path("b.jpg"))
+
+
+def seen(height: float, u: float = 0.1) -> Height:
+    return Height(height, u, 0.01, 0.01)
+
+
+def refused(source: PhotoSource, found: Height) -> str:
+    with pytest.raises(ScribeError) as caught:
+        refuse_contradicted(before_photos(source), found, source, "a.jpg, b.jpg")
+    return caught.value.kind
+
+
+def test_stated_and_seen_are_weighed() -> None:
+    """The mean of two by their weights, and its u: GUM, by hand for equal u."""
+    source = PhotoSource(PAIR, "edge", height=6.0)
+    known = settled_height(before_photos(source), seen(6.2), source, 2)
+    assert known.height == pytest.approx(6.1)
+    assert known.u == pytest.approx(0.1 / np.sqrt(2.0))
+    refuse_contradicted(before_photos(source), seen(6.2), source, "a, b")
+
+
+def test_a_line_on_a_board_is_found_by_two_photos() -> None:
+    """Alone a line counts as lying on the sheet; photos that put it 18 mm up are believed."""
+    source = PhotoSource(PAIR, "line")
+    before = before_photos(source)
+    known = settled_height(before, seen(18.0), source, 2)
+    assert (known.height, known.u) == (18.0, 0.1)
+    refuse_contradicted(before, seen(18.0), source, "a, b")
+
+
+def test_photos_from_one_side_leave_the_guess() -> None:
+    source = PhotoSource(PAIR, "gauge")
+    known = settled_height(before_photos(source), seen(11.0, 6.0), source, 2)
+    assert "same side" in known.words
+    assert 5.0 < known.height < 6.5
+    assert known.u > 2.0
+
+
+def test_what_was_stated_is_contradicted() -> None:
+    assert refused(PhotoSource(PAIR, "edge", height=3.0), seen(6.0)) == "height-contradicts"
+
+
+def test_a_gauge_does_not_lie_so_high() -> None:
+    """A gauge that was shifted between two photos looks like one that lies higher."""
+    assert refused(PhotoSource(PAIR, "gauge"), seen(16.0)) == "height-contradicts"
+
+
+def test_nothing_lies_below_the_sheet() -> None:
+    assert refused(PhotoSource(PAIR, "edge"), seen(-2.0)) == "below-sheet"
+    source = PhotoSource(PAIR, "line")
+    refuse_contradicted(before_photos(source), seen(-0.2), source, "a, b")
