@@ -37,6 +37,9 @@ _RIVAL = 0.5  # part of the best one's weight from which another is as good
 _APART = 3.0  # mm: what is nearer to the way belongs to it
 _NEAR = 6.0  # mm round the points and lines given by the user
 _SHORTEST = 10.0  # mm
+# Two ways are one line that is faint in between: at most so far apart, mm, seen from so many
+# points before their ends, and so much aside for every mm ahead.
+_FAINT_REACH, _TOLD, _BEND = 60.0, 30, 0.15
 
 
 @dataclass(frozen=True)
@@ -154,13 +157,38 @@ def _best_way(grid: Grid, points: Array, weight: Array, wish: Wish, where: str) 
     first = _heaviest(grid, points, weight)
     if first is None:
         raise not_found(where, "no line stands out from the board")
-    if wish.silent:
-        rest = distance_to(points, points[first]) > _APART
+    way, heavy = points[first], float(weight[first].sum())
+    while wish.silent:
+        rest = distance_to(points, way) > _APART
         second = _heaviest(grid, points[rest], weight[rest])
-        if second is not None and weight[rest][second].sum() > _RIVAL * weight[first].sum():
+        if second is None or weight[rest][second].sum() <= _RIVAL * heavy:
+            break
+        longer = _continued(way, points[rest][second])
+        if longer is None:
             x, y = points[rest][second].mean(axis=0)
             raise ambiguous(where, f"there are two lines, one of them round {x:.0f}, {y:.0f} mm")
-    return points[first]
+        way, heavy = longer, max(heavy, float(weight[rest][second].sum()))
+    return way
+
+
+def _continued(way: Array, other: Array) -> Array | None:
+    """Both ways as one where the other goes on where this one ends, faint in between; else None."""
+    for one, two in (
+        (way, other),
+        (way[::-1], other),
+        (way, other[::-1]),
+        (way[::-1], other[::-1]),
+    ):
+        gap = two[0] - one[-1]
+        ahead = one[-1] - one[-min(len(one), _TOLD)]
+        after = two[min(len(two), _TOLD) - 1] - two[0]
+        far = float(np.hypot(*gap))
+        if far > _FAINT_REACH or min(ahead @ gap, after @ gap) <= 0.0:
+            continue
+        aside = [abs(float(a[0] * gap[1] - a[1] * gap[0])) / np.hypot(*a) for a in (ahead, after)]
+        if max(aside) < _BEND * far:
+            return np.concatenate([one, two])
+    return None
 
 
 def _heaviest(grid: Grid, points: Array, weight: Array) -> Index | None:

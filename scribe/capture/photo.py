@@ -56,9 +56,18 @@ class Photo:
         """(...) linear light 0 to 1 at pixels (..., 2), bilinear; NaN outside the photo."""
         return _bilinear(self.grey, pixels)
 
+    @cached_property
+    def half(self) -> npt.NDArray[np.uint8]:
+        """The photo at half of its size, by area averages, 8 bit."""
+        return reduced(self.grey, 0.5)
+
     def rough_light(self, pixels: Array) -> Array:
         """As light, read in `rough`."""
         return _bilinear(self.rough, (pixels + 0.5) / _ROUGH - 0.5)
+
+    def half_light(self, pixels: Array) -> Array:
+        """As light, read in `half`."""
+        return _bilinear(self.half, (pixels + 0.5) / 2.0 - 0.5)
 
 
 def reduced(grey: Grey, factor: float) -> npt.NDArray[np.uint8]:

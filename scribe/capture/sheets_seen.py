@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+import cv2
 import numpy as np
 import numpy.typing as npt
 
@@ -39,7 +40,8 @@ _SEARCHES = (
     Search(2000, range(NUMBER_BASE), thorough=False),
     Search(4000, range(NUMBER_BASE), thorough=True),
 )
-_MARKER_PX = 13.0  # of the searched copy: markers smaller than this are found by chance
+_MOST_MARKERS = 0.6  # of those that must lie in the photo: fewer, and a larger copy is searched
+_BENT = 0.7  # sides of a marker by which a lens may bend a strip
 _NEAR_MM = 70.0  # how far from marker to marker a sheet is followed
 _OFF_MM, _OFF_PART = 2.0, 0.15  # how far off the next one may be, and of the way to it
 
@@ -51,7 +53,7 @@ def sheets_seen(photo: Photo, prior: LensPrior, scale: tuple[float, float]) -> P
         factor = min(search.long_side / max(photo.size), 1.0)
         ids, corners = detect(photo, factor, DICTIONARY, search)
         found = _groups(photo, ids, corners)
-        if factor == 1.0 or (found and _smallest_px(found) * factor > _MARKER_PX):
+        if factor == 1.0 or (found and all(_well_found(photo, part) for part in found)):
             break
     if not found:
         raise no_marks(photo)
@@ -99,14 +101,16 @@ def _groups(photo: Photo, ids: Ints, corners: Array) -> list[Sighting]:
     for form, paper in sorted({kind_of(int(identity))[::-1] for identity in ids}):
         sheet = _sheet(form, paper)
         seen = named(sheet, ids, corners)
+        parts: list[Sighting] = []
         for members in _together(sheet.markers[seen.index], seen.corners):
             if len(members) < FEWEST_MARKERS:
                 continue
             part = Sighting(sheet, seen.index[members], seen.corners[members])
             try:
-                sightings.append(agreeing(photo, part))
+                parts.append(agreeing(photo, part))
             except ScribeError:
                 continue  # a few misread markers are no sheet
+        sightings += _joined(parts)
     return sightings
 
 
@@ -138,12 +142,43 @@ def _together(markers: Array, corners: Array) -> list[Ints]:
     return [np.flatnonzero(label == one) for one in range(int(label.max(initial=-1)) + 1)]
 
 
-def _smallest_px(found: Sequence[Sighting]) -> float:
-    """px in the full photo of a marker's shorter side, in the sheet where it is smallest."""
-    sides = [
-        np.linalg.norm(part.corners - np.roll(part.corners, 1, axis=1), axis=2) for part in found
-    ]
-    return min(float(np.median(side.min(axis=1))) for side in sides)
+def _joined(parts: list[Sighting]) -> list[Sighting]:
+    """Parts of one sheet between which no marker was found, put together again.
+
+    Two parts are of one sheet when they share no marker and one homography holds for both.
+    """
+    whole: list[Sighting] = []
+    for part in sorted(parts, key=lambda each: -len(each.index)):
+        for k, other in enumerate(whole):
+            index = np.concatenate([other.index, part.index])
+            both = Sighting(part.target, index, np.concatenate([other.corners, part.corners]))
+            if len(set(index.tolist())) == len(index) and _misfit(both) < _BENT:
+                whole[k] = both
+                break
+        else:
+            whole.append(part)
+    return whole
+
+
+def _misfit(seen: Sighting) -> float:
+    """Worst corner off one homography, in sides of a marker."""
+    mapped = _mapped(seen, seen.points())
+    side = np.linalg.norm(seen.corners - np.roll(seen.corners, 1, axis=1), axis=2)
+    return float(np.abs(mapped - seen.pixels()).max() / np.median(side))
+
+
+def _well_found(photo: Photo, seen: Sighting) -> bool:
+    """Whether most of the place markers that must lie in the photo were found."""
+    target = seen.target
+    pixels = _mapped(seen, target.markers[target.is_place].mean(axis=1))
+    inside = np.all((pixels > 0.0) & (pixels < np.array(photo.size)), axis=1)
+    return bool(len(seen.index) >= _MOST_MARKERS * inside.sum())
+
+
+def _mapped(seen: Sighting, points: Array) -> Array:
+    """(N, 2) px of places (N, 2) on the sheet, by the homography of the markers seen."""
+    matrix, _ = cv2.findHomography(seen.points(), seen.pixels(), 0)
+    return np.asarray(cv2.perspectiveTransform(points[None], matrix)[0], dtype=np.float64)
 
 
 def _measured(

@@ -95,8 +95,9 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
         raise refused[0]
     roots = network.roots()
     pieces, unlike = agreeing(pieces, roots, height.u, run_axis(pieces))
+    untraced = "; ".join(f"{error.where} was not traced: {error.what}" for error in refused)
     origin = f"run of {count} photos, {source.of}, height {height.words}"
-    outline = _cut(merged_run(pieces, roots, height.u, origin), source)
+    outline = _cut(merged_run(pieces, roots, height.u, origin, untraced), source)
     said = [f"{path.name} was left out: {error.what}." for path, error in marks.refused]
     said += sound.said
     said += _hangs_on_print(network)

@@ -1,14 +1,18 @@
-"""A run of strips as a whole: what is refused before anything is read."""
+"""A run of strips as a whole: what is refused, and what is found in photos of one."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from scribe.errors import ScribeError
 from scribe.job import PhotoSource
 from scribe.recipes.run import trace_strips
+from scribe.recipes.trace import trace
+from scribe.tape import Cross, TapeReading
+from tests.scenes.run import make_run
 
 
 def test_a_gauge_on_strips_is_refused() -> None:
@@ -16,3 +20,23 @@ def test_a_gauge_on_strips_is_refused() -> None:
     with pytest.raises(ScribeError, match="gauge") as refused:
         trace_strips(source, lambda _: None)
     assert refused.value.kind == "run-of-gauge"
+
+
+def test_a_photographed_run_lies_within_its_u(tmp_path: Path) -> None:
+    run = make_run(720.0, 3, 4, megapixels=8.0)
+    paths = run.write(tmp_path)
+    reading = TapeReading(Cross(1, "A"), Cross(2, "B"), run.tape(1, 2), 0.2)
+    progress: list[str] = []
+    traced = trace(
+        PhotoSource(tuple(paths[::-1]), "line", height=0.0, tapes=(reading,)), progress.append
+    )
+    outline = traced.outline
+    assert "tracing: photo 3 of 3" in progress
+    assert len(traced.overlays) == 3
+    truth = run.truth
+    assert outline.points[0, 0] < truth[0, 0] + 6.0
+    assert outline.points[-1, 0] > truth[-1, 0] - 6.0
+    off = outline.points[:, 1] - np.interp(outline.points[:, 0], truth[:, 0], truth[:, 1])
+    # A pencil's own raggedness is in u; 95 % of the points, which in part move together.
+    assert np.mean(np.abs(off) < outline.U) > 0.9
+    assert np.median(outline.shape_alone().U) < 0.15

@@ -1,0 +1,99 @@
+"""How good a run of strips is: python -m tests.honesty.runs [--length 2400] [--photos 7] ...
+
+For every seed a run is made, photographed and traced as a user would, then held against its
+truth: bow (largest distance of the error from the straight line through its ends), length from
+the first strip's cross A to the last one's cross B, and how often the truth lies within U.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+from time import process_time, time
+
+import click
+import numpy as np
+
+from scribe.errors import ScribeError
+from scribe.job import PhotoSource
+from scribe.print_scale import PrintScale
+from scribe.recipes.trace import trace
+from scribe.tape import Cross, TapeReading
+from tests.scenes.run import Run, make_run
+
+EXACT = PrintScale(1.0, 1.0, 2e-5, 2e-5, "exact")
+
+
+@click.command()
+@click.option("--length", default=2400.0, show_default=True)
+@click.option("--photos", default=7, show_default=True)
+@click.option("--seeds", default=3, show_default=True)
+@click.option("--first", default=1, show_default=True)
+@click.option("--megapixels", default=12.0, show_default=True)
+@click.option("--turned", is_flag=True, help="Every second photo with the phone upside down.")
+@click.option("--tape", is_flag=True, help="Prints of unknown scale and one reading, U 0.4 mm.")
+def main(
+    length: float, photos: int, seeds: int, first: int, megapixels: float, turned: bool, tape: bool
+) -> None:
+    """Print one line for each run, and the worst of all."""
+    click.echo("seed   bow error   its U   length error   its U   in U (place)   in U (shape)   s")
+    rows = []
+    for seed in range(first, first + seeds):
+        scale = (0.997, 1.001) if tape else (1.0, 1.0)
+        run = make_run(length, photos, seed, megapixels=megapixels, turned=turned,
+                       print_scale=scale)  # fmt: skip
+        with tempfile.TemporaryDirectory() as folder:
+            paths = run.write(Path(folder))
+            began, used = time(), process_time()
+            try:
+                rows.append(judge(run, paths, seed, tape=tape))
+            except ScribeError as refusal:
+                click.echo(f"{seed:4d}   refused: {refusal}")
+                continue
+            bow, bow_u, off, off_u, place, shape = rows[-1]
+            click.echo(
+                f"{seed:4d}   {bow:9.3f}   {bow_u:5.3f}   {off:12.3f}   {off_u:5.3f}"
+                f"   {100 * place:10.0f} %   {100 * shape:10.0f} %   {time() - began:.0f}"
+                f" ({process_time() - used:.0f} in this process)"
+            )
+    if rows:
+        worst = np.abs(np.array(rows)).max(axis=0)
+        click.echo(f"worst  {worst[0]:9.3f}           {worst[2]:12.3f}")
+
+
+def judge(run: Run, paths: list[Path], seed: int, *, tape: bool) -> tuple[float, ...]:
+    """Bow error and its U, length error and its U, shares of points within U; mm."""
+    last = len(run.strips)
+    true = run.tape(1, last)
+    noise = 0.2 * float(np.random.default_rng([seed, 3]).standard_normal())
+    reading = TapeReading(Cross(1, "A"), Cross(last, "B"), true + noise, 0.4)
+    source = PhotoSource(
+        tuple(paths), "line", height=0.0, print_scale=None if tape else EXACT,
+        tapes=(reading,) if tape else (),
+    )  # fmt: skip
+    outline = trace(source).outline
+    truth = run.truth
+    error = outline.points[:, 1] - np.interp(outline.points[:, 0], truth[:, 0], truth[:, 1])
+    part = (outline.points[:, 0] - outline.points[0, 0]) / np.ptp(outline.points[:, 0])
+    bow = error - (error[0] + part * (error[-1] - error[0]))
+    wide = max(len(error) // 400, 1)  # what the pencil's own raggedness makes is not bow
+    smooth = np.convolve(bow, np.ones(wide) / wide, "same")[wide:-wide]
+    at = int(np.argmax(np.abs(smooth))) + wide
+    gradient = np.zeros_like(outline.points)
+    gradient[[0, at, -1], 1] = -(1 - part[at]), 1.0, -part[at]
+    bow_u = 2 * outline.quantity_u(gradient)
+    ends = outline.points[[0, -1]]
+    near = [int(np.argmin(np.abs(truth[:, 0] - x))) for x in ends[:, 0]]
+    length = np.hypot(*(ends[1] - ends[0])) - np.hypot(*(truth[near[1]] - truth[near[0]]))
+    gradient = np.zeros_like(outline.points)
+    gradient[[0, -1], 0] = -1.0, 1.0
+    shape = outline.shape_alone()
+    return (
+        float(smooth[at - wide]), bow_u, float(length), 2 * outline.quantity_u(gradient),
+        float(np.mean(np.abs(error) < outline.U)),
+        float(np.mean(np.abs(bow) < shape.U + 1e-9)),
+    )  # fmt: skip
+
+
+if __name__ == "__main__":
+    main()
