@@ -1,91 +1,159 @@
 """The one act at the wall that would help most, with the number it would bring.
 
-Everything is worked out on the shape of the outline, which is what a piece is cut to: where
-the sheet lay on the table doesn't matter.
+Each act is worked out as an outline: the same points with the budget they would have. It is
+judged on the shape, which is what a piece is cut to: where the sheet lay on the table doesn't
+matter. Of acts that bring nearly as much the easiest is named.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
+from scribe.budget import entries
+from scribe.camera_file import read_camera
+from scribe.job import PhotoSource
 from scribe.outline import Outline
+from scribe.print_scale import READ_U, UNCHECKED_U
+from scribe.recipes.height import STATED_HEIGHT_U, THICK_U
+
+if TYPE_CHECKING:
+    from scribe.capture.measure import Doubts
+    from scribe.capture.photo_view import PhotoView
+    from scribe.capture.view import Trace
 
 Array = npt.NDArray[np.float64]
 
 WORTH = 0.8  # an act is named when it brings U to this part of what it is, or below
-_END = 1.5  # an end is named when U there is so many times that of the rest
+_NEARLY = 1.1  # U after an easier act may be so many times that after the best
+_END = 1.3  # an end is named when U there is so many times that of the whole
+
+_BARS = "measure both check bars with a steel rule and give --bars"
+_TELL = "tell how high the traced edge lies above the sheet (--height)"
 
 
 @dataclass(frozen=True)
 class Act:
-    """Something to do: the entry of the budget it helps, and how much of that would stay."""
+    """Something to do, and the outline with the budget it then would have."""
 
-    entry: str
-    left: float
     words: str
+    outline: Outline
 
 
-def acts(*, scale_checked: bool, height_stated: bool, lens_known: bool, photos: int) -> list[Act]:
-    """What can still be done, given what was."""
-    found = []
-    if not scale_checked:
-        found.append(
-            Act(
-                "print scale",
-                1.0 / 3.0,
-                "measure both check bars with a steel rule and give --bars",
-            )
-        )
-    if not height_stated and photos == 1:
-        words = "tell how high the traced edge lies above the sheet (--height)"
-        found.append(Act("height", 0.05, f"{words}, or take a second photo from the other side"))
-    if not lens_known:
-        found.append(
-            Act("lens", 0.2, "learn the phone's lens once with scribe camera and give --camera")
-        )
-    found.append(Act("pose", 0.6, "take the photo again with the sheet filling the picture"))
-    flat = "tape the sheet down flat on a board"
-    found += [Act(entry, 0.3, flat) for entry in ("paper", "bend")]
-    return found
+@dataclass(frozen=True)
+class Taken:
+    """One photo as it was traced, and what its fit couldn't know."""
+
+    trace: Trace
+    view: PhotoView
+    doubts: Doubts
+
+    def outline(self, view: PhotoView | None = None, doubts: Doubts | None = None) -> Outline:
+        """As it is, or as it would be: what is found in pixels is as good in mm as they are."""
+        from scribe.capture.measure import outline_of
+
+        trace = self.trace
+        if view is not None:
+            finer = view.pixel(trace.points) / self.view.pixel(trace.points)
+            others = np.sum([part**2 for part in trace.parts.values()], axis=0)
+            own = np.maximum(trace.u**2 - others, 0.0)
+            trace = replace(trace, u=np.sqrt(own * finer**2 + others))
+        return outline_of(trace, view or self.view, doubts or self.doubts, "")
 
 
-def advice(outline: Outline, possible: list[Act]) -> tuple[str, ...]:
-    """The act that lowers the typical U of the shape most, if any lowers it by much."""
+def acts_for_photo(taken: Taken, source: PhotoSource) -> Iterator[Act]:
+    """What can still be done about one photo, the easiest first."""
+    from scribe.capture.foresee import Foresight
+    from scribe.capture.several import height_from, merged
+
+    doubts = taken.doubts
+    if source.print_scale is None:
+        yield Act(_BARS, taken.outline(doubts=replace(doubts, scale=(READ_U, READ_U))))
+    if source.height is None:
+        yield Act(_TELL, taken.outline(doubts=replace(doubts, height=STATED_HEIGHT_U)))
+    flat = replace(taken.view, oriented=replace(taken.view.oriented, bend_mm=0.0))
+    yield Act("tape the sheet down flat on a board", taken.outline(view=flat))
+    known = read_camera(source.camera) if source.camera else None
+    sight = Foresight.of(taken.view, known)
+    points = taken.trace.points
+    for name, part in _ends(points).items():
+        words = f"take the photo again, with the phone squarely over the {name}"
+        yield Act(words, taken.outline(view=sight.squarely_over(points[part].mean(axis=0))))
+    words = "take the photo again from nearer, so that the sheet fills the picture"
+    yield Act(words, taken.outline(view=sight.nearer()))
+    if source.height is None:
+        other = sight.from_other_side(points[-1] - points[0])
+        seen = height_from([taken.trace, taken.trace], [taken.view, other])
+        u = 1.0 / float(np.hypot(1.0 / np.hypot(seen.u, THICK_U[source.of]), 1.0 / doubts.height))
+        both = replace(doubts, height=u)
+        pair = [taken.outline(view=view, doubts=both) for view in (taken.view, other)]
+        words = "take a second photo from the other side, and touch nothing between them"
+        yield Act(words, merged(pair, ""))
+    if known is None:
+        words = "learn the phone's lens once with scribe camera and give --camera"
+        yield Act(words, taken.outline(view=sight.lens_learnt()))
+
+
+def acts_for_many(outline: Outline, source: PhotoSource) -> Iterator[Act]:
+    """What can be done about an outline of several photos."""
+    if source.print_scale is None:
+        yield Act(_BARS, _lessened(outline, "print scale", READ_U / UNCHECKED_U))
+    if source.height is None:
+        yield Act(_TELL, _lessened(outline, "height", 0.0))
+
+
+def advice(outline: Outline, possible: Sequence[Act]) -> tuple[str, ...]:
+    """The act that lowers u of the shape most (root mean square), if any lowers it by much."""
     shape = outline.shape_alone()
-    if not shape.budget:
+    after = [act.outline.shape_alone() for act in possible]
+    now = _rms(shape)
+    if not after or not shape.budget or now <= 0.0:
         return ()
-    now = _typical(shape.budget)
-    after = {act: _typical(_without(shape.budget, act)) for act in possible}
-    if not after or now <= 0.0:
+    left = [_rms(each) for each in after]
+    if min(left) > WORTH * now:
         return ()
-    best = min(after, key=lambda act: after[act])
-    if after[best] > WORTH * now:
-        return ()
-    gain = f"U of the shape is {2 * now:.2f} mm. Most help: {best.words}"
-    return (f"{gain}; it then is about {2 * after[best]:.2f} mm{_where(shape)}.",)
+    best = next(k for k, each in enumerate(left) if each <= _NEARLY * min(left))
+    end = _worst_end(shape)
+    largest = max(entries(shape), key=lambda row: row.share_median)
+    there, then = (f"{2 * _rms(each, end):.2f} mm" for each in (shape, after[best]))
+    where = f" ({there} towards the {end})" if end else ""
+    first = f"U of the shape is about {2 * now:.2f} mm{where}, most of it from {largest.name}."
+    brings = f"about {2 * left[best]:.2f} mm" + (f" ({then} towards the {end})" if end else "")
+    return (f"{first} What would help most: {possible[best].words}. That would bring {brings}.",)
 
 
-def _typical(budget: Mapping[str, Array]) -> float:
-    return float(np.median(np.sqrt(sum(part**2 for part in budget.values()))))
+def _rms(outline: Outline, end: str = "") -> float:
+    u = outline.u[_ends(outline.points)[end]] if end else outline.u
+    return float(np.sqrt((u**2).mean()))
 
 
-def _without(budget: Mapping[str, Array], act: Act) -> dict[str, Array]:
-    parts = dict(budget)
-    if act.entry in parts:
-        parts[act.entry] = act.left * parts[act.entry]
-    return parts
+def _ends(points: Array) -> dict[str, slice]:
+    """The third at either end of an outline (N, 2), by its name on the sheet with y up."""
+    third = max(len(points) // 3, 1)
+    run = points[-1] - points[0]
+    axis = int(abs(run[1]) > abs(run[0]))
+    names = (("left end", "right end"), ("lower end", "upper end"))[axis]
+    first, last = names if run[axis] > 0.0 else names[::-1]
+    return {first: slice(0, third), last: slice(-third, None)}
 
 
-def _where(shape: Outline) -> str:
+def _worst_end(shape: Outline) -> str:
     """The end at which the shape is known worst, when one stands out."""
-    third = max(len(shape) // 3, 1)
-    ends = {"first": shape.u[:third], "last": shape.u[-third:]}
-    middle = float(np.median(shape.u))
-    worst = max(ends, key=lambda name: float(np.median(ends[name])))
-    if float(np.median(ends[worst])) < _END * middle:
-        return ""
-    return f" (worst towards the {worst} point of the outline)"
+    worst = max(_ends(shape.points), key=lambda name: _rms(shape, name))
+    return worst if _rms(shape, worst) > _END * _rms(shape) else ""
+
+
+def _lessened(outline: Outline, name: str, left: float) -> Outline:
+    """The outline with one entry of its budget, and what is common of it, made smaller."""
+    if name not in outline.budget:
+        return outline
+    budget = dict(outline.budget) | {name: left * outline.budget[name]}
+    shared = dict(outline.shared)
+    if name in shared:
+        shared[name] = left * shared[name]
+    u = np.sqrt(sum(part**2 for part in budget.values()))
+    return outline.with_(u=u, budget=budget, shared=shared)

@@ -18,6 +18,7 @@ from scribe.print_scale import UNCHECKED, PrintScale
 from scribe.recipes.height import KnownHeight
 
 if TYPE_CHECKING:
+    from scribe.capture.measure import Doubts
     from scribe.capture.orient import Oriented
     from scribe.capture.paper import PaperSize
     from scribe.capture.photo import Photo
@@ -31,10 +32,11 @@ _HIGHEST = 0.5  # of the camera's own height
 
 @dataclass(frozen=True)
 class Drawn:
-    """A trace with the view it was found in, and its outline in the sheet frame."""
+    """A trace with the view it was found in, what its fit can't know, and its outline."""
 
     trace: Trace
     view: PhotoView
+    doubts: Doubts
     outline: Outline
 
 
@@ -79,7 +81,7 @@ class Seen:
         tone = 0.0 if source.of == "line" else black_growth(self.sheet)
         doubts = Doubts(_scale_u(self.scale, self.paper), height.u, tone)
         origin = f"photo {self.photo.name}, {source.of}, height {height.words}"
-        return Drawn(found, view, outline_of(found, view, doubts, origin))
+        return Drawn(found, view, doubts, outline_of(found, view, doubts, origin))
 
     def facts(self, source: PhotoSource) -> dict[str, str]:
         """What was found of photo, sheet and camera, in words."""

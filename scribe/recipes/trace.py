@@ -18,7 +18,7 @@ from scribe.job import PhotoSource
 from scribe.outline import Outline, axis_facing, side_facing
 from scribe.outline_file import outline_csv, outline_json
 from scribe.quantity import format_u
-from scribe.recipes.advice import acts, advice
+from scribe.recipes.advice import Taken, acts_for_many, acts_for_photo, advice
 from scribe.recipes.height import known_height
 from scribe.recipes.look import look, refuse_other_sheets
 from scribe.recipes.quantities import Quantity, bow, chord
@@ -129,12 +129,11 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
         solid=side_facing(outline.points, building, seen[0].photo.name),
         datum=axis_facing(building),
     )
-    possible = acts(
-        scale_checked=source.print_scale is not None,
-        height_stated=source.height is not None,
-        lens_known=source.camera is not None,
-        photos=len(source.photos),
-    )
+    if len(drawn) > 1:
+        possible = acts_for_many(outline, source)
+    else:
+        taken = Taken(drawn[0].trace, drawn[0].view, drawn[0].doubts)
+        possible = acts_for_photo(taken, source)
     words = _u_words(outline.shape_alone())
     overlays = tuple(
         draw_overlay(
@@ -149,7 +148,7 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     }
     if len(seen) > 1:
         facts["photo"] = ", ".join(each.photo.name for each in seen)
-    return Traced(outline, facts, advice(outline, possible), overlays)
+    return Traced(outline, facts, advice(outline, list(possible)), overlays)
 
 
 def _along_strips(source: PhotoSource, progress: Progress) -> Traced:
@@ -160,19 +159,18 @@ def _along_strips(source: PhotoSource, progress: Progress) -> Traced:
         solid=side_facing(run.outline.points, building, source.photos[0].name),
         datum=axis_facing(building),
     )
-    possible = acts(
-        scale_checked=source.print_scale is not None,
-        height_stated=source.height is not None,
-        lens_known=source.camera is not None,
-        photos=len(source.photos),
-    )
     words = _u_words(outline.shape_alone())
     progress("drawing the overlays")
     overlays = tuple(
         overlay_of(run, piece, outline, f"{piece.name}   {source.of}   U of the shape {words}")
         for piece in run.pieces
     )
-    return Traced(outline, run.facts, (*run.said, *advice(outline, possible)), overlays)
+    return Traced(
+        outline,
+        run.facts,
+        (*run.said, *advice(outline, list(acts_for_many(outline, source)))),
+        overlays,
+    )
 
 
 def write_trace(traced: Traced, out: Path, *, force: bool) -> list[Path]:
