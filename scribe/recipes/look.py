@@ -156,12 +156,8 @@ def _scale_words(scale: PrintScale, paper: PaperSize) -> str:
 
 
 def _scale_u(scale: PrintScale, paper: PaperSize) -> tuple[float, float]:
-    """Of a print nobody measured, U reaches at least as far as the paper's edges say.
-
-    What a print may be off by anyway says nothing; what the paper says beyond that adds.
-    """
+    """Of a print nobody measured, U reaches at least as far as the paper's edges say."""
     if scale.checked:
         return scale.u
-    off = (abs((factor or 1.0) - 1.0) for factor in (paper.print_x, paper.print_y))
-    x, y = (max(each - scale.u_x, 0.0) for each in off)
-    return float(np.hypot(scale.u_x, x)), float(np.hypot(scale.u_y, y))
+    x, y = (abs((factor or 1.0) - 1.0) / 2.0 for factor in (paper.print_x, paper.print_y))
+    return max(scale.u_x, x), max(scale.u_y, y)

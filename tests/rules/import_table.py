@@ -74,6 +74,7 @@ ROWS = (
             ("svgwrite", ("output",)),
             ("reportlab", ("output",)),
             ("ezdxf", ("output", "capture.drawing")),
+            ("svgelements", ("capture.drawing",)),
             ("jinja2", ("output",)),
         ),
     ),

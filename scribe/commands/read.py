@@ -1,0 +1,67 @@
+"""`scribe read`: an outline from numbers taken by hand, or from a drawing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from scribe.commands.types import LENGTH, POINT, SIGNED_LENGTH
+
+_UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
+
+
+@click.command(name="read")
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option(
+    "--as",
+    "form",
+    type=click.Choice(["offsets", "feelers", "level", "tapes", "drawing"]),
+    required=True,
+    help="How it was taken: offsets from a straight edge, feeler gaps, a level walked along, tapes "
+    "to two fixed points, or a drawing (DXF, SVG).",
+)
+@click.option(
+    "--building",
+    type=click.Choice(["above", "below", "left", "right"]),
+    default="above",
+    show_default=True,
+    help="Where the building lies: a ceiling is above, a floor below.",
+)
+@click.option("--u95", type=LENGTH, help="U of one reading in mm; of a level, mm on a metre.")
+@click.option("--base", type=LENGTH, help="Tapes: how far the fixed points A and B are apart.")
+@click.option("--third", type=POINT, help="Tapes: where a third point C is, X,Y from A.")
+@click.option(
+    "--closing", type=SIGNED_LENGTH, help="Level: how much higher its end is, from elsewhere."
+)
+@click.option("--choose", help="Drawing: the layer (DXF) or id (SVG) of the line.")
+@click.option("--unit", type=click.Choice(list(_UNITS)), help="Drawing: unit of a DXF without one.")
+@click.option(
+    "-o",
+    "--out",
+    type=click.Path(path_type=Path, file_okay=False),
+    required=True,
+    help="Folder for outline.csv and outline.json.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
+@click.option("--force", is_flag=True, help="Write over files that are there already.")
+def command(
+    file: Path, out: Path, unit: str | None, as_json: bool, force: bool, **options: Any
+) -> None:
+    """Read an outline from hand readings or a drawing.
+
+    Readings are a CSV with a header in the trade's words: station and offset (or gap), step and
+    slope, from A and from B. Units stand in the header or in a cell, mm without one. What lies
+    between two readings is in the uncertainty.
+    """
+    from scribe.recipes.read import ReadSource, read, read_json, result_lines, write_read
+
+    outline = read(ReadSource(file, unit=None if unit is None else _UNITS[unit], **options))
+    written = write_read(outline, out, force=force)
+    if as_json:
+        click.echo(read_json(outline, written))
+        return
+    for line in result_lines(outline):
+        click.echo(line)
+    click.echo(f'Give file = "{written[1].name}" to a job file.')

@@ -1,0 +1,107 @@
+"""`scribe read`: readings taken by hand, or a drawing -> outline."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal, get_args
+
+from scribe.errors import ScribeError
+from scribe.files import ready_folder, refuse_existing, write_text
+from scribe.outline import Building, Outline
+from scribe.outline_file import outline_csv, outline_json
+from scribe.quantity import format_u
+from scribe.recipes.quantities import bow, chord
+
+Form = Literal["offsets", "feelers", "level", "tapes", "drawing"]
+FORMS: tuple[Form, ...] = get_args(Form)
+
+DRAWN_U95 = 0.1  # mm, of a drawing whose maker says nothing (common practice, no source)
+
+
+@dataclass(frozen=True)
+class ReadSource:
+    """Something written or drawn by hand.
+
+    form: how it was taken. u95: U of one reading, mm (mm on a metre for a level), None for the
+    usual of the instrument. base, third: fixed points of tapes. closing: the height at which
+    a walked level must end. choose: layer or id of a drawing; unit: mm of its unit.
+    """
+
+    path: Path
+    form: Form
+    building: Building
+    u95: float | None = None
+    base: float | None = None
+    third: tuple[float, float] | None = None
+    closing: float | None = None
+    choose: str | None = None
+    unit: float | None = None
+
+
+def read(source: ReadSource) -> Outline:
+    """The outline in the frame it was taken in. Refuses options that don't belong to its form."""
+    belongs = {
+        "base": ("tapes",), "third": ("tapes",), "closing": ("level",),
+        "choose": ("drawing",), "unit": ("drawing",),
+    }  # fmt: skip
+    for option, forms in belongs.items():
+        if getattr(source, option) is not None and source.form not in forms:
+            raise ScribeError(
+                "read-option",
+                what=f"{option} says nothing about {source.form}",
+                where=str(source.path),
+                do=f"leave it out; it belongs to {', '.join(forms)}",
+            )
+    if source.form == "drawing":
+        from scribe.capture.drawing import read_drawing
+
+        return read_drawing(
+            source.path,
+            source.building,
+            choose=source.choose,
+            u95=DRAWN_U95 if source.u95 is None else source.u95,
+            unit_mm=source.unit,
+        )
+    from scribe.capture.readings import Instrument, outline_from
+    from scribe.capture.readings_table import read_table
+
+    instrument = Instrument(source.u95, source.base, source.third, source.closing)
+    return outline_from(read_table(source.path), source.form, source.building, instrument)
+
+
+def write_read(outline: Outline, out: Path, *, force: bool) -> list[Path]:
+    """Write outline.csv and outline.json into the folder."""
+    ready_folder(out)
+    names = [out / "outline.csv", out / "outline.json"]
+    refuse_existing(names, force=force)
+    return [
+        write_text(names[0], outline_csv(outline)),
+        write_text(names[1], outline_json(outline)),
+    ]
+
+
+def result_lines(outline: Outline) -> list[str]:
+    """What the fitter wants to know first."""
+    whole, bent = chord(outline), bow(outline)
+    said = format_u(whole.value, 2 * whole.u)
+    return [
+        f"outline: {said} from end to end, bow {format_u(bent.value, 2 * bent.u)}",
+        f"U (k = 2): at best {outline.U.min():.2f} mm, at worst {outline.U.max():.2f} mm",
+    ]
+
+
+def read_json(outline: Outline, written: list[Path]) -> str:
+    """The result for another program."""
+    whole, bent = chord(outline), bow(outline)
+    return json.dumps(
+        {
+            "points": len(outline),
+            "chord_mm": {"value": round(whole.value, 3), "u95": round(2 * whole.u, 4)},
+            "bow_mm": {"value": round(bent.value, 3), "u95": round(2 * bent.u, 4)},
+            "u95_mm": {"best": float(outline.U.min()), "worst": float(outline.U.max())},
+            "written": [str(path) for path in written],
+        },
+        indent=2,
+    )

@@ -1,0 +1,163 @@
+"""Readings taken by hand: against geometry worked out by other means, and what is refused."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from scribe.capture.readings import Instrument, outline_from
+from scribe.capture.readings_table import read_table
+from scribe.errors import ScribeError
+from scribe.outline import Outline
+
+USUAL = Instrument()
+
+
+def read(folder: Path, text: str, kind: str, building: str = "above", **more) -> Outline:
+    path = folder / "readings.csv"
+    path.write_text(text, "utf-8")
+    return outline_from(read_table(path), kind, building, Instrument(**more))  # type: ignore[arg-type]
+
+
+def at(outline: Outline, x: float) -> float:
+    return float(np.interp(x, outline.points[:, 0], outline.points[:, 1]))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "station,offset\n0,12.5\n400,20\n800,17\n",
+        "Along (cm); Gap (mm)\n0; 12,5\n40; 20,0\n80; 17\n",
+        "at;distance [cm]\n0;1,25\n400 mm;2\n0.8 m;1,7\n",
+    ],
+)
+def test_offsets_in_any_unit(text: str, tmp_path: Path) -> None:
+    outline = read(tmp_path, text, "offsets")
+    assert [at(outline, x) for x in (0, 400, 800)] == pytest.approx([12.5, 20.0, 17.0])
+    assert outline.solid == "left"
+    assert outline.u[0] == pytest.approx(0.25)  # U 0.5 of a rule's reading
+    assert np.diff(outline.points[:, 0]).max() <= 5.0 + 1e-9
+
+
+def test_inches_with_fractions(tmp_path: Path) -> None:
+    outline = read(tmp_path, "station;offset\n0;1/2 in\n2 3/8 in;1 in\n10 in;3/4 in\n", "offsets")
+    assert at(outline, 60.325) == pytest.approx(25.4, abs=1e-6)
+    assert at(outline, 254.0) == pytest.approx(19.05)
+
+
+def test_below_a_straight_edge_offsets_go_down(tmp_path: Path) -> None:
+    outline = read(tmp_path, "station,gap\n0,1\n300,4\n", "feelers", "below")
+    assert at(outline, 300.0) == pytest.approx(-4.0)
+    assert outline.solid == "right"
+
+
+@given(st.lists(st.floats(0.0, 40.0), min_size=3, max_size=9))
+@settings(max_examples=30, deadline=None)
+def test_the_curve_never_overshoots(tmp_path_factory, heights: list[float]) -> None:
+    """Between two readings it stays between them (Fritsch and Carlson 1980)."""
+    text = "station,offset\n" + "".join(f"{k * 300},{h:.3f}\n" for k, h in enumerate(heights))
+    outline = read(tmp_path_factory.mktemp("r"), text, "offsets")
+    for k in range(len(heights) - 1):
+        part = (outline.points[:, 0] >= k * 300) & (outline.points[:, 0] <= (k + 1) * 300)
+        low, high = sorted((round(heights[k], 3), round(heights[k + 1], 3)))
+        assert outline.points[part, 1].min() >= low - 1e-9
+        assert outline.points[part, 1].max() <= high + 1e-9
+
+
+def test_u_grows_between_readings_as_the_bend_says(tmp_path: Path) -> None:
+    """y = x^2 / 4000 read every 200 mm bends by 1/2000: h^2 / 8 of it is 2.5 mm, over sqrt(3)."""
+    text = "station,offset\n" + "".join(f"{x},{x * x / 4000}\n" for x in range(0, 1001, 200))
+    outline = read(tmp_path, text, "offsets", u95=0.0)
+    assert outline.budget["between"].max() == pytest.approx(2.5 / 3**0.5, rel=0.01)
+    assert outline.budget["between"][0] == 0.0
+    # The truth lies within U all along, though the curve is not the parabola.
+    error = np.abs(outline.points[:, 1] - outline.points[:, 0] ** 2 / 4000)
+    assert (error <= outline.U + 1e-9).all()
+
+
+def test_a_walked_level_sums_up(tmp_path: Path) -> None:
+    """Steps of 1000 mm: +2, -1 and +0.5 mm/m end 1.5 mm higher; 0.5 deg on 600 mm adds 5.236."""
+    text = "step,slope\n1000,2\n1000,-1\n1000,0.5\n600,0.5 deg\n"
+    outline = read(tmp_path, text, "level", "below", u95=0.4)
+    assert at(outline, 3000.0) == pytest.approx(1.5)
+    assert at(outline, 3600.0) == pytest.approx(1.5 + 600 * np.tan(np.radians(0.5)))
+    # Errors of the steps add up: 0.2 mm (u) each after the first, second and third metre.
+    assert np.interp(3000.0, outline.points[:, 0], outline.budget["walk"]) == pytest.approx(
+        0.2 * 3**0.5, rel=1e-6
+    )
+
+
+def test_a_closing_error_is_spread_and_pins_the_end(tmp_path: Path) -> None:
+    """Walk ends at 3.0; the laser says 3.9: 0.9 is spread by length. Monte Carlo of the steps
+    held to their end is known exactly at both ends, and worst in the middle.
+    """
+    text = "step,slope\n" + "1000,1\n" * 3
+    outline = read(tmp_path, text, "level", "below", closing=3.9)
+    assert at(outline, 2000.0) == pytest.approx(2.0 + 0.6)
+    assert outline.budget["walk"][-1] == pytest.approx(0.0, abs=1e-12)
+    rng = np.random.default_rng(2)
+    steps = rng.normal(0.0, 0.25, (20000, 3))
+    walks = np.cumsum(steps, axis=1)
+    held = walks - walks[:, -1:] * np.array([1, 2, 3]) / 3
+    for k in (0, 1):
+        found = np.interp(1000.0 * (k + 1), outline.points[:, 0], outline.budget["walk"])
+        assert found == pytest.approx(held[:, k].std(), rel=0.03)
+    with pytest.raises(ScribeError) as caught:
+        read(tmp_path, text, "level", "below", closing=40.0)
+    assert caught.value.kind == "readings-closing"
+
+
+def test_two_tapes_meet_in_a_right_triangle(tmp_path: Path) -> None:
+    """3-4-5: from A 300, from B 400, base 500: the point is (180, 240); then one at (250, 240)."""
+    text = f"from A,from B\n300,400\n{np.hypot(250, 240)},{np.hypot(250, 240)}\n500,300\n"
+    outline = read(tmp_path, text, "tapes", base=500.0)
+    assert outline.points[0] == pytest.approx([180.0, 240.0])
+    assert at(outline, 250.0) == pytest.approx(240.0, abs=1e-6)
+
+
+def test_a_third_tape_finds_the_wrong_one(tmp_path: Path) -> None:
+    third = (0.0, 600.0)
+    true = np.array([[180.0, 240.0], [300.0, 250.0], [400.0, 220.0]])
+    fixed = np.array([[0.0, 0.0], [500.0, 0.0], third])
+    read_off = np.hypot(*(true[:, None] - fixed).transpose(2, 0, 1))
+    rows = "\n".join(",".join(f"{d:.3f}" for d in row) for row in read_off)
+    outline = read(tmp_path, f"a,b,c\n{rows}\n", "tapes", base=500.0, third=third)
+    assert outline.points[0] == pytest.approx(true[0], abs=1e-3)
+    read_off[1, 2] += 12.0
+    rows = "\n".join(",".join(f"{d:.3f}" for d in row) for row in read_off)
+    with pytest.raises(ScribeError) as caught:
+        read(tmp_path, f"a,b,c\n{rows}\n", "tapes", base=500.0, third=third)
+    assert caught.value.kind == "readings-tapes"
+    assert "line 3" in caught.value.where
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "refusal"),
+    [
+        ("station,offset\n0,1\n", "offsets", "readings-few"),
+        ("station,width\n0,1\n5,2\n", "offsets", "readings-column"),
+        ("station,offset\n0,1\n5,x\n", "offsets", "readings-cell"),
+        ("station,offset\n0,1\n5\n", "offsets", "readings-cell"),
+        ("station,offset\n0,1\n0,2\n", "offsets", "readings-order"),
+        ("step,slope\n0,1\n5,2\n", "level", "readings-order"),
+        ("step,slope\n100,steep\n5,2\n", "level", "readings-cell"),
+        ("a,b\n1,1\n2,2\n", "tapes", "readings-base"),
+    ],
+)
+def test_what_is_wrong_is_named(tmp_path: Path, text: str, kind: str, refusal: str) -> None:
+    with pytest.raises(ScribeError) as caught:
+        read(tmp_path, text, kind)
+    assert caught.value.kind == refusal
+
+
+def test_tapes_that_do_not_meet_and_files_that_are_not_there(tmp_path: Path) -> None:
+    with pytest.raises(ScribeError) as caught:
+        read(tmp_path, "a,b\n100,100\n300,400\n", "tapes", base=500.0)
+    assert caught.value.kind == "readings-tapes"
+    with pytest.raises(ScribeError) as caught:
+        read_table(tmp_path / "nothing.csv")
+    assert caught.value.kind == "readings-unreadable"
