@@ -14,9 +14,13 @@ from time import process_time, time
 import click
 import numpy as np
 
+from scribe.capture.network_faults import sound_network
+from scribe.capture.network_known import ScalePrior
+from scribe.capture.network_tape import tape_of, with_tapes
+from scribe.capture.run_marks import read_run
 from scribe.errors import ScribeError
 from scribe.job import PhotoSource
-from scribe.print_scale import PrintScale
+from scribe.print_scale import UNCHECKED, PrintScale
 from scribe.recipes.trace import trace
 from scribe.tape import Cross, TapeReading
 from tests.scenes.run import Run, make_run
@@ -82,17 +86,25 @@ def judge(run: Run, paths: list[Path], seed: int, *, tape: bool) -> tuple[float,
     gradient = np.zeros_like(outline.points)
     gradient[[0, at, -1], 1] = -(1 - part[at]), 1.0, -part[at]
     bow_u = 2 * outline.quantity_u(gradient)
-    ends = outline.points[[0, -1]]
-    near = [int(np.argmin(np.abs(truth[:, 0] - x))) for x in ends[:, 0]]
-    length = np.hypot(*(ends[1] - ends[0])) - np.hypot(*(truth[near[1]] - truth[near[0]]))
-    gradient = np.zeros_like(outline.points)
-    gradient[[0, -1], 0] = -1.0, 1.0
+    off, off_u = _length(run, paths, source)
     shape = outline.shape_alone()
     return (
-        float(smooth[at - wide]), bow_u, float(length), 2 * outline.quantity_u(gradient),
+        float(smooth[at - wide]), bow_u, off, off_u,
         float(np.mean(np.abs(error) < outline.U)),
         float(np.mean(np.abs(bow) < shape.U + 1e-9)),
     )  # fmt: skip
+
+
+def _length(run: Run, paths: list[Path], source: PhotoSource) -> tuple[float, float]:
+    """Error and U of the length from the first strip's cross A to the last one's cross B."""
+    scale = source.print_scale or UNCHECKED
+    marks = read_run(paths, scale=scale.factors)
+    prior = ScalePrior(np.array(scale.factors), np.array(scale.u))
+    network = with_tapes(sound_network(marks.photos, scale=prior).network, source.tapes)
+    last = len(run.strips)
+    ends = TapeReading(Cross(1, "A"), Cross(last, "B"), run.tape(1, last))
+    length, u = network.length(tape_of(network, ends))
+    return length - ends.length, 2.0 * u
 
 
 if __name__ == "__main__":
