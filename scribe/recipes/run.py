@@ -117,15 +117,20 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     return TracedRun(outline, facts, (*said, *unlike), tuple(pieces), paths)
 
 
-def overlay_of(run: TracedRun, piece: Piece, outline: Outline, caption: str) -> bytes:
-    """The outline drawn over one photo of the run."""
-    from scribe.capture.overlay import draw_overlay
-    from scribe.capture.photo import read_photo
+def overlays_of(run: TracedRun, outline: Outline, caption: str) -> tuple[bytes, ...]:
+    """The outline drawn over every photo that was traced."""
+    from scribe.capture.run_overlay import Sketch, draw_run
 
-    view = piece.placed.view(read_photo(run.paths[piece.index]), piece.height)
-    x0, y0, x1, y1 = view.area
-    inside = np.all((outline.points >= [x0, y0]) & (outline.points <= [x1, y1]), axis=1)
-    return draw_overlay(view, _part(outline, inside), caption)
+    shape = outline.shape_alone()
+    return draw_run(
+        [
+            Sketch(
+                run.paths[piece.index], piece.placed, piece.height, outline.points, shape.u,
+                outline.measured, f"{piece.name}   {caption}",
+            )
+            for piece in run.pieces
+        ]
+    )  # fmt: skip
 
 
 def _solved(source: PhotoSource, marks: RunMarks) -> Sound:

@@ -22,7 +22,7 @@ from scribe.recipes.advice import Taken, acts_for_many, acts_for_photo, advice
 from scribe.recipes.height import known_height
 from scribe.recipes.look import look, refuse_other_sheets
 from scribe.recipes.quantities import Quantity, bow, chord
-from scribe.recipes.run import overlay_of, shows_strips, trace_strips
+from scribe.recipes.run import overlays_of, shows_strips, trace_strips
 
 Progress = Callable[[str], None]
 
@@ -161,10 +161,7 @@ def _along_strips(source: PhotoSource, progress: Progress) -> Traced:
     )
     words = _u_words(outline.shape_alone())
     progress("drawing the overlays")
-    overlays = tuple(
-        overlay_of(run, piece, outline, f"{piece.name}   {source.of}   U of the shape {words}")
-        for piece in run.pieces
-    )
+    overlays = overlays_of(run, outline, f"{source.of}   U of the shape (k = 2) {words}")
     return Traced(
         outline,
         run.facts,
