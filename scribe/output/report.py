@@ -15,7 +15,6 @@ from pathlib import Path
 import numpy as np
 
 from scribe.budget import entries
-from scribe.geom.line_fit import straightness
 from scribe.outline import Outline
 from scribe.output.cautions import CAUTIONS
 from scribe.output.passes import mark_rows, marks_heading, pass_lines, tight_lines
@@ -27,13 +26,17 @@ from scribe.quantity import format_mm
 
 @dataclass(frozen=True)
 class TraceReport:
-    """One outline: its name, the outline as shaped, what was found, advice, overlay (PNG)."""
+    """One outline: its name, the outline as shaped, what was found, advice, overlay (PNG).
+
+    straightness: in words with its U, may be empty.
+    """
 
     name: str
     outline: Outline
     facts: Mapping[str, str]
     advice: tuple[str, ...]
     overlay: bytes | None
+    straightness: str = ""
 
 
 @dataclass(frozen=True)
@@ -66,7 +69,6 @@ def report_html(title: str, traces: Sequence[TraceReport], pieces: Sequence[Piec
 
 def _trace(trace: TraceReport) -> dict[str, object]:
     outline = trace.outline
-    form = straightness(outline.points)
     worst = float(np.max(outline.U))
     budget = [
         {
@@ -96,8 +98,7 @@ def _trace(trace: TraceReport) -> dict[str, object]:
         "budget": budget,
         "plot": deviation_plot(outline, f"{trace.name}: deviation from its datum"),
         "datum": outline.datum.association,
-        "straightness": f"{format_mm(form.t, 2)} mm from the least-squares line,"
-        f" {format_mm(form.t_minimum_zone, 2)} mm in the minimum zone",
+        "straightness": trace.straightness,
     }
 
 

@@ -18,6 +18,7 @@ from scribe.job_file import read_job
 from scribe.outline import Outline
 from scribe.outline_file import read_outline
 from scribe.piece import CutEdge, Piece
+from scribe.quantity import format_u
 from scribe.recipes.shaping import shaped
 from scribe.standards import COVERAGE_FACTOR
 
@@ -200,11 +201,24 @@ def _render(
         contents[piece.name + "-remove.csv"] = removal_csv(piece).encode("utf-8")
         reports.append(PieceReport(piece, svg, piece_files(piece.name, dxf=dxf)))
     traces = [
-        TraceReport(name, each.shaped, each.facts, each.advice, each.overlay)
+        TraceReport(
+            name, each.shaped, each.facts, each.advice, each.overlay, _straight(each.shaped)
+        )
         for name, each in outlines.items()
     ]
     contents[REPORT] = report_html(job.name, traces, reports).encode("utf-8")
     return contents
+
+
+def _straight(outline: Outline) -> str:
+    """How straight an outline is, with U; nothing where two points alone were measured."""
+    if int(outline.measured.sum()) < 3:
+        return ""
+    from scribe.shape.straightness import straightness_of
+
+    found = straightness_of(outline)
+    least, zone = (format_u(t, 2.0 * found.u_t) for t in (found.t, found.t_minimum_zone))
+    return f"{least} from the least-squares line, {zone} in the minimum zone"
 
 
 def _figures(piece: Piece) -> tuple[EdgeFigures, ...]:

@@ -9,10 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from scribe.errors import ScribeError
-from scribe.geom.line_fit import straightness
+from scribe.geom.line_fit import least_squares_line, straightness
 from scribe.outline import Outline
+
+Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -20,8 +23,9 @@ class StraightnessFigures:
     """mm. t, p, v, q: STRt, STRp, STRv, STRq from the least-squares line.
 
     t_minimum_zone: STRt from the minimum-zone line.
-    u_t: standard uncertainty of both STRt, from the two points that set it. It leaves out that
-        the largest of many noisy points is on average too large; smooth first.
+    u_t: standard uncertainty of both STRt, from the two points that set it and the line that
+        goes along with all. It leaves out that the largest of many noisy points is on average
+        too large; smooth first.
     """
 
     t: float
@@ -44,12 +48,27 @@ def straightness_of(outline: Outline) -> StraightnessFigures:
             do="measure more of the outline",
         )
     found = straightness(measured)
-    u = facing.u[facing.measured]
+    gradient = np.zeros_like(facing.points)
+    gradient[facing.measured] = _gradient(measured, found.highest, found.lowest)
     return StraightnessFigures(
         t=found.t,
         p=found.p,
         v=found.v,
         q=found.q,
         t_minimum_zone=found.t_minimum_zone,
-        u_t=float(np.hypot(u[found.highest], u[found.lowest])),
+        u_t=facing.quantity_u(gradient),
     )
+
+
+def _gradient(points: Array, highest: int, lowest: int) -> Array:
+    """(N, 2): how the distance between two points square to the least-squares line changes.
+
+    A point that moves takes the line's slope with it by its share of the sum of squares along.
+    """
+    line = least_squares_line(points)
+    along = line.along(points)
+    along = along - along.mean()
+    weights = -(along[highest] - along[lowest]) * along / (along**2).sum()
+    weights[highest] += 1.0
+    weights[lowest] -= 1.0
+    return np.asarray(weights[:, None] * [-line.direction[1], line.direction[0]])

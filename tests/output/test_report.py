@@ -71,7 +71,12 @@ def outline() -> Outline:
 @pytest.fixture(scope="module")
 def page(made: dict[str, Piece]) -> str:
     trace = TraceReport(
-        "wall", outline(), {"photo": "a & b.jpg"}, ("Measure the bar.",), b"\x89PNG"
+        "wall",
+        outline(),
+        {"photo": "a & b.jpg"},
+        ("Measure the bar.",),
+        b"\x89PNG",
+        straightness="2.1 +/- 0.1 mm",
     )
     reports = [PieceReport(p, svg_bytes(draw(p)), (f"{p.name}.pdf",)) for p in made.values()]
     return report_html("cottage <b>& barn", [trace], reports)
@@ -136,3 +141,12 @@ def test_plot_states_its_exaggeration() -> None:
     assert text.count("stroke-dasharray") == 1
     flat = replace(outline(), points=np.column_stack([np.linspace(0, 120, 61), np.zeros(61)]))
     assert "nan" not in deviation_plot(flat, "flat")
+
+
+def test_what_u_is_made_of_stands_there_with_kind_and_share(page: str) -> None:
+    """0.6 and 0.8 of 0.04 mm: 36 and 64 % of the square; with k = 2 0.048 and 0.064 mm."""
+    words = [word.strip() for word in read(page).words]
+    at = next(k for k, word in enumerate(words) if word.startswith("print scale: "))
+    row = [word for word in words[at + 1 : at + 14] if word]
+    assert row[:5] == ["B", "0.064", "64", "0.064", "64"]
+    assert "2.1 +/- 0.1 mm" in page
