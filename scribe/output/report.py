@@ -79,7 +79,6 @@ def _trace(trace: TraceReport) -> dict[str, object]:
             "typical_share": f"{row.share_median:.0f}",
             "worst": f"{2 * row.u_worst:.3f}",
             "worst_share": f"{row.share_worst:.0f}",
-            "width": round(row.share_worst),
         }
         for row in entries(outline)
     ]
