@@ -55,7 +55,7 @@ from scribe.tool_file import read_tools
 from scribe.tools import SAW_TILT_DEG, USUAL_TOOLS
 
 _PHOTO_KEYS = ("photo", "of", "height", "target", "print_scale", "bars", "printer",
-               "from", "to", "near")  # fmt: skip
+               "from", "to", "near", "camera")  # fmt: skip
 _FILE_KEYS = ("file", "u95")
 _SHAPE_KEYS = ("building", "washer", "block", "smooth", "datum", "between", "end")
 _PLACES = ("place", "distance", "opening")
