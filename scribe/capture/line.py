@@ -67,8 +67,9 @@ def trace_line(
         raise not_found(view.where, "the line is too faint or too ragged to be measured")
     # A pencil's own raggedness counts, where it's more than the fit knows of.
     u = np.maximum(fit.u, spread)
-    ragged = np.sqrt(np.maximum(u**2 - fit.u**2, 0.0))[kept]
+    own = np.where(good, fit.u, 0.0)[kept]  # what a bridged place is doubted for is no raggedness
     offset, u = bridged(second[kept], fit.centre[kept], u[kept], seen)
+    ragged = np.where(seen, np.sqrt(np.maximum(u**2 - own**2, 0.0)), 0.0)
     centred = second.points[kept] + offset[:, None] * second.normals[kept]
     return Trace(
         points=centred,
@@ -77,7 +78,7 @@ def trace_line(
         measured=seen,
         facts=_facts(fit, good, seen),
         tips=np.zeros((0, 2)),
-        parts={"line width": np.minimum(ragged, u)},
+        parts={"line width": ragged},
     )
 
 

@@ -112,7 +112,15 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
         )
     if len(source.photos) > 1 and source.target is None and shows_strips(source.photos):
         return _along_strips(source, progress)
-    seen = [look(path, source, progress) for path in source.photos]
+    try:
+        seen = [look(path, source, progress) for path in source.photos]
+    except ScribeError:
+        # Several strips in one photo look like two prints; of a sheet the refusal stands.
+        if len(source.photos) == 1 and source.target is None and shows_strips(source.photos):
+            return _along_strips(source, progress)
+        raise
+    if seen[0].oriented.target.form == "strip":
+        return _along_strips(source, progress)
     refuse_other_sheets(seen)
     height = known_height(seen, source, progress)
     drawn = []

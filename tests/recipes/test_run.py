@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,9 +11,9 @@ import pytest
 from scribe.errors import ScribeError
 from scribe.job import PhotoSource
 from scribe.recipes.run import trace_strips
-from scribe.recipes.trace import trace
+from scribe.recipes.trace import Traced, trace
 from scribe.tape import Cross, TapeReading
-from tests.scenes.run import make_run
+from tests.scenes.run import Run, make_run
 
 
 def test_a_gauge_on_strips_is_refused() -> None:
@@ -40,3 +41,17 @@ def test_a_photographed_run_lies_within_its_u(tmp_path: Path) -> None:
     # A pencil's own raggedness is in u; 95 % of the points, which in part move together.
     assert np.mean(np.abs(off) < outline.U) > 0.9
     assert np.median(outline.shape_alone().U) < 0.15
+    alone = trace(PhotoSource((paths[1],), "line", height=0.0))
+    assert "sheets" in alone.facts
+    off = alone.outline.points[:, 1] - np.interp(
+        alone.outline.points[:, 0], *_seen_from(run, alone)
+    )
+    assert np.mean(np.abs(off) < alone.outline.U) > 0.9
+
+
+def _seen_from(run: Run, traced: Traced) -> tuple[np.ndarray, np.ndarray]:
+    """x and y of the true line in the frame of the sheet that the facts name."""
+    number = int(traced.facts["frame"].split()[-1])
+    strips = run.strips[number - 1 :]
+    points = replace(run, strips=strips).in_first(run.on_board())
+    return points[:, 0], points[:, 1]

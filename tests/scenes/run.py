@@ -94,10 +94,14 @@ class Run:
     @cached_property
     def truth(self) -> Array:
         """(N, 2) mm."""
+        return self.in_first(self.on_board())
+
+    def on_board(self) -> Array:
+        """(N, 2) mm, the line on the board."""
         stroke = self.world.stroke
         assert stroke is not None
         x = np.arange(stroke.ends[0], stroke.ends[1], 0.5)
-        return self.in_first(np.column_stack([x, stroke.path.at(x)]))
+        return np.column_stack([x, stroke.path.at(x)])
 
     def in_first(self, points: Array) -> Array:
         """(N, 2) mm in the frame of the first strip of places (N, 2) on the board, true mm."""
