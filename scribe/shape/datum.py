@@ -20,7 +20,7 @@ import numpy.typing as npt
 
 from scribe.errors import ScribeError
 from scribe.geom.frames import Rigid, outer_from_axis
-from scribe.geom.line_fit import Line, least_squares_line, minimum_zone_line
+from scribe.geom.line_fit import Line, convex_hull, least_squares_line, minimum_zone_line
 from scribe.outline import Datum, Outline, across
 
 Array = npt.NDArray[np.float64]
@@ -105,6 +105,11 @@ def in_frame(outline: Outline, outer_from_inner: Rigid) -> Outline:
 def _as_seen(outline: Outline, association: str, sense: float) -> dict[str, Array]:
     """The common errors (K, N, 2) in the frame of a datum that the displaced points set anew."""
     bare = outline.with_(budget={}, shared={})
+    if association == "minimum zone":
+        # The zone rests on corners of the hull, and a small step makes no others.
+        hull = convex_hull(outline.points[outline.measured])
+        on_hull = (outline.points[:, None] == hull).all(axis=2).any(axis=1)
+        bare = bare.with_(measured=outline.measured & on_hull)
 
     def seen(points: Array) -> Array:
         origin, direction = _axis(bare.with_(points=points), association, None)

@@ -55,6 +55,21 @@ def test_the_parts_of_u_add_up(traced: Traced) -> None:
     } == set(traced.outline.budget)  # fmt: skip
 
 
+def test_the_summary_says_what_u_is_made_of(traced: Traced) -> None:
+    """Shares are of the square at one point: 100 % together, but for a tenth of rounding each."""
+    summary = traced.summary()
+    for name in ("budget", "shape_budget"):
+        rows = summary[name]
+        assert {row["kind"] for row in rows} <= {"A", "B"}
+        for part in ("share_median_percent", "share_worst_percent"):
+            assert sum(row[part] for row in rows) == pytest.approx(100.0, abs=0.05 * len(rows))
+    worst = np.hypot.reduce([row["u_worst_mm"] for row in summary["budget"]])
+    assert 2 * worst == pytest.approx(summary["u95_mm"]["worst"], abs=1e-3)
+    for name in ("chord_mm", "bow_mm"):
+        assert 0.0 < summary[name]["u95"] < 0.05 * summary[name]["value"] + 0.5
+    assert any("is made of" in line for line in traced.result_lines())
+
+
 def test_files_are_those_of_the_contract(traced: Traced, tmp_path: Path) -> None:
     written = write_trace(traced, tmp_path / "out", force=False)
     assert [path.name for path in written] == ["outline.csv", "outline.json", "overlay.png"]
