@@ -7,7 +7,7 @@ matter. Of acts that bring nearly as much the easiest is named.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -66,36 +66,56 @@ class Taken:
 
 
 def acts_for_photo(taken: Taken, source: PhotoSource) -> Iterator[Act]:
-    """What can still be done about one photo, the easiest first."""
+    """What can still be done about one photo and is worth it, the easiest first."""
     from scribe.capture.foresee import Foresight
     from scribe.capture.several import height_from, merged
 
-    doubts = taken.doubts
-    if source.print_scale is None:
+    doubts, points = taken.doubts, taken.trace.points
+    big = _Shares.of(taken.outline())
+    if source.print_scale is None and big.enough("print scale"):
         yield Act(_BARS, taken.outline(doubts=replace(doubts, scale=(READ_U, READ_U))))
-    if source.height is None:
+    if source.height is None and big.enough("height"):
         yield Act(_TELL, taken.outline(doubts=replace(doubts, height=STATED_HEIGHT_U)))
-    flat = replace(taken.view, oriented=replace(taken.view.oriented, bend_mm=0.0))
-    yield Act("tape the sheet down flat on a board", taken.outline(view=flat))
+    if big.enough("bend"):
+        flat = replace(taken.view, oriented=replace(taken.view.oriented, bend_mm=0.0))
+        yield Act("tape the sheet down flat on a board", taken.outline(view=flat))
     known = read_camera(source.camera) if source.camera else None
     sight = Foresight.of(taken.view, known)
-    points = taken.trace.points
-    for name, part in _ends(points).items():
-        words = f"take the photo again, with the phone squarely over the {name}"
-        yield Act(words, taken.outline(view=sight.squarely_over(points[part].mean(axis=0))))
-    words = "take the photo again from nearer, so that the sheet fills the picture"
-    yield Act(words, taken.outline(view=sight.nearer()))
-    if source.height is None:
+    if big.enough("pose", "lens", "height", "bend", "localisation"):
+        for name, part in _ends(points).items():
+            words = f"take the photo again, with the phone squarely over the {name}"
+            yield Act(words, taken.outline(view=sight.squarely_over(points[part].mean(axis=0))))
+        words = "take the photo again from nearer, so that the sheet fills the picture"
+        yield Act(words, taken.outline(view=sight.nearer()))
+    if source.height is None and big.enough("height", "pose", "lens", "localisation"):
         other = sight.from_other_side(points[-1] - points[0])
         seen = height_from([taken.trace, taken.trace], [taken.view, other])
-        u = 1.0 / float(np.hypot(1.0 / np.hypot(seen.u, THICK_U[source.of]), 1.0 / doubts.height))
-        both = replace(doubts, height=u)
+        found_u = float(np.hypot(seen.u, THICK_U[source.of]))
+        both = replace(doubts, height=1.0 / float(np.hypot(1.0 / found_u, 1.0 / doubts.height)))
         pair = [taken.outline(view=view, doubts=both) for view in (taken.view, other)]
         words = "take a second photo from the other side, and touch nothing between them"
         yield Act(words, merged(pair, ""))
-    if known is None:
+    if known is None and big.enough("lens", "pose"):
         words = "learn the phone's lens once with scribe camera and give --camera"
         yield Act(words, taken.outline(view=sight.lens_learnt()))
+
+
+@dataclass(frozen=True)
+class _Shares:
+    """What part of the mean square of the shape's u each entry has."""
+
+    shares: Mapping[str, float]
+
+    @staticmethod
+    def of(outline: Outline) -> _Shares:
+        parts = outline.shape_alone().budget
+        square = {name: float((part**2).mean()) for name, part in parts.items()}
+        total = sum(square.values()) or 1.0
+        return _Shares({name: each / total for name, each in square.items()})
+
+    def enough(self, *names: str) -> bool:
+        """Whether an act could be worth it that took these entries away altogether."""
+        return sum(self.shares.get(name, 0.0) for name in names) >= 1.0 - WORTH**2
 
 
 def acts_for_many(outline: Outline, source: PhotoSource) -> Iterator[Act]:
