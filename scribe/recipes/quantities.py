@@ -22,7 +22,7 @@ class Quantity:
 
 
 def chord(outline: Outline) -> Quantity:
-    """From the first point to the last."""
+    """From the first point to the last; where a line or a gauge itself ends isn't meant."""
     along = outline.points[-1] - outline.points[0]
     length = float(np.hypot(*along))
     gradient = np.zeros_like(outline.points)
