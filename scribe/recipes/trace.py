@@ -42,7 +42,8 @@ class Traced:
         """What the fitter wants to know first."""
         shape, whole = self.outline.shape_alone(), self.outline
         return [
-            f"outline: {_said(chord(whole))} from its first traced point to its last, bow {_said(bow(whole))}",
+            f"outline: {_said(chord(whole))} from its first traced point to its last,"
+            f" bow {_said(bow(whole))}",
             f"U (k = 2) of its shape: {_u_words(shape)}",
             f"U of its shape is made of {in_words(entries(shape))}",
             f"U (k = 2) of its place on the sheet: {_u_words(whole)}",
