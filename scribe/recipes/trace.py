@@ -41,9 +41,9 @@ class Traced:
     def result_lines(self) -> list[str]:
         """What the fitter wants to know first."""
         shape, whole = self.outline.shape_alone(), self.outline
+        length, bent = _said(chord(whole)), _said(bow(whole))
         return [
-            f"outline: {_said(chord(whole))} from its first traced point to its last,"
-            f" bow {_said(bow(whole))}",
+            f"outline: {length} from its first traced point to its last, bow {bent}",
             f"U (k = 2) of its shape: {_u_words(shape)}",
             f"U of its shape is made of {in_words(entries(shape))}",
             f"U (k = 2) of its place on the sheet: {_u_words(whole)}",
