@@ -62,8 +62,13 @@ class Curve:
         place = (x - self.x0) / self.step
         np.clip(place, 0, len(table) - 1.01, out=place)
         index = place.astype(np.int32)
-        low, rise = table.astype(x.dtype), np.diff(table).astype(x.dtype)
         place -= index
+        if not index.size:
+            return place
+        first = int(index.min())  # of a long table only the part that is read
+        part = table[first : int(index.max()) + 2]
+        low, rise = part.astype(x.dtype), np.diff(part).astype(x.dtype)
+        index -= first
         place *= rise[index]
         place += low[index]
         return place
