@@ -63,7 +63,10 @@ class Surface:
         """As Texture.at: (H, W) of places x, y, averaged over about the footprint."""
         value = self.board.at(x, y, footprint)
         wide, tall = strip_sheet(self.paper, 1).size
+        ends = float(x.min()), float(x.max())
         for strip in self.strips:
+            if not ends[0] - wide - tall < strip.corner[0] < ends[1] + wide + tall:
+                continue  # strips lie along x: this one is far off
             u, v = strip.own(x.astype(float), y.astype(float))
             inside = np.minimum(wide / 2 - np.abs(u - wide / 2), tall / 2 - np.abs(v - tall / 2))
             if inside.max() < -1.0:
@@ -118,15 +121,16 @@ class Run:
 
     def write(self, folder: Path) -> list[Path]:
         """Write the photos, return their paths."""
+        return [self.write_photo(folder, k) for k in range(len(self.cameras))]
+
+    def write_photo(self, folder: Path, k: int) -> Path:
+        """Write one photo, return its path."""
         folder.mkdir(parents=True, exist_ok=True)
-        paths = []
-        for k, camera in enumerate(self.cameras):
-            pixels = expose(radiance(self.world, camera), self.sensor, 1000 * self.seed + k)
-            focal = FOCAL_35MM / FILM_DIAGONAL_MM * SENSOR_DIAGONAL_MM
-            path = folder / f"run-{self.seed}-{k + 1:02d}.jpg"
-            path.write_bytes(encode(pixels, self.sensor, focal_35mm=FOCAL_35MM, focal_mm=focal))
-            paths.append(path)
-        return paths
+        pixels = expose(radiance(self.world, self.cameras[k]), self.sensor, 1000 * self.seed + k)
+        focal = FOCAL_35MM / FILM_DIAGONAL_MM * SENSOR_DIAGONAL_MM
+        path = folder / f"run-{self.seed}-{k + 1:02d}.jpg"
+        path.write_bytes(encode(pixels, self.sensor, focal_35mm=FOCAL_35MM, focal_mm=focal))
+        return path
 
 
 def make_run(
