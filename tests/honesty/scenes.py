@@ -182,6 +182,13 @@ def rows(results: Sequence[Judged], *, details: bool) -> Iterator[str]:
     yield "|---|---|---|---|---|---|"
     shape, U = (np.concatenate([getattr(e, part) for e in done]) for part in ("shape", "shape_u95"))
     yield _whole_row("shape, all points", len(done), shape, U)
+    for kind in KINDS:
+        own = [each for each in done if each.name.startswith(kind)]
+        if own:
+            shape, U = (
+                np.concatenate([getattr(e, p) for e in own]) for p in ("shape", "shape_u95")
+            )
+            yield _whole_row(f"shape, {kind}", len(own), shape, U)
     for name in ("bow", "rise"):
         error, U = np.array([each.whole[name] for each in done]).T
         yield _whole_row(name, len(done), error, U)
