@@ -19,7 +19,16 @@ from scribe import __version__
 from scribe.errors import DONE, REFUSED, ScribeError
 
 # In the order of the work; each is scribe/commands/NAME.py.
-COMMANDS: tuple[str, ...] = ("target", "printer", "camera", "trace", "read", "make", "demo")
+COMMANDS: tuple[str, ...] = (
+    "target",
+    "printer",
+    "camera",
+    "trace",
+    "read",
+    "make",
+    "check",
+    "demo",
+)
 
 STOPPED = 130  # 128 + SIGINT, as shells report it
 TRACEBACK_VARIABLE = "SCRIBE_TRACEBACK"

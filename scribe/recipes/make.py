@@ -114,6 +114,24 @@ def make_job(
     )
 
 
+def fitted_piece(job: Job, name: str, progress: Progress) -> Piece:
+    """One piece of a job, fitted to its outlines; nothing is drawn."""
+    wanted = next((piece for piece in job.pieces if piece.name == name), None)
+    if wanted is None:
+        known = ", ".join(piece.name for piece in job.pieces)
+        raise ScribeError(
+            "check-piece",
+            what=f"the job has no piece {name!r}",
+            where=str(job.path),
+            do=f"name one of {known}",
+        )
+    outlines = {
+        each: _capture(job.outlines[each], progress)
+        for each in dict.fromkeys(edge.outline for edge in wanted.edges)
+    }
+    return _fit(job, wanted, outlines, progress)
+
+
 def piece_files(name: str, *, dxf: bool) -> tuple[str, ...]:
     """The names of the files made for a piece."""
     endings = [".pdf", "-mirrored.pdf", ".svg", *([".dxf"] if dxf else []), "-remove.csv"]

@@ -1,0 +1,60 @@
+"""`scribe check`: is the cut where it was planned, and what is left to take off."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from scribe.commands.types import LENGTH
+
+_FILE = click.Path(path_type=Path, dir_okay=False)
+
+
+@click.command(name="check")
+@click.argument("job", metavar="JOB.toml", type=_FILE)
+@click.argument("files", metavar="PHOTO|CSV...", nargs=-1, required=True, type=_FILE)
+@click.option("--piece", required=True, help="The piece, as the job file names it.")
+@click.option("--edge", help="Which of its cuts (top, bottom, left, right), when it has several.")
+@click.option(
+    "--height", type=LENGTH, help="Of the cut edge above the sheet; left out, the thickness."
+)
+@click.option(
+    "--filler", type=LENGTH, default="1", show_default=True, help="Gap that filler may close, mm."
+)
+@click.option(
+    "-o",
+    "--out",
+    type=click.Path(path_type=Path, file_okay=False),
+    required=True,
+    help="Folder for second-cut.csv and the overlays.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
+@click.option("--force", is_flag=True, help="Write over files that are there already.")
+def command(
+    job: Path,
+    files: tuple[Path, ...],
+    piece: str,
+    edge: str | None,
+    height: float | None,
+    filler: float,
+    out: Path,
+    as_json: bool,
+    force: bool,
+) -> None:
+    """Compare a cut edge with the planned line.
+
+    Give a photo of the edge lying in the window of a target, the edge that met the wall towards
+    the arrow; or a CSV: its points (x_mm, y_mm, u95_mm), or station and gap felt along the fitted
+    piece. It says what is proud, what is short, and what a second cut takes off.
+    """
+    from scribe.recipes.check import CheckSource, check, check_json, write_check
+
+    source = CheckSource(job, piece, files, edge=edge, height=height, filler=filler)
+    checked = check(source, lambda words: click.echo(words, err=True))
+    written = write_check(checked, out, force=force)
+    if as_json:
+        click.echo(check_json(checked, written))
+        return
+    for line in checked.lines():
+        click.echo(line)

@@ -1,0 +1,108 @@
+"""Lay one line on another: the turn and shift that bring them nearest, weighted and robust.
+
+Points of the one, feet on the other, distances across it (point to line): Gauss-Newton in
+shift and turn, the feet found anew each round (Besl and McKay 1992, in the point-to-line form
+of Chen and Medioni 1992). Needs a start within some tens of degrees; where a line covers only
+part of the other, every place along it is tried.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.geom.frames import Rigid, turned
+from scribe.geom.polyline import nearest, normals, stations
+
+Array = npt.NDArray[np.float64]
+
+_ROUNDS = 60
+_TUKEY = 4.685  # robust standard deviations (95 % efficiency)
+_SETTLED = 1e-10
+_COARSE_MM = 8.0  # from one place along the line to the next that is tried
+
+
+@dataclass(frozen=True)
+class Registration:
+    """target_from_source, the covariance (3, 3) of (shift x, shift y, turn in rad about the
+    middle of the source), and the weighted rms of what is left, mm.
+    """
+
+    target_from_source: Rigid
+    covariance: Array
+    rms: float
+
+
+def register(source: Array, target: Array, u: Array) -> Registration:
+    """Bring a line (N, 2) onto another (M, 2); u: (N,) mm of the source's points.
+
+    Both are travelled the same way. The source may be a part of the target.
+    """
+    weight = 1.0 / np.maximum(u, 1e-6)
+    along = stations(target)
+    chord = source[-1] - source[0]
+    size, best = float(np.hypot(*chord)), None
+    free = max(along[-1] - size, 0.0)
+    for start in np.linspace(0.0, free, int(free / _COARSE_MM) + 1):
+        ends = [np.array([np.interp(s, along, target[:, k]) for k in (0, 1)])
+                for s in (start, min(start + size, along[-1]))]  # fmt: skip
+        first = _by_ends(source, ends[0], ends[1])
+        found = _refined(source, target, weight, first, rounds=12)
+        if best is None or found.rms < best.rms:
+            best = found
+    assert best is not None
+    return _refined(source, target, weight, best.target_from_source, rounds=_ROUNDS)
+
+
+def _by_ends(source: Array, start: Array, stop: Array) -> Rigid:
+    """The turn and shift that lay the source's ends on a chord."""
+    own, other = source[-1] - source[0], stop - start
+    angle = float(np.arctan2(other[1], other[0]) - np.arctan2(own[1], own[0]))
+    return _about(source, angle, (start + stop) / 2.0 - (source[0] + source[-1]) / 2.0)
+
+
+def _about(source: Array, angle: float, shift: Array) -> Rigid:
+    """A turn about the middle of the source's ends, then a shift."""
+    middle = (source[0] + source[-1]) / 2.0
+    rotation = turned(angle).rotation
+    return Rigid(rotation, middle + shift - rotation @ middle)
+
+
+def _refined(
+    source: Array, target: Array, weight: Array, start: Rigid, *, rounds: int
+) -> Registration:
+    step, pose = np.ones(3), start
+    for _ in range(rounds):
+        placed = pose.apply(source)
+        middle = placed.mean(axis=0)
+        feet = nearest(placed, target)
+        normal = _normals_at(target, feet.station)
+        away = ((placed - feet.point) * normal).sum(axis=1)
+        arm = placed - middle
+        by = np.column_stack([normal, normal[:, 1] * arm[:, 0] - normal[:, 0] * arm[:, 1]])
+        spread = max(1.4826 * float(np.median(np.abs(away))), 1e-6)
+        # Tukey's biweight: what stands off by much is what is looked for, and has no say.
+        scale = weight * np.clip(1.0 - (away / (_TUKEY * spread)) ** 2, 0.0, None)
+        # A hair of damping: along a straight line nothing holds the shift.
+        rows = np.vstack([by * scale[:, None], 1e-3 * np.eye(3) * float(scale.mean())])
+        step = np.linalg.lstsq(rows, np.concatenate([-away * scale, np.zeros(3)]), rcond=None)[0]
+        pose = Rigid(turned(step[2]).rotation, _shift(step, middle)) @ pose
+        if np.abs(step).max() < _SETTLED:
+            break
+    normal_matrix = (by * weight[:, None]).T @ (by * weight[:, None])
+    rms = float(np.sqrt(np.average(away**2, weights=scale**2)))
+    covariance = np.asarray(np.linalg.pinv(normal_matrix, hermitian=True), np.float64)
+    return Registration(pose, covariance, rms)
+
+
+def _shift(step: Array, middle: Array) -> Array:
+    """Translation of a turn about a point followed by a shift."""
+    return np.asarray(middle + step[:2] - turned(step[2]).rotation @ middle)
+
+
+def _normals_at(line: Array, station: Array) -> Array:
+    s, square = stations(line), normals(line)
+    found = np.column_stack([np.interp(station, s, square[:, k]) for k in (0, 1)])
+    return np.asarray(found / np.maximum(np.hypot(*found.T), 1e-12)[:, None])

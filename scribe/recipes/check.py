@@ -1,0 +1,187 @@
+"""`scribe check`: the cut edge against the line it was to follow, and the second cut."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from scribe.errors import ScribeError
+from scribe.files import ready_folder, refuse_existing, write_bytes, write_text
+from scribe.fit.compare import Compared, compare, felt
+from scribe.job import PhotoSource
+from scribe.job_file import read_job
+from scribe.outline_file import read_csv
+from scribe.piece import CutEdge, Piece
+from scribe.quantity import format_mm, round_down_mm
+from scribe.recipes.make import fitted_piece
+
+Progress = Callable[[str], None]
+
+FILLER_MM = 1.0  # a joint that filler closes well (common practice, no source)
+_FELT_U = 0.05  # mm, of a gap felt with leaves (common practice, no source)
+
+
+@dataclass(frozen=True)
+class CheckSource:
+    """What was cut and what was found. files: photos of the edge, or one CSV: its points, or
+    station and gap felt along the fitted piece. edge: which cut of the piece, None when it has
+    one. height: of the edge above the sheet, None for the blank's thickness. filler: mm of
+    gap that filler may close.
+    """
+
+    job: Path
+    piece: str
+    files: tuple[Path, ...]
+    edge: str | None = None
+    height: float | None = None
+    filler: float = FILLER_MM
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What was found. overlays: PNGs of the photos."""
+
+    cut: CutEdge
+    found: Compared
+    filler: float
+    overlays: tuple[bytes, ...]
+
+    def lines(self) -> list[str]:
+        """The verdict, for people."""
+        found, cut = self.found, self.cut
+        U = 2.0 * found.u
+        proud, short = found.deviation > U, found.deviation < -U
+        low, high = float(found.deviation.min()), float(found.deviation.max())
+        where = f"{cut.edge} edge to {cut.name}, stations from the {cut.from_end} end"
+        said = [
+            f"{where}, {100 * found.coverage:.0f} % of the cut seen",
+            f"deviation {low:+.2f} to {high:+.2f} mm (proud +), U {float(np.median(U)):.2f} mm",
+        ]
+        for words, which in (("proud", proud), ("short", short)):
+            if which.any():
+                said.append(f"{words} beyond U: stations {_stretches(found.station[which])}")
+        gap = float(found.gap.max())
+        at = float(found.station[int(found.gap.argmax())])
+        limit = float(np.max(U))
+        if gap <= limit:
+            said.append("it fits: pushed home, no gap is larger than U")
+        elif gap <= self.filler:
+            said.append(
+                f"pushed home, the largest gap is {gap:.2f} mm at {at:.0f}: filler may close that"
+            )
+        else:
+            most = format_mm(round_down_mm(float(found.second.max()), 0.1), 1)
+            place = float(found.station[int(found.second.argmax())])
+            said.append(
+                f"pushed home, the largest gap is {gap:.2f} mm at {at:.0f}: more than filler "
+                f"should close. Second cut: take off up to {most} mm, most at {place:.0f}, as "
+                "second-cut.csv says; the piece moves in by as much"
+            )
+        return said
+
+    def table(self) -> str:
+        """station_mm, deviation_mm, u95_mm, gap_mm, remove_mm: remove rounded down."""
+        rows = ["station_mm,deviation_mm,u95_mm,gap_mm,remove_mm"]
+        found = self.found
+        for row in zip(found.station, found.deviation, 2 * found.u, found.gap, found.second,
+                       strict=True):  # fmt: skip
+            station, deviation, u95, gap, remove = (float(each) for each in row)
+            rows.append(
+                f"{station:.1f},{deviation:.3f},{u95:.3f},{gap:.3f},"
+                f"{round_down_mm(max(remove, 0.0), 0.01):.2f}"
+            )
+        return "\n".join(rows) + "\n"
+
+    def summary(self) -> dict[str, Any]:
+        """For another program."""
+        found = self.found
+        return {
+            "edge": self.cut.edge,
+            "outline": self.cut.name,
+            "coverage": round(found.coverage, 3),
+            "deviation_mm": [
+                round(float(found.deviation.min()), 3),
+                round(float(found.deviation.max()), 3),
+            ],
+            "u95_mm": round(float(2 * np.median(found.u)), 3),
+            "gap_mm": round(float(found.gap.max()), 3),
+            "second_cut_mm": round(float(found.second.max()), 3),
+            "said": self.lines(),
+        }
+
+
+def check(source: CheckSource, progress: Progress = lambda _: None) -> Checked:
+    """Fit the piece as `make` does, measure the edge, compare."""
+    job = read_job(source.job)
+    piece = fitted_piece(job, source.piece, progress)
+    cut = _cut(piece, source)
+    if source.files and all(path.suffix.lower() == ".csv" for path in source.files):
+        return Checked(cut, _from_csv(source, cut), source.filler, ())
+    from scribe.recipes.trace import trace
+
+    height = piece.blank.thickness if source.height is None else source.height
+    traced = trace(PhotoSource(source.files, "edge", height=height), progress)
+    return Checked(cut, compare(cut, traced.outline), source.filler, traced.overlays)
+
+
+def write_check(checked: Checked, out: Path, *, force: bool) -> list[Path]:
+    """Write second-cut.csv and the overlays."""
+    ready_folder(out)
+    names = [out / f"overlay-{n + 1}.png" for n in range(len(checked.overlays))]
+    table = out / "second-cut.csv"
+    refuse_existing([table, *names], force=force)
+    return [
+        write_text(table, checked.table()),
+        *(write_bytes(n, o) for n, o in zip(names, checked.overlays, strict=True)),
+    ]
+
+
+def check_json(checked: Checked, written: Sequence[Path]) -> str:
+    """The result for another program."""
+    return json.dumps({**checked.summary(), "written": [str(p) for p in written]}, indent=2)
+
+
+def _cut(piece: Piece, source: CheckSource) -> CutEdge:
+    named = [cut for cut in piece.cuts if source.edge in (None, cut.edge)]
+    if len(named) != 1:
+        edges = ", ".join(dict.fromkeys(cut.edge for cut in piece.cuts)) or "none"
+        raise ScribeError(
+            "check-edge",
+            what=f"{source.piece} is cut along these edges: {edges}",
+            where=str(source.job),
+            do="name the one to check with --edge",
+        )
+    return named[0]
+
+
+def _from_csv(source: CheckSource, cut: CutEdge) -> Compared:
+    from scribe.capture.readings_table import read_table
+
+    if len(source.files) != 1:
+        raise ScribeError(
+            "check-files",
+            what=f"{len(source.files)} tables are too many",
+            where=", ".join(path.name for path in source.files),
+            do="give one table, or photos",
+        )
+    path = source.files[0]
+    head = path.read_text(encoding="utf-8-sig").splitlines()[:1] if path.is_file() else [""]
+    if "x_mm" in "".join(head):
+        return compare(cut, read_csv(path, building="above"))
+    table = read_table(path)
+    table.need("station", "offset")
+    return felt(cut, table.lengths("station"), table.lengths("offset"), _FELT_U)
+
+
+def _stretches(station: np.ndarray[Any, Any]) -> str:
+    """Stations that follow each other, as stretches: 40-85, 200."""
+    breaks = np.flatnonzero(np.diff(station) > 12.0) + 1
+    parts = np.split(station, breaks)
+    return ", ".join(
+        f"{part[0]:.0f}" if len(part) == 1 else f"{part[0]:.0f}-{part[-1]:.0f}" for part in parts
+    )
