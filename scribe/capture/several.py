@@ -27,7 +27,8 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
 _FAR_MM = 6.0  # further apart than this two traces are of two things
-_SEARCHED = np.arange(0.0, 81.0, 4.0)  # mm, planes on which two traces may come together
+_SEARCHED = np.arange(0.0, 81.0, 3.0)  # mm, planes on which two traces may come together
+_CLOSE_MM = 0.7  # traces this near need no search for the plane
 _OVERLAP = 0.5  # of the first trace, at least, must be seen by each of the others
 _OUTLIERS = 4.0  # robust standard deviations
 _LEFT = 3.0  # times the photos' own u: what is left over beyond it is no chance
@@ -157,21 +158,26 @@ def _brought_near(
 ) -> tuple[Sequence[Trace], Sequence[PhotoView]]:
     """The traces as they are, or on the plane where they come nearest if that is needed.
 
-    On a plane far from the right one, traces of one thing lie further apart than those of two.
+    On a plane far from the right one, traces of one thing lie further apart than those of two,
+    and a wall's waves meet the wrong ones.
     """
-    if all(_seen_near(traces[0], trace)[0].mean() >= _OVERLAP for trace in traces[1:]):
-        return traces, views
-    best, least = (traces, views), np.inf
+    best, least = (traces, views), _apart(traces)
+    if least < _CLOSE_MM:
+        return best
     for height in _SEARCHED:
-        lifted_views = [replace(view, height=height) for view in views]
         there = [_on_plane(*each, height) for each in zip(traces, views, strict=True)]
-        apart = max(
-            float(np.median(np.abs(nearest(there[0].points, trace.points).distance)))
-            for trace in there[1:]
-        )
+        apart = _apart(there)
         if apart < least:
-            best, least = (there, lifted_views), apart
+            best, least = (there, [replace(view, height=height) for view in views]), apart
     return best
+
+
+def _apart(traces: Sequence[Trace]) -> float:
+    """mm between the first trace and that of the others which lies furthest (medians)."""
+    first = traces[0].points
+    return max(
+        float(np.median(np.abs(nearest(first, trace.points).distance))) for trace in traces[1:]
+    )
 
 
 def _on_plane(trace: Trace, view: PhotoView, height: float) -> Trace:
@@ -181,19 +187,14 @@ def _on_plane(trace: Trace, view: PhotoView, height: float) -> Trace:
     return replace(trace, points=points)
 
 
-def _seen_near(first: Trace, other: Trace) -> tuple[Mask, Feet]:
-    """(N,) which points of the first trace have a foot near on the other, and all feet."""
+def _pairs(first: Trace, other: Trace, where: str) -> tuple[Mask, Feet]:
+    """(N,) which points of the first trace have a foot on the other, and those feet."""
     feet = nearest(first.points, other.points)
     along = stations(other.points)
     inside = (feet.station > 0.0) & (feet.station < along[-1])
     before = np.clip(np.searchsorted(along, feet.station, "right") - 1, 0, len(along) - 2)
     seen = other.measured[before] & other.measured[before + 1]
-    return first.measured & inside & seen & (np.abs(feet.distance) < _FAR_MM), feet
-
-
-def _pairs(first: Trace, other: Trace, where: str) -> tuple[Mask, Feet]:
-    """(N,) which points of the first trace have a foot on the other, and those feet."""
-    near, feet = _seen_near(first, other)
+    near = first.measured & inside & seen & (np.abs(feet.distance) < _FAR_MM)
     if near.sum() < max(_OVERLAP * first.measured.sum(), 10):
         raise ScribeError(
             "photos-of-two-things",

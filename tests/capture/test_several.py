@@ -7,7 +7,7 @@ import pytest
 
 from scribe.capture.several import refuse_moved
 from scribe.errors import ScribeError
-from tests.capture.two_sides import Side, compared, side, wavy
+from tests.capture.two_sides import Side, compared, side, turned, wavy
 
 SCENES = 60
 
@@ -16,14 +16,9 @@ def two(seed: int, height: float, *, turned_deg: float = 0.0) -> list[Side]:
     """Two photos, 10 to 30 degrees from the front and from the back; the wall turned between."""
     rng = np.random.default_rng([seed, 8])
     points = wavy(seed)
-    turn = np.radians(turned_deg)
-    about = points.mean(axis=0)
-    later = (points - about) @ np.array(
-        [[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]]
-    ) + about
     return [
         side(seed, each, height, azimuth=azimuth + rng.uniform(-40, 40), tilt=rng.uniform(10, 30))
-        for each, azimuth in ((points, -90.0), (later, 90.0))
+        for each, azimuth in ((points, -90.0), (turned(points, turned_deg), 90.0))
     ]
 
 

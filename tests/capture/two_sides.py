@@ -71,6 +71,13 @@ def wavy(seed: int) -> Array:
     return np.column_stack([x, 160.0 + waves])
 
 
+def turned(points: Array, turn_deg: float) -> Array:
+    """(N, 2) the wall turned about its middle."""
+    c, s = np.cos(np.radians(turn_deg)), np.sin(np.radians(turn_deg))
+    about = points.mean(axis=0)
+    return (points - about) @ np.array([[c, s], [-s, c]]) + about
+
+
 def side(seed: int, points: Array, height: float, *, azimuth: float, tilt: float) -> Side:
     """What a camera from that side sees of points that lie so high."""
     rng = np.random.default_rng([seed, int(azimuth) % 360, 7])
