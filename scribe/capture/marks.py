@@ -34,12 +34,14 @@ class Search:
     """One pass of the detector.
 
     long_side: px of the reduced copy. ids: to look for. thorough: try several
-    neighbourhoods for the threshold, which takes three times as long.
+    neighbourhoods for the threshold, which takes three times as long. smallest: perimeter of a
+    marker, part of the copy's long side.
     """
 
     long_side: int
     ids: range
     thorough: bool
+    smallest: float = 0.02
 
 
 _COMMONEST = range(PLACE_BASE["A4", "window"], PLACE_BASE["Letter", "window"])
@@ -118,7 +120,7 @@ def detect(photo: Photo, factor: float, dictionary: str, search: Search) -> tupl
     """Identities (K,) and corners (K, 4, 2) px in the full photo."""
     small = reduced(photo.grey, factor)
     settings = cv2.aruco.DetectorParameters()
-    settings.minMarkerPerimeterRate = 0.02
+    settings.minMarkerPerimeterRate = search.smallest
     if not search.thorough:
         settings.adaptiveThreshWinSizeMin = settings.adaptiveThreshWinSizeMax = 13
     whole = cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, dictionary))

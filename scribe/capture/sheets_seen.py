@@ -38,7 +38,7 @@ Ints = npt.NDArray[np.int64]
 
 _SEARCHES = (
     Search(2000, range(NUMBER_BASE), thorough=False),
-    Search(4000, range(NUMBER_BASE), thorough=True),
+    Search(4000, range(NUMBER_BASE), thorough=True, smallest=0.01),  # a run from further back
 )
 _MOST_MARKERS = 0.6  # of those that must lie in the photo: fewer, and a larger copy is searched
 _BENT = 0.7  # sides of a marker by which a lens may bend a strip
