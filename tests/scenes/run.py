@@ -143,11 +143,13 @@ def make_run(
     overlap: float = 330.0,
     print_scale: tuple[float, float] = (1.0, 1.0),
     turned: bool = False,
+    grain: bool | None = None,
 ) -> Run:
     """A run of `length` mm. strips: how many, or as many as lie end to end.
 
     overlap: mm of board that a photo shares with the next. turned: every second photo is taken
     with the phone upside down (as the photo then shows it: the pictures aren't turned upright).
+    grain: a board of wood, or a plain one; drawn where it isn't given.
     """
     rng = np.random.default_rng([seed, 77])
     wide = strip_sheet("A4", 1).size[0]
@@ -163,7 +165,8 @@ def make_run(
         for k in range(count)
     )
     whole = (length + 2 * MARGIN, DEEP)
-    face = wood if rng.random() < 0.5 else plain
+    drawn = rng.random() < 0.5
+    face = wood if (drawn if grain is None else grain) else plain
     board = face(seed, (0.0, 0.0), whole, low=0.38, high=0.6, texel=0.5)
     surface = Surface(board, laid, "A4")
     table = plain(seed + 1, (-MARGIN, -MARGIN), (whole[0] + 500, whole[1] + 500), low=0.12,
