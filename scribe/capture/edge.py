@@ -4,7 +4,8 @@ In: the view on the plane of the object's face (z = its thickness). Out: the fac
 edge, every step, travelled with x growing, normals to the left of travel. A station near a
 corner looks at its own side alone, and the corner is where the two sides meet: an arris
 stays sharp. The sheet beside the edge may be in shadow: paper or shadow, whichever lies
-next to the object, is one side of the step.
+next to the object, is one side of the step; where the shadow's border lies too close to be
+told apart so, two steps are fitted, see `two_steps`.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ from scribe.capture.scan import (
 )
 from scribe.capture.sides import corners_between, sided_directions
 from scribe.capture.silhouette import find_edge, shadowed
+from scribe.capture.two_steps import fit_beside_shadow
 from scribe.capture.view import Trace, View
 
 Array = npt.NDArray[np.float64]
@@ -36,6 +38,7 @@ Mask = npt.NDArray[np.bool_]
 _ROUGH_HALF, _FINE_HALF = 1.0, 0.7  # mm, half a scan line
 _ROUGH_REACH, _FINE_REACH = 2.0, 1.5  # mm to each side that tell a station its direction
 _LEAST_PIXELS = 7.0  # half a scan line, so that both flats of the step are seen
+_FINE_PIXELS = 10.0  # so that a shadow's border beside it is seen as well
 _STEADY = 0.8  # mm over which outliers are judged
 _NEAR_CORNER = 0.45  # mm: what is measured nearer to a corner sees both its sides
 _BEYOND = 4.0  # mm looked at past the ends that were found roughly
@@ -52,6 +55,13 @@ _ROUND = 10.0  # mm over which the object's brightness is compared
 _PROLONGED = 3  # times the ends are looked past
 _TAIL = 8  # points of the rough edge that tell where it goes on
 _SOFT, _SOFTEST = 1.6, 2.2  # times the usual blur, and the blur of the photo's marks
+_BETTER = 0.93  # of what one step leaves over: what two must not leave to be believed
+_BLURRED = 1.4  # times the blur of the photo's marks: more isn't one edge
+# Pixels of blur for a millimetre above the plane in focus: a phone's lens of 6 mm, f/1.8, with
+# pixels of 1.5 um, 300 mm away (thin lens: 0.14 px in diameter, a standard deviation of 1/4).
+_DEFOCUS = 0.035
+_VAGUE = 0.3  # part of the stations that may be blurred so
+_CLEAR = 0.3  # part of the light between object and sheet in which its edge must stand out
 _FEWEST = 10  # points of an edge
 _LEAST_SEEN = 0.5  # part of the stations that must have been measured
 
@@ -72,7 +82,7 @@ def trace_edge(
     way, below = find_edge(view, wish)
     edge = _followed(view, way, below, step, rounds=_PROLONGED if wish.silent else 0)
     second = _stations(edge, step, _FINE_REACH)
-    fit, good, spread = _measure(view, second, below, _FINE_HALF, step)
+    fit, good, spread = _measure(view, second, below, _FINE_HALF, step, fine=True)
     kept = _between_ends(
         fit.low if below else fit.high, fit, good, longest_inside(second.points, view.area)
     )
@@ -144,13 +154,15 @@ def _stations(way: Array, step: float, reach: float) -> Stations:
 
 
 def _measure(
-    view: View, where: Stations, below: bool, half: float, step: float
+    view: View, where: Stations, below: bool, half: float, step: float, *, fine: bool = False
 ) -> tuple[StepFit, Mask, Array]:
     """The step at every station, which of them to believe, and their scatter (N,) mm."""
     pixel = float(np.median(view.pixel(where.points[:: max(1, len(where.points) // 16)])))
-    t = scan_axis(max(half, _LEAST_PIXELS * pixel), pixel)
+    t = scan_axis(max(half, (_FINE_PIXELS if fine else _LEAST_PIXELS) * pixel), pixel)
     rows = read_scans(view, where, t, step)
     fit = fit_step(t, rows, pixel=pixel, near=np.zeros(len(rows)), slopes=True)
+    if fine:
+        fit = _beside_shadow(view, where, below, t, rows, pixel, fit)
     usual = float(np.median(fit.blur[fit.ok])) if fit.ok.any() else 0.0
     sharp = fit.ok & (fit.blur < _SOFT * usual)  # a softer one is the edge of a shadow
     sharp &= fit.blur < _SOFTEST * view.blur_px * pixel
@@ -166,6 +178,50 @@ def _measure(
     sharp &= np.abs(inner - object_light) < _LIKE_OBJECT * np.abs(sheet - object_light)
     good, spread = keep_steady(where.place, fit.position, fit.u, sharp, _STEADY)
     return fit, good, spread
+
+
+def _beside_shadow(
+    view: View, where: Stations, below: bool, t: Array, rows: Array, pixel: float, one: StepFit
+) -> StepFit:
+    """The same steps, or the inner ones of two where those leave clearly less over.
+
+    What one step and two steps disagree by, beyond what two can know, goes half into u.
+    Refuses an edge that is more blurred than the photo and isn't two clear steps.
+    """
+    blur = view.blur_px * pixel
+    if below:
+        two, far = fit_beside_shadow(t, rows, pixel=pixel, blur=blur, near=one)
+    else:
+        turned = replace(one, position=-one.position, low=one.high, high=one.low)
+        two, far = fit_beside_shadow(t, rows[:, ::-1], pixel=pixel, blur=blur, near=turned)
+        two = replace(two, position=-two.position, low=two.high, high=two.low)
+    both = one.ok & two.ok
+    if not both.any():
+        return one
+    inner, strip = (two.low, two.high) if below else (two.high, two.low)
+    clear = both & (np.abs(strip - inner) > _CLEAR * np.abs(far - inner))
+    less = running_median(two.noise / np.maximum(one.noise, 1e-9), both, where.place, _ROUND)
+    chosen = (less < _BETTER) & two.ok
+    softest = np.hypot(_BLURRED * view.blur_px, _DEFOCUS * view.height) * pixel
+    vague = (one.blur > softest) & ~(chosen & clear)
+    if np.mean(vague[one.ok]) > _VAGUE:
+        raise shadowed(view.where)
+    apart = running_median(two.position - one.position, both, where.place, _ROUND)
+    known = running_median(two.u, both, where.place, _ROUND)
+    doubt = 0.5 * np.sqrt(np.maximum(apart**2 - known**2, 0.0))
+
+    def pick(name: str) -> Array:
+        return np.where(chosen, getattr(two, name), getattr(one, name))
+
+    return StepFit(
+        pick("position"),
+        np.hypot(pick("u"), doubt),
+        pick("low"),
+        pick("high"),
+        pick("blur"),
+        pick("noise"),
+        np.where(chosen, clear, one.ok & ~vague),
+    )
 
 
 def _object_light(view: View, where: Stations, below: bool) -> Array:

@@ -110,18 +110,18 @@ def fit_step(
     slopes: let the light change evenly along both flats (beside a penumbra); low and high
     are then the light next to the step.
     """
-    rows, weights, pixel = _prepare(rows, pixel)
+    rows, weights, pixel = prepared(rows, pixel)
     start = _step_start(t, rows, pixel, near)
 
     def model(p: Array) -> tuple[Array, Array]:
         blur = np.exp(p[:, 1, None])
         away = t - p[:, 0, None]
         z = away / blur
-        rise, bell = phi(z), _bell(z)
+        rise, hump = phi(z), bell(z)
         before, after = p[:, 2, None], p[:, 3, None]
         if slopes:
             before, after = before + p[:, 4, None] * away, after + p[:, 5, None] * away
-        slope = (after - before) * bell / blur
+        slope = (after - before) * hump / blur
         by_place = -slope
         parts = [by_place, -slope * z * blur, 1.0 - rise, rise]
         if slopes:
@@ -133,7 +133,7 @@ def fit_step(
     if slopes:
         guess = np.concatenate([guess, np.zeros(2)])
         start = np.concatenate([start, np.zeros((len(start), 2))], axis=1)
-    p, u, noise = _solve(model, t, rows, weights, pixel, start, guess)
+    p, u, noise = solve_rows(model, t, rows, weights, pixel, start, guess)
     blur = np.exp(p[:, 1])
     clear = np.abs(p[:, 3] - p[:, 2]) > 3.0 * noise
     inside = (p[:, 0] > t[0]) & (p[:, 0] < t[-1])
@@ -154,7 +154,7 @@ def fit_bar(
     dark: look for lines darker than both sides, brighter ones, or (None) whichever stands
     out more in each row.
     """
-    rows, weights, pixel = _prepare(rows, pixel)
+    rows, weights, pixel = prepared(rows, pixel)
     start = _bar_start(t, rows, pixel, near, dark)
 
     def model(p: Array) -> tuple[Array, Array]:
@@ -163,8 +163,8 @@ def fit_bar(
         z0 = (t - p[:, 0, None] + half) / blur
         z1 = (t - p[:, 0, None] - half) / blur
         rise0, rise1 = phi(z0), phi(z1)
-        slope0 = (line - left) * _bell(z0) / blur
-        slope1 = (right - line) * _bell(z1) / blur
+        slope0 = (line - left) * bell(z0) / blur
+        slope1 = (right - line) * bell(z1) / blur
         parts = (
             -slope0 - slope1,
             (slope0 - slope1) * half,
@@ -179,7 +179,7 @@ def fit_bar(
     # Width and contrast of a thin line can't both be found: a wide guess about width and
     # blur (a factor of e) keeps them finite and says nothing about the centre.
     guess = np.array([0.0, 1.0, 1.0, 0.0, 0.0, 0.0])
-    p, u, noise = _solve(model, t, rows, weights, pixel, start, guess)
+    p, u, noise = solve_rows(model, t, rows, weights, pixel, start, guess)
     half, blur = np.exp(p[:, 1]), np.exp(p[:, 2])
     own = np.hypot(half, blur)
     inside = (p[:, 0] > t[0]) & (p[:, 0] < t[-1]) & (own < 0.5 * (t[-1] - t[0]))
@@ -189,14 +189,14 @@ def fit_bar(
     return BarFit(p[:, 0], u, 2.0 * half, p[:, 3], p[:, 4], p[:, 5], blur, noise, ok)
 
 
-def _prepare(rows: Array, pixel: float | Array) -> tuple[Array, Array, Array]:
+def prepared(rows: Array, pixel: float | Array) -> tuple[Array, Array, Array]:
     """Rows without NaN, the weight of every sample (0 or 1), mm to a pixel for every row."""
     useful = np.isfinite(rows) & (rows < SATURATED)
     filled = np.where(np.isfinite(rows), rows, 0.0)
     return filled, useful.astype(float), np.broadcast_to(np.asarray(pixel, float), len(rows))
 
 
-def _bell(z: Array) -> Array:
+def bell(z: Array) -> Array:
     return np.exp(-0.5 * z * z) * (1.0 / math.sqrt(2.0 * math.pi))
 
 
@@ -259,7 +259,7 @@ def _bar_start(t: Array, rows: Array, pixel: Array, near: Array | None, dark: bo
     return np.stack([centre, np.log(width), np.log(blur), left, level, right], axis=1)
 
 
-def _solve(
+def solve_rows(
     model: Model, t: Array, rows: Array, weights: Array, pixel: Array, start: Array, guess: Array
 ) -> tuple[Array, Array, Array]:
     """Levenberg-Marquardt for all rows at once -> parameters (N, P), u of the first, noise.

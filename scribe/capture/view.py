@@ -36,6 +36,11 @@ class View(Protocol):
         ...
 
     @property
+    def height(self) -> float:
+        """mm of the plane above the sheet."""
+        ...
+
+    @property
     def blur_px(self) -> float:
         """Standard deviation of the photo's own blur, as its marks show it."""
         ...

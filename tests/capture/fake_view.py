@@ -26,6 +26,7 @@ class FakeView:
     area: tuple[float, float, float, float] = (0.0, 0.0, WIDTH, HEIGHT)
     window: tuple[float, float, float, float] = (0.0, 0.0, WIDTH, HEIGHT)
     blur_px: float = 0.8
+    height: float = 0.0
     _rough: Array = field(init=False)
 
     def __post_init__(self) -> None:

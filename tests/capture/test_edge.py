@@ -97,3 +97,28 @@ def test_a_point_beside_a_corner_takes_its_own_side() -> None:
     normals = travel[:, ::-1] * (-1.0, 1.0)
     (corner,) = corners_between(points, normals)
     assert corner.point == pytest.approx([10.0, 0.0], abs=0.05)
+
+
+def test_an_edge_softer_than_the_marks_is_a_shadow_s() -> None:
+    soft = seen(board_paint(board(wavy()), face=0.3), blur_px=2.4)
+    soft.blur_px = 1.3
+    with pytest.raises(ScribeError) as refusal:
+        trace_edge(soft)
+    assert refusal.value.kind == "edge-shadow"
+    # The same board far above the plane in focus may well be as soft as that.
+    soft.height = 60.0
+    trace = trace_edge(soft)
+    assert np.quantile(off(trace.points, wavy())[trace.measured], 0.95) < 0.06
+
+
+@pytest.mark.parametrize("width", [0.45, 0.7])
+def test_a_strip_of_shadow_is_no_part_of_the_edge(width: float) -> None:
+    truth = wavy()
+    view = seen(board_paint(board(truth), face=0.2, shadow=(0.0, width), soft=0.12))
+    try:
+        trace = trace_edge(view)
+    except ScribeError as refusal:
+        assert refusal.kind == "edge-shadow"
+        return
+    miss = off(trace.points, truth)[trace.measured]
+    assert (miss < 2.0 * trace.u[trace.measured] + 0.02).mean() > 0.9

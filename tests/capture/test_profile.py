@@ -63,6 +63,39 @@ def test_step_scatter_is_near_the_bound_and_never_below(
     assert np.median(fit.noise) == pytest.approx(noise / 255, rel=0.05)
 
 
+# The same bound for the place alone. A bar with equal sides and half width h has the slope
+# A (g(x + h) - g(x - h)), g the Gaussian density of its blur b; the integral of its square is
+# A^2 / (sqrt(pi) b) (1 - exp(-h^2 / b^2)), because g * g at a distance 2 h is
+# exp(-h^2 / b^2) / (2 sqrt(pi) b). Scatter must not lie below the bound (the test would leak
+# the answer), nor above 1.5 of it although five other values are free.
+@pytest.mark.parametrize("noise", [0.004, 0.016])
+@pytest.mark.parametrize("blur", [0.6, 1.0, 1.6, 2.4])
+@pytest.mark.parametrize("half", [0.0, 1.2, 2.0, 3.0])
+def test_scatter_at_the_bound_for_steps_and_bars(half: float, blur: float, noise: float) -> None:
+    rng = np.random.default_rng(11)
+    count, contrast = 1500, 0.5
+    at = rng.uniform(-1.0, 1.0, count)
+    half *= blur
+    if half:
+        rows = bar_rows(at, half, blur, (0.6, 0.6 - contrast, 0.6))
+        rows += rng.normal(0, noise, rows.shape)
+        bar = fit_bar(PIXELS, rows, pixel=1.0, dark=True)
+        place, u, ok = bar.centre, bar.u, bar.ok
+        shape = np.sqrt(np.pi) * blur / (1.0 - np.exp(-((half / blur) ** 2)))
+    else:
+        rows = step_rows(at, 0.6, 0.6 - contrast, blur)
+        rows += rng.normal(0, noise, rows.shape)
+        step = fit_step(PIXELS, rows, pixel=1.0)
+        place, u, ok = step.position, step.u, step.ok
+        shape = 2.0 * np.sqrt(np.pi) * blur
+    bound = noise / contrast * np.sqrt(shape)
+    miss = (place - at)[ok]
+    assert ok.mean() > 0.99
+    # Sums stand for integrals from a blur of half a pixel on; 3 / sqrt(3000) is the test's own.
+    assert 1.0 - 0.055 < np.std(miss) / bound < 1.5
+    assert np.std(miss / u[ok]) == pytest.approx(1.0, abs=0.1)
+
+
 @pytest.mark.parametrize("spacing", [0.2, 0.5])
 def test_samples_between_pixels_bring_no_news(spacing: float) -> None:
     rng = np.random.default_rng(2)
