@@ -211,7 +211,7 @@ def _beside_shadow(
     doubt = 0.5 * np.sqrt(np.maximum(apart**2 - known**2, 0.0))
 
     def pick(name: str) -> Array:
-        return np.where(chosen, getattr(two, name), getattr(one, name))
+        return np.asarray(np.where(chosen, getattr(two, name), getattr(one, name)))
 
     return StepFit(
         pick("position"),

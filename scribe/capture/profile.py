@@ -197,6 +197,7 @@ def prepared(rows: Array, pixel: float | Array) -> tuple[Array, Array, Array]:
 
 
 def bell(z: Array) -> Array:
+    """Standard normal density, same shape as z."""
     return np.exp(-0.5 * z * z) * (1.0 / math.sqrt(2.0 * math.pi))
 
 
