@@ -35,6 +35,9 @@ _UNFLAT_LIMIT_MM, _UNFLAT_LIMIT_PX = 0.3, 1.0
 _DROPPED_LIMIT = 0.4
 # A sheet that bends by more is refused: what lies on it could be anywhere. Rounds to find it.
 _BENT_LIMIT_MM, _BENDS = 1.5, 3
+# Of what is known of lenses beforehand, a photo's own lies this far in 1 of 10 000 (chi-square,
+# 8 parameters: 31.8).
+_FAR2 = 32.0
 _MISFIT = 0.3  # of what a plane leaves, a smooth bend may leave: paper is no polynomial
 
 
@@ -97,6 +100,14 @@ def orient(
         raise _disagree(photo, "too many of the marks contradict the others")
     solved = resect(points[keep], found.pixels[keep], u[keep], prior, solved.camera)
     solved, bend = _unbent(photo, solved, points[keep], found.pixels[keep], u[keep], prior)
+    told = known is None and photo.exif.focal_px is not None
+    if told and prior.distance2(solved.camera.lens) > _FAR2:
+        # Not the lens that the file tells of: cropped, or a picture of a picture.
+        prior = lens_prior(replace(photo.exif, focal_px=None, same_frame=False), photo.size)
+        solved = resect(points[keep], found.pixels[keep], u[keep], prior, solved.camera)
+        solved, bend = _unbent(photo, solved, points[keep], found.pixels[keep], u[keep], prior)
+        if prior.distance2(solved.camera.lens) > _FAR2:
+            raise _no_lens(photo)
     if known is not None and bend is None:
         free = resect(points[keep], found.pixels[keep], u[keep], usual, solved.camera)
         check_known(solved, free, prior, photo.name)
@@ -261,4 +272,14 @@ def _disagree(photo: Photo, what: str) -> ScribeError:
         what=what,
         where=photo.name,
         do="tape the sheet down flat, keep hands and tools off its marks, and take the photo again",
+    )
+
+
+def _no_lens(photo: Photo) -> ScribeError:
+    return ScribeError(
+        "lens-not-credible",
+        what="only a lens that no camera has would explain where the marks lie: this may be a"
+        " photo of a photo, or the phone was swung while it was taken",
+        where=photo.name,
+        do="hold the phone still over the sheet itself, and send its own file, not a picture of it",
     )

@@ -25,6 +25,9 @@ UNSTATED_HEIGHT = {"line": (0.0, 0.3), "gauge": (5.0, 2.5), "edge": (0.0, 12.0)}
 # Pins and boards are thick: what bounds them lies a little lower for a camera that looks at their
 # ends than for one that looks over them (common practice, no source). mm, of a height found.
 THICK_U = {"line": 0.02, "gauge": 0.3, "edge": 0.3}
+# Where the upper side of pins can lie over the paper: thicker than a wire, thinner than a gauge
+# lying on packing (common practice, no source).
+_PINS_MM = (0.3, 30.0)
 _SETTLED_MM = 0.05  # a height found from several photos is traced at once more beyond this
 _ROUNDS = 4
 _JOINT = 2.5  # standard uncertainties by which two heights may differ
@@ -71,6 +74,13 @@ def before_photos(source: PhotoSource) -> KnownHeight:
     """What is known of the height before photos are compared."""
     if source.height is None:
         return KnownHeight(*UNSTATED_HEIGHT[source.of], "not stated")
+    if source.of == "gauge" and not _PINS_MM[0] <= source.height <= _PINS_MM[1]:
+        raise ScribeError(
+            "height-not-credible",
+            what=f"a height of {source.height:g} mm can't be right for the pins of a gauge",
+            where=", ".join(path.name for path in source.photos),
+            do="measure from the paper to the upper side of the pins, in mm, and give that",
+        )
     u = STATED_HEIGHT_U * (source.height > 0.0)
     return KnownHeight(source.height, u, f"{source.height:g} mm")
 

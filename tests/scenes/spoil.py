@@ -13,9 +13,12 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
+from scribe.target import window_sheet
 from tests.scenes.camera import Camera
 from tests.scenes.outlines import Array
+from tests.scenes.photo import tone as tone_curve
 from tests.scenes.scene import Scene
+from tests.scenes.texture import printed
 
 _NET = 240  # parts of each side of the picture between which a shift is taken as straight
 
@@ -126,11 +129,55 @@ def corner(picture: Array, scene: Scene, rng: np.random.Generator) -> Array:
     return _lifted(picture, scene, lambda s: sag * ((s - 0.3) / 0.7).clip(0) ** 2, turn)
 
 
+def photo_of_photo(picture: Array, scene: Scene, rng: np.random.Generator) -> Array:  # noqa: ARG001
+    """A print of the photo, photographed from the side: no camera of its own explains it."""
+    height, width = picture.shape[:2]
+    frame = np.array([[0, 0], [width, 0], [width, height], [0, height]], np.float32)
+    reach = rng.uniform(0.03, 0.12)
+    seen = frame + (rng.uniform(-reach, reach, (4, 2)) * [width, height]).astype(np.float32)
+    turn = cv2.getPerspectiveTransform(frame, seen)
+    again = cv2.warpPerspective(picture, turn, (width, height), flags=cv2.INTER_AREA)
+    return cv2.GaussianBlur(again, (0, 0), 0.8)
+
+
+def second_sheet(picture: Array, scene: Scene, rng: np.random.Generator) -> Array:
+    """Another print of the same kind lies over one side of the sheet."""
+    wide, tall = scene.world.paper
+    number, across = int(rng.integers(2, 40)), rng.uniform(0.62, 0.9) * wide
+    side = 1 if rng.random() < 0.5 else -1
+    sheet = printed("A4", "window", number)
+    page = sheet.levels[2]
+    corners = np.array([[0, tall], [wide, tall], [wide, 0], [0, 0]])
+    corners[:, 0] += side * across
+    seen = scene.camera.project(np.column_stack([corners, np.zeros(4)])).astype(np.float32)
+    rows, columns = page.shape
+    frame = np.array([[0, 0], [columns, 0], [columns, rows], [0, rows]], np.float32)
+    turn = cv2.getPerspectiveTransform(frame, seen)
+    size = picture.shape[1], picture.shape[0]
+    share = cv2.warpPerspective(np.full(page.shape, 255, np.uint8), turn, size)[..., None] / 255.0
+    light = cv2.warpPerspective(page, turn, size, flags=cv2.INTER_AREA) / 255.0
+    over = tone_curve(0.03 + 0.67 * light)[..., None]
+    return _encoded(picture / 255.0 * (1 - share) + over * share)
+
+
+def number_hidden(picture: Array, scene: Scene, rng: np.random.Generator) -> Array:
+    """Scraps of card over most of the marks that say which sheet it is."""
+    target = window_sheet("A4", 1)
+    out = picture.copy()
+    for marker in target.markers[~target.is_place]:
+        if rng.random() < 0.85:
+            middle = marker.mean(axis=0)
+            square = middle + (marker - middle) * rng.uniform(0.9, 1.4)
+            seen = np.array([_project(scene, corner) for corner in square])
+            cv2.fillConvexPoly(out, np.rint(seen).astype(np.int32), (120, 100, 80), cv2.LINE_AA)
+    return out
+
+
 SPOILS: dict[str, Spoil] = {
     each.__name__: each
     for each in (
         glare, hand, motion, defocus, defocus_to_one_side, noise, tone, screen, wobble, curl,
-        crease, corner,
+        crease, corner, photo_of_photo, second_sheet, number_hidden,
     )
 }  # fmt: skip
 
