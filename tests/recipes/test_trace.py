@@ -106,10 +106,18 @@ def test_without_a_photo_there_is_nothing_to_trace() -> None:
     assert caught.value.kind == "no-photo"
 
 
+@pytest.mark.parametrize("height", [0.0, 60.0])
+def test_pins_do_not_lie_so_low_or_high(height: float, photo: Path) -> None:
+    with pytest.raises(ScribeError) as caught:
+        trace(PhotoSource((photo,), "gauge", height=height))
+    assert caught.value.kind == "height-not-credible"
+
+
 def test_the_wrong_thing_is_asked_for(scene: Scene, photo: Path) -> None:
     """Pins asked for where none are: refused. An edge asked of a gauge is its silhouette."""
     other = {"line": "gauge", "edge": "gauge", "gauge": "edge"}[scene.kind]
-    source = PhotoSource((photo,), other, height=scene.height)  # type: ignore[arg-type]
+    height = scene.height or 5.0
+    source = PhotoSource((photo,), other, height=height)  # type: ignore[arg-type]
     if other == "gauge":
         with pytest.raises(ScribeError) as caught:
             trace(source)
