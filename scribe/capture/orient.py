@@ -38,6 +38,7 @@ _BENT_LIMIT_MM, _BENDS = 1.5, 3
 # Of what is known of lenses beforehand, a photo's own lies this far in 1 of 10 000 (chi-square,
 # 8 parameters: 31.8).
 _FAR2 = 32.0
+_LOST_CENTRE = 0.05  # of the long side: five times what stabilisation moves it
 _MISFIT = 0.3  # of what a plane leaves, a smooth bend may leave: paper is no polynomial
 
 
@@ -106,7 +107,10 @@ def orient(
         prior = lens_prior(replace(photo.exif, focal_px=None, same_frame=False), photo.size)
         solved = resect(points[keep], found.pixels[keep], u[keep], prior, solved.camera)
         solved, bend = _unbent(photo, solved, points[keep], found.pixels[keep], u[keep], prior)
-        if prior.distance2(solved.camera.lens) > _FAR2:
+        # Another zoom keeps its centre; what lost it is no whole photo of one lens.
+        centre = (solved.camera.lens.values() - prior.mean.values())[1:3]
+        lost = float(np.abs(centre).max()) > _LOST_CENTRE * max(photo.size)
+        if lost or prior.distance2(solved.camera.lens) > _FAR2:
             raise _no_lens(photo)
     if known is not None and bend is None:
         free = resect(points[keep], found.pixels[keep], u[keep], usual, solved.camera)
@@ -279,7 +283,7 @@ def _no_lens(photo: Photo) -> ScribeError:
     return ScribeError(
         "lens-not-credible",
         what="only a lens that no camera has would explain where the marks lie: this may be a"
-        " photo of a photo, or the phone was swung while it was taken",
+        " photo of a photo, a cropped one, or the phone was swung while it was taken",
         where=photo.name,
         do="hold the phone still over the sheet itself, and send its own file, not a picture of it",
     )
