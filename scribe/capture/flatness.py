@@ -23,6 +23,8 @@ _POWERS = [(i, n - i) for n in (2, 3, 4) for i in range(n + 1)]
 _PRIOR_MM = {2: 1.5, 3: 0.5, 4: 0.3}
 _LENS = 8
 _MATTERS_MM = 0.02
+_ANY_LENS = 10.0  # times the spread of what is known of lenses
+_LENS_INSTEAD = 0.5  # a bend must leave this part, or less, of what a lens would
 _SURE = 2.0  # a bend must be so many times its standard uncertainty
 _LEAST_MM = 0.1  # and this large
 _BETTER = 0.7  # and take the residuals down to this part, or below
@@ -85,6 +87,8 @@ def find_bend(
     covariance = np.linalg.inv(normal)
     found = covariance @ (flat.T @ seen)
     left = seen - flat @ found
+    if float((left**2).sum()) > _LENS_INSTEAD * _left_by_lens(flat, seen, u, camera, points, prior):
+        return None
     plane = np.column_stack([np.ones(len(x)), x, y])
     even = np.linalg.lstsq(plane, basis, rcond=None)[0]
     bent, terms = basis - plane @ even, found[-len(_POWERS) :]
@@ -99,3 +103,28 @@ def find_bend(
     if size < max(_SURE * own, _LEAST_MM) or not better:
         return None
     return Bend(centre, half, terms, -even @ terms)
+
+
+def _left_by_lens(
+    flat: Array, seen: Array, u: Array, camera: Camera, points: Array, prior: LensPrior
+) -> float:
+    """Sum of squares that a lens of any kind would leave: a wide one isn't a bent sheet.
+
+    Beside the model's own terms, loosened: radial ones of higher order, and a prism's.
+    """
+    there = camera.in_camera(lifted(points, 0.0))
+    x, y = (there[:, :2] / there[:, 2:]).T
+    r2 = x**2 + y**2
+    extra = np.zeros((len(x), 2, 6))
+    for k, power in enumerate((4, 5)):
+        extra[:, 0, k], extra[:, 1, k] = x * r2**power, y * r2**power
+    for k, power in enumerate((1, 2)):
+        extra[:, 0, 2 + k] = extra[:, 1, 4 + k] = r2**power
+    extra *= camera.lens.f / u[:, None, None]
+    own = np.hstack([flat[:, : -len(_POWERS)], extra.reshape(-1, 6)])
+    held = np.zeros((_LENS, own.shape[1]))
+    held[:, :_LENS] = prior.weight() / _ANY_LENS
+    found = np.linalg.lstsq(
+        np.vstack([own, held]), np.concatenate([seen, np.zeros(_LENS)]), rcond=None
+    )[0]
+    return float(((seen - own @ found) ** 2).sum())
