@@ -27,6 +27,11 @@ KINDS: tuple[Kind, ...] = get_args(Kind)
 # rule, feeler leaves or a tape; of a level's slope, mm on a metre.
 USUAL_U95 = {"offsets": 0.5, "feelers": 0.1, "tapes": 1.0, "level": 0.5}
 _STEP_MM = 5.0
+_LEVEL_OWN_U = 0.25e-3  # of a length: half a millimetre on a metre (U), of the level itself
+_CLOSING_U = 0.25  # mm, of the height that a walk must end at
+# Where few readings show no bend a wall still has some: mm for each mm between two readings, in
+# their middle (common practice, no source).
+_UNSEEN = 0.7e-3
 _FAR = 3.0  # joint standard uncertainties by which redundant tapes may disagree
 
 
@@ -93,6 +98,8 @@ def _level(table: ReadingsTable, u: float, closing: float | None) -> tuple[Array
     height = np.concatenate([[0.0], np.cumsum(step * slope)])
     # Column k: what an error of step k (u of its slope, mm/m) does to every height.
     causes = np.tril(np.ones((len(step) + 1, len(step))), -1) * (step * u * 1e-3)
+    # The level's own error tilts the whole walk; one turned end for end at every step has less.
+    causes = np.column_stack([causes, along * _LEVEL_OWN_U])
     if closing is not None:
         miss = closing - height[-1]
         allowed = 2.0 * _FAR * float(np.sqrt((causes[-1] ** 2).sum()))
@@ -105,7 +112,8 @@ def _level(table: ReadingsTable, u: float, closing: float | None) -> tuple[Array
         share = along / along[-1]
         height = height + miss * share
         causes = causes - share[:, None] * causes[-1]
-    shared = np.zeros((len(step), len(along), 2))
+        causes = np.column_stack([causes, share * _CLOSING_U])
+    shared = np.zeros((causes.shape[1], len(along), 2))
     shared[:, :, 1] = causes.T
     return np.column_stack([along, height]), np.zeros(len(along)), shared
 
@@ -202,12 +210,14 @@ def _between(s: Array, points: Array, at: Array) -> Array:
     Bend: the largest second divided difference at a stretch's two ends. The departure in a
     stretch of length h at part t is bend t (1 - t) h^2 / 2; rectangular (JCGM 100, 4.3.7).
     """
-    if len(s) < 3:
-        return np.zeros(len(at))
-    slope = np.diff(points, axis=0) / np.diff(s)[:, None]
-    bend = np.hypot(*(2.0 * np.diff(slope, axis=0) / (s[2:] - s[:-2])[:, None]).T)
-    bend = np.concatenate([bend[:1], bend, bend[-1:]])
     k = np.clip(np.searchsorted(s, at, "right") - 1, 0, len(s) - 2)
     h = s[k + 1] - s[k]
     t = (at - s[k]) / h
-    return np.asarray(np.maximum(bend[k], bend[k + 1]) * t * (1.0 - t) * h**2 / 2.0 / 3**0.5)
+    unseen = _UNSEEN * h * 4.0 * t * (1.0 - t)
+    if len(s) < 3:
+        return np.asarray(unseen)
+    slope = np.diff(points, axis=0) / np.diff(s)[:, None]
+    bend = np.hypot(*(2.0 * np.diff(slope, axis=0) / (s[2:] - s[:-2])[:, None]).T)
+    bend = np.concatenate([bend[:1], bend, bend[-1:]])
+    seen = np.maximum(bend[k], bend[k + 1]) * t * (1.0 - t) * h**2 / 2.0 / 3**0.5
+    return np.asarray(np.maximum(seen, unseen))

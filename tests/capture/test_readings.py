@@ -85,9 +85,10 @@ def test_a_walked_level_sums_up(tmp_path: Path) -> None:
     outline = read(tmp_path, text, "level", "below", u95=0.4)
     assert at(outline, 3000.0) == pytest.approx(1.5)
     assert at(outline, 3600.0) == pytest.approx(1.5 + 600 * np.tan(np.radians(0.5)))
-    # Errors of the steps add up: 0.2 mm (u) each after the first, second and third metre.
+    # Errors of the steps add up: 0.2 mm (u) each after three metres; the level's own error
+    # (0.25 mm on a metre) tilts all of it.
     assert np.interp(3000.0, outline.points[:, 0], outline.budget["walk"]) == pytest.approx(
-        0.2 * 3**0.5, rel=1e-6
+        np.hypot(0.2 * 3**0.5, 0.75), rel=1e-6
     )
 
 
@@ -98,14 +99,15 @@ def test_a_closing_error_is_spread_and_pins_the_end(tmp_path: Path) -> None:
     text = "step,slope\n" + "1000,1\n" * 3
     outline = read(tmp_path, text, "level", "below", closing=3.9)
     assert at(outline, 2000.0) == pytest.approx(2.0 + 0.6)
-    assert outline.budget["walk"][-1] == pytest.approx(0.0, abs=1e-12)
+    assert outline.budget["walk"][-1] == pytest.approx(0.25)  # of the laser itself
     rng = np.random.default_rng(2)
     steps = rng.normal(0.0, 0.25, (20000, 3))
     walks = np.cumsum(steps, axis=1)
     held = walks - walks[:, -1:] * np.array([1, 2, 3]) / 3
     for k in (0, 1):
         found = np.interp(1000.0 * (k + 1), outline.points[:, 0], outline.budget["walk"])
-        assert found == pytest.approx(held[:, k].std(), rel=0.03)
+        laser = 0.25 * (k + 1) / 3
+        assert found == pytest.approx(np.hypot(held[:, k].std(), laser), rel=0.03)
     with pytest.raises(ScribeError) as caught:
         read(tmp_path, text, "level", "below", closing=40.0)
     assert caught.value.kind == "readings-closing"
@@ -161,3 +163,10 @@ def test_tapes_that_do_not_meet_and_files_that_are_not_there(tmp_path: Path) -> 
     with pytest.raises(ScribeError) as caught:
         read_table(tmp_path / "nothing.csv")
     assert caught.value.kind == "readings-unreadable"
+
+
+def test_two_readings_far_apart_say_little_of_the_middle(tmp_path: Path) -> None:
+    outline = read(tmp_path, "station,offset\n0,10\n2400,12\n", "offsets")
+    assert outline.U[len(outline) // 2] > 3.0
+    near = read(tmp_path, "station,offset\n0,10\n100,12\n", "offsets")
+    assert near.U[len(near) // 2] < 0.6

@@ -17,7 +17,7 @@ def wavy(first: float, last: float, step: float = 0.5) -> np.ndarray:
 
 
 @given(st.floats(-3.0, 3.0), st.floats(-500, 500), st.floats(-500, 500))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_a_known_move_comes_back(angle: float, x: float, y: float) -> None:
     target = wavy(0, 300)
     part = target[120:420]
@@ -28,17 +28,17 @@ def test_a_known_move_comes_back(angle: float, x: float, y: float) -> None:
 
 
 def test_scatter_is_what_the_covariance_says() -> None:
-    """120 draws of 0.05 mm noise: the sd of a sd is 1 / sqrt(240) = 6.5 %, three of them."""
-    target, rng = wavy(0, 300), np.random.default_rng(8)
-    part = target[100:500:4]
+    """60 draws of 0.05 mm noise: the sd of a sd is 1 / sqrt(120) = 9 %, three of them."""
+    target, rng = wavy(0, 120, 1.0), np.random.default_rng(8)
+    part = target[5:115:2]
     moves = []
-    for _ in range(120):
+    for _ in range(60):
         noisy = part + rng.normal(0.0, 0.05, part.shape)
         found = register(noisy, target, np.full(len(part), 0.05))
         placed = found.target_from_source.apply(part)
         moves.append([*(placed - part).mean(axis=0), _turn(found.target_from_source)])
     predicted = np.sqrt(np.diag(found.covariance))
-    assert np.std(moves, axis=0) == pytest.approx(predicted, rel=0.25)
+    assert np.std(moves, axis=0) == pytest.approx(predicted, rel=0.28)
 
 
 def _turn(pose: Rigid) -> float:

@@ -23,6 +23,7 @@ def test_a_gauge_on_strips_is_refused() -> None:
     assert refused.value.kind == "run-of-gauge"
 
 
+@pytest.mark.slow
 def test_a_photographed_run_lies_within_its_u(tmp_path: Path) -> None:
     run = make_run(720.0, 3, 4, megapixels=8.0)
     paths = run.write(tmp_path)
