@@ -25,6 +25,9 @@ OPPOSITE: dict[Edge, Edge] = {"top": "bottom", "bottom": "top", "left": "right",
 Kind = Literal["gauge", "line", "edge"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 
+ScaleBy = Literal["card", "paper"]
+SCALE_BY: tuple[ScaleBy, ...] = get_args(ScaleBy)
+
 Association = Literal["sheet axis", "chord", "least squares", "minimum zone", "two points"]
 ASSOCIATIONS: tuple[Association, ...] = get_args(Association)
 
@@ -52,6 +55,7 @@ class PhotoSource:
     building: where the building lies on the sheet, for a photo that doesn't tell.
     start, end: points near which the outline begins and ends. near: a rough polyline's file.
     camera: the file of the lens that took it. tapes: distances measured between strips.
+    scale_by: what in the first photo tells the print scale, besides print_scale.
     """
 
     photos: tuple[Path, ...]
@@ -65,6 +69,7 @@ class PhotoSource:
     near: Path | None = None
     camera: Path | None = None
     tapes: tuple[TapeReading, ...] = ()
+    scale_by: tuple[ScaleBy, ...] = ()
 
 
 @dataclass(frozen=True)

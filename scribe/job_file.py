@@ -30,6 +30,7 @@ from scribe.job import (
     KINDS,
     LEAST,
     OPPOSITE,
+    SCALE_BY,
     DatumChoice,
     Distance,
     Edge,
@@ -46,7 +47,7 @@ from scribe.job import (
 )
 from scribe.outline import BUILDING
 from scribe.piece import Blank, Polygon
-from scribe.print_scale import PrintScale, from_bars, read_printer, stated
+from scribe.print_scale import PrintScale, combined, from_bars, read_printer, stated
 from scribe.standards import PANEL_BOUND_PERCENT, PAPER_MM, TIMBER
 from scribe.tape import TapeReading, reading_of
 from scribe.timber import CUTS, Timber
@@ -54,7 +55,7 @@ from scribe.toml_file import Table, read_toml
 from scribe.tool_file import read_tools
 from scribe.tools import SAW_TILT_DEG, USUAL_TOOLS
 
-_PHOTO_KEYS = ("photo", "of", "height", "target", "print_scale", "bars", "printer",
+_PHOTO_KEYS = ("photo", "of", "height", "target", "print_scale", "bars", "printer", "scale_by",
                "from", "to", "near", "camera")  # fmt: skip
 _FILE_KEYS = ("file", "u95")
 _SHAPE_KEYS = ("building", "washer", "block", "smooth", "datum", "between", "end")
@@ -151,20 +152,16 @@ def _photo(table: Table, tapes: tuple[TapeReading, ...]) -> PhotoSource:
         near=table.file("near") if "near" in table else None,
         camera=table.file("camera") if "camera" in table else None,
         tapes=tapes,
+        scale_by=(table.choice("scale_by", SCALE_BY),) if "scale_by" in table else (),
     )
 
 
 def _print_scale(table: Table) -> PrintScale | None:
-    given = [key for key in ("print_scale", "bars", "printer") if key in table]
-    if len(given) > 1:
-        raise table.refuse(
-            "job-key", given[1], f"{' and '.join(given)} all say the print scale", "keep one"
-        )
-    if "print_scale" in table:
-        return stated(*table.scale("print_scale"))
-    if "bars" in table:
-        return from_bars(*table.point("bars"), where=table.where("bars"))
-    return read_printer(table.file("printer")) if "printer" in table else None
+    bars = "bars" in table
+    given = [stated(*table.scale("print_scale"))] if "print_scale" in table else []
+    given += [from_bars(*table.point("bars"), where=table.where("bars"))] if bars else []
+    given += [read_printer(table.file("printer"))] if "printer" in table else []
+    return combined(given) if given else None
 
 
 def _file(table: Table) -> FileSource:

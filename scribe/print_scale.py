@@ -8,7 +8,9 @@ the template; it never cancels in the numbers.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from pathlib import Path
 
 from scribe.errors import ScribeError
@@ -25,6 +27,8 @@ READ_U = 0.25 / 3**0.5 / BAR_MM
 # Another page of the same printer, another day: paper moves with the air by 0.1 to 0.4 % (an
 # industry note on bond paper, seen; the change of humidity isn't stated there).
 ANOTHER_PAGE_U = 0.001
+# Two that tell of one print contradict each other beyond so many joint standard uncertainties.
+AGREE = 2.5
 
 
 @dataclass(frozen=True)
@@ -75,22 +79,44 @@ def from_bars(x_bar: float, y_bar: float, *, where: str = "bars") -> PrintScale:
     return PrintScale(x, y, READ_U, READ_U, words)
 
 
-def one_of(
+def from_given(
     factors: tuple[float, float] | None, bars: tuple[float, float] | None, printer: Path | None
 ) -> PrintScale | None:
-    """The scale from whichever was given; more than one of them is refused."""
-    if sum(each is not None for each in (factors, bars, printer)) > 1:
-        raise ScribeError(
-            "print-scale-twice",
-            what="the print scale is given in more than one way",
-            where="--print-scale, --bars, --printer",
-            do="keep one of them: the bars, if you measured them on this very sheet",
-        )
-    if factors is not None:
-        return stated(*factors)
-    if bars is not None:
-        return from_bars(*bars)
-    return None if printer is None else read_printer(printer)
+    """The scale from what was given; None if nothing was."""
+    given = [] if factors is None else [stated(*factors)]
+    given += [] if bars is None else [from_bars(*bars)]
+    given += [] if printer is None else [read_printer(printer)]
+    return combined(given) if given else None
+
+
+def combined(scales: Sequence[PrintScale]) -> PrintScale:
+    """Several that are told of one print, each axis weighed by 1/u^2 (JCGM 100, 5.1.2).
+
+    What contradicts the others is refused. The result is never better known than the best of
+    them: two readings with one rule share its error.
+    """
+    for one, other in combinations(scales, 2):
+        for axis, a, b, u, v in zip("xy", one.factors, other.factors, one.u, other.u, strict=True):
+            if abs(a - b) > AGREE * (u * u + v * v) ** 0.5:
+                raise ScribeError(
+                    "print-scale-contradicts",
+                    what=f"along {axis} the print is {100 * a:.2f} % of its size by one and"
+                    f" {100 * b:.2f} % by the other",
+                    where=f"{one.words} and {other.words}",
+                    do="measure the check bars of this very sheet, and give only --bars",
+                )
+    if len(scales) == 1:
+        return scales[0]
+    x, y = (_weighed([(s.factors[k], s.u[k]) for s in scales]) for k in (0, 1))
+    words = "; ".join(scale.words for scale in scales)
+    u_x, u_y = (min(scale.u[k] for scale in scales) for k in (0, 1))
+    return PrintScale(x, y, u_x, u_y, f"{x:.4f} x {y:.4f} from {words}")
+
+
+def _weighed(values: Sequence[tuple[float, float]]) -> float:
+    weights = [1.0 / u**2 for _, u in values]
+    pairs = zip(weights, values, strict=True)
+    return sum(weight * value for weight, (value, _) in pairs) / sum(weights)
 
 
 def write_printer(

@@ -25,6 +25,7 @@ PAPER_TOLERANCE_MM = ((150.0, 1.5), (600.0, 2.0), (float("inf"), 3.0))
 CARD_MM = (85.60, 53.98)
 CARD_THICKNESS_MM = 0.76
 CARD_U_MM = 0.15 / 3**0.5
+CARD_THICKNESS_U_MM = 0.08 / 3**0.5  # the same standard: 0.76 +- 0.08 mm
 
 # JCGM 100 (GUM), 6.2: coverage factor of the expanded uncertainty used everywhere here.
 COVERAGE_FACTOR = 2.0

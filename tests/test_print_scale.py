@@ -9,7 +9,15 @@ from click.testing import CliRunner
 
 from scribe.commands.printer import command
 from scribe.errors import ScribeError
-from scribe.print_scale import from_bars, one_of, read_printer, stated, write_printer
+from scribe.print_scale import (
+    PrintScale,
+    combined,
+    from_bars,
+    from_given,
+    read_printer,
+    stated,
+    write_printer,
+)
 from scribe.recipes.printer import keep_printer
 
 
@@ -38,11 +46,22 @@ def test_what_cannot_be_a_bar_is_refused() -> None:
     with pytest.raises(ScribeError) as caught:
         from_bars(15.0, 150.0)
     assert caught.value.kind == "bars-not-credible"
-    with pytest.raises(ScribeError) as twice:
-        one_of((1.0, 1.0), (150.0, 150.0), None)
-    assert twice.value.kind == "print-scale-twice"
-    assert one_of(None, None, None) is None
-    assert one_of((0.99, 1.0), None, None) == stated(0.99, 1.0)
+    assert from_given(None, None, None) is None
+    assert from_given((0.99, 1.0), None, None) == stated(0.99, 1.0)
+
+
+def test_several_are_weighed_or_contradict() -> None:
+    """0.998 (u 0.1 %) and 1.000 (u 0.2 %): weights 4 to 1, so 0.9984; no better than 0.1 %."""
+    fine, coarse = PrintScale(0.998, 1.0, 1e-3, 1e-3, "a"), PrintScale(1.0, 1.0, 2e-3, 2e-3, "b")
+    both = combined([fine, coarse])
+    assert both.x == pytest.approx(0.9984)
+    assert both.u_x == 1e-3
+    assert (both.words, combined([fine])) == ("0.9984 x 1.0000 from a; b", fine)
+    # Two readings of the bars with u 0.096 % each: 2.5 joint u are 0.34 %.
+    assert from_given((0.997, 1.0), (150.0, 150.0), None) is not None
+    with pytest.raises(ScribeError) as caught:
+        from_given((0.996, 1.0), (150.0, 150.0), None)
+    assert caught.value.kind == "print-scale-contradicts"
 
 
 def test_bars_or_card_but_not_both(tmp_path: Path) -> None:

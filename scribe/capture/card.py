@@ -8,6 +8,7 @@ lines become the sides of that rectangle (Gauss-Newton in both factors, place an
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -18,7 +19,7 @@ from scribe.capture.photo_view import PhotoView
 from scribe.capture.profile import fit_step
 from scribe.errors import ScribeError
 from scribe.print_scale import PrintScale
-from scribe.standards import CARD_MM, CARD_THICKNESS_MM, CARD_U_MM
+from scribe.standards import CARD_MM, CARD_THICKNESS_MM, CARD_THICKNESS_U_MM, CARD_U_MM
 
 Array = npt.NDArray[np.float64]
 
@@ -35,6 +36,14 @@ _BEND_MM = 0.1  # rms of a side that is no side
 
 
 @dataclass(frozen=True)
+class CardSeen:
+    """The print scale by the card, and its rough corners (4, 2) in mm as the sheet states them."""
+
+    scale: PrintScale
+    corners: Array
+
+
+@dataclass(frozen=True)
 class CardFit:
     """Factors (x, y), their standard uncertainties, and the rms of the edge points in mm."""
 
@@ -43,21 +52,25 @@ class CardFit:
     rms: float
 
 
-def card_scale(view: PhotoView, tone: float) -> PrintScale:
-    """The print scale by a card; the view at the height of its face, tone: mm, of an edge."""
+def see_card(view: PhotoView, tone: float) -> CardSeen:
+    """The card in the window; the view at the height of its face, tone: mm, of an edge."""
     corners = _find(view)
     sides = [_side(view, corners, k) for k in range(4)]
-    found = fit_card(sides, corners, _wall(view, corners), tone)
+    moved = [_moved(view, points) for points in sides]
+    found = fit_card(sides, corners, _wall(view, corners), tone, moved)
     if found.rms > _BEND_MM:
         raise _not_found(view, f"its edges are off by {found.rms:.2f} mm from a card's")
     words = f"{found.factors[0]:.4f} x {found.factors[1]:.4f} by a bank card in {view.where}"
-    return PrintScale(*found.factors, *found.u, words)
+    return CardSeen(PrintScale(*found.factors, *found.u, words), corners)
 
 
-def fit_card(sides: list[Array], corners: Array, wall: float, tone: float) -> CardFit:
+def fit_card(
+    sides: list[Array], corners: Array, wall: float, tone: float, moved: Sequence[Array] = ()
+) -> CardFit:
     """Both factors from the points (N, 2) mm of the four sides, the long ones first and third.
 
-    wall: mm by which an edge may seem moved because the card's side is seen as well.
+    wall: mm by which an edge may seem moved because the card's side is seen as well. moved:
+    of each side (K, N, 2) mm how its points move for one standard uncertainty of each cause.
     """
     lengths = np.array(CARD_MM)
     base, covariance, rms = _solve(sides, corners, lengths)
@@ -66,6 +79,9 @@ def fit_card(sides: list[Array], corners: Array, wall: float, tone: float) -> Ca
         np.full(2, 2.0 * tone), np.full(2, wall),
     ]  # fmt: skip
     effects = [_solve(sides, corners, lengths + cause)[0] - base for cause in causes]
+    for cause in zip(*moved, strict=True):
+        there = [points + shift for points, shift in zip(sides, cause, strict=True)]
+        effects.append(_solve(there, corners, lengths)[0] - base)
     variance = np.diag(covariance) + np.sum(np.square(effects), axis=0)
     u = np.sqrt(variance)
     return CardFit((float(base[0]), float(base[1])), (float(u[0]), float(u[1])), rms)
@@ -97,6 +113,15 @@ def _solve(sides: list[Array], corners: Array, lengths: Array) -> tuple[Array, A
     return p[:2], covariance, rms
 
 
+def _moved(view: PhotoView, points: Array) -> Array:
+    """(K, N, 2) mm: by the pose and the lens of the camera, and by the thickness of the card."""
+    camera = view.oriented.camera
+    root = np.hstack([camera.pose_given_lens(), camera.lens_with_pose()])
+    by_camera = (camera.plane_sensitivity(points, view.height) @ root).transpose(2, 0, 1)
+    by_height = CARD_THICKNESS_U_MM * camera.height_sensitivity(points, view.height)
+    return np.concatenate([by_camera, by_height[None]])
+
+
 def _find(view: PhotoView) -> Array:
     """(4, 2) mm: the rough corners, counter-clockwise, a long side first."""
     x0, y0, x1, y1 = view.window
@@ -104,7 +129,9 @@ def _find(view: PhotoView) -> Array:
     light = np.nan_to_num(view.rough_light(np.stack(np.meshgrid(x, y), axis=-1)))
     paper = cv2.GaussianBlur(_filled(light), (0, 0), 20.0 / _GRID_MM)
     unlike = (np.abs(light - paper) > _UNLIKE * paper).astype(np.uint8)
-    mask = cv2.morphologyEx(unlike, cv2.MORPH_CLOSE, np.ones((9, 9), np.uint8))
+    whole = cv2.morphologyEx(unlike, cv2.MORPH_CLOSE, np.ones((9, 9), np.uint8))
+    # Specks and lines near the card are not of it: what is thinner than 5 mm goes.
+    mask = cv2.morphologyEx(whole, cv2.MORPH_OPEN, np.ones((11, 11), np.uint8))
     contours, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     for contour in sorted(contours, key=cv2.contourArea, reverse=True)[:5]:
         _, size, _ = box = cv2.minAreaRect(contour)

@@ -16,6 +16,8 @@ import numpy.typing as npt
 
 from scribe.capture.photo_view import PhotoView
 from scribe.errors import ScribeError
+from scribe.print_scale import BAR_MM, PrintScale
+from scribe.quantity import SCALE_RANGE
 from scribe.standards import PAPER_MM, PAPER_TOLERANCE_MM
 
 Array = npt.NDArray[np.float64]
@@ -27,6 +29,8 @@ _BEYOND_MM = 24.0  # how far past the nominal edge to look: all of 6 % on one si
 _CLEAR = 0.25  # part of the paper's brightness that must be lost at the edge
 _AGREE_MM = 0.6  # scan lines of a side that agree with its straight edge
 _WRONG = 0.0025  # of the size, beside the paper's own tolerance: how well its edges are seen
+_FITS = 0.008  # by which a page's scale may miss the one it is taken for: trim, and the edges
+_WIDEST_MARGIN_MM = 10.0  # that printers leave blank (common practice, no source)
 
 
 @dataclass(frozen=True)
@@ -58,8 +62,11 @@ def paper_size(view: PhotoView) -> PaperSize:
     )
 
 
-def check_print_size(view: PhotoView) -> PaperSize:
-    """Refuse a page whose paper shows that it was printed at another size than stated."""
+def check_print_size(view: PhotoView, *, checked: bool) -> PaperSize:
+    """Refuse a page whose paper shows that it was printed at another size than stated.
+
+    checked: somebody measured the print; then it is that measurement the paper contradicts.
+    """
     target = view.oriented.target
     if target.form != "window":
         return PaperSize(None, None)
@@ -72,16 +79,77 @@ def check_print_size(view: PhotoView) -> PaperSize:
     # A sheet cut to a neighbouring format shows too: each axis is compared by itself.
     ratios = [nominal[0] / seen.width, nominal[1] / seen.height]
     slack = [_WRONG + _tolerance(side) / side for side in nominal]
-    if any(abs(ratio - 1.0) > more for ratio, more in zip(ratios, slack, strict=True)):
-        x, y = (100 * r * s for r, s in zip(ratios, view.oriented.scale, strict=True))
+    if not any(abs(ratio - 1.0) > more for ratio, more in zip(ratios, slack, strict=True)):
+        return replace(seen, print_x=ratios[0], print_y=ratios[1])
+    paper, factors = _printed_on(target.paper, seen.width, seen.height)
+    x, y = (factor * s for factor, s in zip(factors, view.oriented.scale, strict=True))
+    size = f"about {100 * x:.1f} x {100 * y:.1f} % of its size{_fitted(target.paper, paper, x, y)}"
+    if checked:
         raise ScribeError(
-            "print-scale-wrong",
-            what=f"the paper's edges say that the target was printed at about {x:.1f} x {y:.1f} %"
-            f" of its size (the sheet would be {seen.width:.0f} x {seen.height:.0f} mm)",
+            "print-scale-contradicts",
+            what=f"the paper's edges say that the target was printed at {size}, which isn't the"
+            " print scale that was given",
             where=view.where,
-            do="print it again at 100 %, or measure both check bars and give --bars X,Y",
+            do="measure both check bars of this very sheet again and give --bars X,Y",
         )
-    return replace(seen, print_x=ratios[0], print_y=ratios[1])
+    raise ScribeError(
+        "print-scale-wrong",
+        what=f"the paper's edges say that the target was printed at {size}",
+        where=view.where,
+        do="print it again at 100 %; or measure both check bars and give --bars X,Y (they should"
+        f" read about {x * BAR_MM:.1f},{y * BAR_MM:.1f}); or, for a rough outline, let the paper"
+        " tell it with --scale-by paper",
+    )
+
+
+def paper_scale(view: PhotoView) -> PrintScale:
+    """The print scale that gives the paper its nominal size, as well as ISO 216 ties that down.
+
+    The view at height 0, in lengths that the sheet states.
+    """
+    target = view.oriented.target
+    seen = paper_size(view) if target.form == "window" else PaperSize(None, None)
+    if seen.width is None or seen.height is None:
+        raise ScribeError(
+            "paper-not-seen",
+            what="the paper's four edges can't be seen, so they can't tell the print scale",
+            where=view.where,
+            do="lay the whole sheet on something darker or coloured and take in all of it; or"
+            " measure the check bars and give --bars",
+        )
+    paper, (x, y) = _printed_on(target.paper, seen.width, seen.height)
+    u_x, u_y = (
+        float(np.hypot(_tolerance(side) / side, _WRONG) / 3**0.5) for side in PAPER_MM[paper]
+    )
+    words = f"{x:.4f} x {y:.4f} by the edges of the {paper} paper in {view.where}"
+    return PrintScale(x, y, u_x, u_y, words)
+
+
+def _printed_on(layout: str, width: float, height: float) -> tuple[str, tuple[float, float]]:
+    """The paper the page is on, and printed over stated length along x and y.
+
+    Printers scale both axes alike: of the papers by which they are, its own comes first. If
+    there is none, it was its own.
+    """
+    own = (PAPER_MM[layout][0] / width, PAPER_MM[layout][1] / height)
+    for paper in (layout, *(name for name in PAPER_MM if name != layout)):
+        x, y = PAPER_MM[paper][0] / width, PAPER_MM[paper][1] / height
+        slack = sum(_WRONG + _tolerance(side) / side for side in PAPER_MM[paper])
+        if abs(x / y - 1.0) < slack and SCALE_RANGE[0] < x < SCALE_RANGE[1]:
+            return paper, (x, y)
+    return layout, own
+
+
+def _fitted(layout: str, paper: str, x: float, y: float) -> str:
+    """In words: what a printer does that is told to fit a page."""
+    own, there = PAPER_MM[layout], PAPER_MM[paper]
+    whole = min(there[0] / own[0], there[1] / own[1])
+    if paper != layout and abs((x + y) / 2.0 - whole) < _FITS:
+        return f", as when {layout} is fitted to {paper} paper ({100 * whole:.1f} %)"
+    least = min((side - 2.0 * _WIDEST_MARGIN_MM) / side for side in own)
+    if paper == layout and least < min(x, y) and max(x, y) < 1.0 and abs(x - y) < _FITS:
+        return ", as when a page is fitted into the printer's margins"
+    return ""
 
 
 def _tolerance(side: float) -> float:

@@ -45,6 +45,13 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 )
 @click.option("--printer", type=_FILE, help="The printer's file, from scribe printer.")
 @click.option(
+    "--scale-by",
+    type=click.Choice(["card", "paper"]),
+    multiple=True,
+    help="Let the first photo tell the print scale: by a bank card in the window, or, roughly, by "
+    "the edges of the paper.",
+)
+@click.option(
     "--tape",
     "tapes",
     multiple=True,
@@ -80,6 +87,7 @@ def command(
     print_scale: tuple[float, float] | None,
     bars: tuple[float, float] | None,
     printer: Path | None,
+    scale_by: tuple[Literal["card", "paper"], ...],
     tapes: tuple[TapeReading, ...],
     start: tuple[float, float] | None,
     end: tuple[float, float] | None,
@@ -99,12 +107,13 @@ def command(
     Then look at the overlays: the red line must lie on the edge you meant.
     """
     from scribe.job import PhotoSource
-    from scribe.print_scale import one_of
+    from scribe.print_scale import from_given
     from scribe.recipes.trace import trace, trace_json, write_trace
 
+    scale = from_given(print_scale, bars, printer)
     source = PhotoSource(
-        photos, kind, height=height, target=target, print_scale=one_of(print_scale, bars, printer),
-        building=building, start=start, end=end, near=near, camera=camera, tapes=tapes,
+        photos, kind, height=height, target=target, print_scale=scale, building=building,
+        start=start, end=end, near=near, camera=camera, tapes=tapes, scale_by=scale_by,
     )  # fmt: skip
     traced = trace(source, lambda words: click.echo(words, err=True))
     written = write_trace(traced, out, force=force)

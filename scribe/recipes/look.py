@@ -118,7 +118,8 @@ def look(path: Path, source: PhotoSource, progress: Progress) -> Seen:
     progress("finding the marks and solving the camera")
     oriented = orient(photo, board=board, scale=scale.factors, known=known)
     sheet = PhotoView(oriented, 0.0)
-    return Seen(photo, oriented, sheet, check_print_size(sheet), scale)
+    paper = check_print_size(sheet, checked=scale.checked)
+    return Seen(photo, oriented, sheet, paper, scale)
 
 
 def refuse_other_sheets(seen: Sequence[Seen]) -> None:

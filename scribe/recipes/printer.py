@@ -45,13 +45,8 @@ def keep_printer(
 
 def by_card(path: Path) -> PrintScale:
     """The print scale of the sheet in a photo, by a bank card in its window."""
-    from scribe.capture.card import card_scale
     from scribe.capture.orient import orient
     from scribe.capture.photo import read_photo
-    from scribe.capture.photo_view import PhotoView
-    from scribe.capture.tone import black_growth
-    from scribe.standards import CARD_THICKNESS_MM
+    from scribe.recipes.scale import card_in
 
-    oriented = orient(read_photo(path))
-    tone = black_growth(PhotoView(oriented, 0.0))
-    return card_scale(PhotoView(oriented, CARD_THICKNESS_MM), tone)
+    return card_in(orient(read_photo(path))).scale

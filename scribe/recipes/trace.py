@@ -23,6 +23,7 @@ from scribe.recipes.height import known_height
 from scribe.recipes.look import look, refuse_other_sheets
 from scribe.recipes.quantities import Quantity, bow, chord
 from scribe.recipes.run import overlays_of, shows_strips, trace_strips
+from scribe.recipes.scale import refuse_card_traced, with_scale
 
 Progress = Callable[[str], None]
 
@@ -111,6 +112,7 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
             where="photos",
             do="give a photo that shows the outline and the sheet",
         )
+    source, card = with_scale(source)
     if len(source.photos) > 1 and source.target is None and shows_strips(source.photos):
         return _along_strips(source, progress)
     try:
@@ -133,6 +135,7 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
         names = ", ".join(each.photo.name for each in seen)
         origin = f"photos {names}, {source.of}, height {height.words}"
         outline = merged([each.outline for each in drawn], origin)
+    refuse_card_traced(outline, card, source.photos[0])
     building = source.building or "above"
     outline = outline.with_(
         solid=side_facing(outline.points, building, seen[0].photo.name),

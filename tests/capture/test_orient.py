@@ -12,7 +12,7 @@ import pytest
 from scribe.capture.camera import lifted
 from scribe.capture.exif import Exif
 from scribe.capture.orient import Oriented, orient
-from scribe.capture.paper import check_print_size, paper_size
+from scribe.capture.paper import check_print_size, paper_scale, paper_size
 from scribe.capture.photo import Photo, read_photo
 from scribe.capture.photo_view import PhotoView
 from scribe.capture.tone import black_growth
@@ -195,11 +195,16 @@ def test_printed_to_fit(tmp_path: Path) -> None:
                         print_scale=(0.97, 0.97), table="wood")  # fmt: skip
     photo = read_photo(shrunk.write(tmp_path))
     with pytest.raises(ScribeError) as caught:
-        check_print_size(PhotoView(orient(photo), 0.0))
+        check_print_size(PhotoView(orient(photo), 0.0), checked=False)
     assert caught.value.kind == "print-scale-wrong"
     assert "97.1 x 97.1 %" in caught.value.what  # to a quarter of a mm of paper
     told = orient(photo, scale=(0.97, 0.97))
-    check_print_size(PhotoView(told, 0.0))
+    check_print_size(PhotoView(told, 0.0), checked=True)
+    with pytest.raises(ScribeError) as contradicted:
+        check_print_size(PhotoView(orient(photo, scale=(1.0, 1.0)), 0.0), checked=True)
+    assert contradicted.value.kind == "print-scale-contradicts"
+    by_paper = paper_scale(PhotoView(orient(photo), 0.0))
+    assert np.abs(np.array(by_paper.factors) - 0.97).max() < 2.0 * min(by_paper.u)
     seen = shrunk.camera.project(lifted(GRID, 0.0))
     assert np.hypot(*(told.camera.on_plane(seen, 0.0) - GRID).T).max() < 0.05
 

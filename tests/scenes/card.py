@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -50,10 +50,15 @@ class Card:
         return cosine * dx + sine * dy, cosine * dy - sine * dx
 
 
+def with_card(scene: Scene, middle: tuple[float, float], turn: float, light: float) -> Scene:
+    """The scene with a card beside what lies in the window."""
+    world = scene.world
+    solids = (*world.solids, Card(middle, turn, light))
+    return replace(scene, world=replace(world, solids=solids))
+
+
 def card_scene(seed: int, *, turn: float, light: float = 0.25, **options: object) -> Scene:
     """A sheet with nothing but a card in its window."""
-    from dataclasses import replace
-
     scene = make_scene("line", seed, height=0.0, material="plain", **options)  # type: ignore[arg-type]
     wide, tall = scene.world.paper
     card = Card((wide / 2 + 3.0, tall / 2 - 8.0), turn, light)
