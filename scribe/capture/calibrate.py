@@ -55,11 +55,16 @@ class Calibrated:
         """px, standard uncertainty of where a direction falls in the picture's corners.
 
         A turn of the camera and a shift of its sensor are taken out: every photo has its own.
+        inf where the lens model ends before the corners: no direction falls into them.
         """
         far = np.array(size, np.float64) - 1.0
         x, y = np.meshgrid(np.linspace(0.0, 1.0, 5), np.linspace(0.0, 1.0, 5))
         pixels = np.column_stack([x.ravel(), y.ravel()]) * far
         directions = self.lens.directions(pixels)
+        missed = np.hypot(*(self.lens.pixels(directions) - pixels).T)
+        radius = np.hypot(*directions.T)
+        if not ((missed < _FLOOR_PX) & (radius < self.lens.usable_radius())).all():
+            return float("inf")
         by_direction, by_lens = self.lens.derivatives(directions)
         a, b = directions.T
         turns = np.stack(

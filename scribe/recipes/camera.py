@@ -53,7 +53,7 @@ class Learnt:
             f"focal length {f:.1f} px, U {u[0]:.1f} ({100 * u[0] / f:.2f} %)",
             f"principal point {cx:.1f}, {cy:.1f} px, U {u[1]:.1f}, {u[2]:.1f}",
             f"distortion k1 {k1:+.4f}, U {u[3]:.4f}; k2 {k2:+.4f}, U {u[4]:.4f}",
-            f"in the picture's corners a direction is known to {2 * self.corner_px:.2f} px (U)",
+            f"in the picture's corners a direction {_corner_words(self.corner_px)}",
             *self.advice,
         ]
 
@@ -70,7 +70,9 @@ class Learnt:
                 name: {"value": float(value), "u95": float(spread)}
                 for name, value, spread in zip(PARAMETERS, self.known.values, u, strict=True)
             },
-            "corner_u95_px": round(2.0 * self.corner_px, 4),
+            "corner_u95_px": (
+                round(2.0 * self.corner_px, 4) if np.isfinite(self.corner_px) else None
+            ),
             "advice": list(self.advice),
         }
 
@@ -212,6 +214,10 @@ def _learnt(found: Calibrated, used: Sequence[Oriented], left_out: dict[str, str
     )
 
 
+def _corner_words(u: float) -> str:
+    return f"is known to {2 * u:.2f} px (U)" if np.isfinite(u) else "isn't known at all"
+
+
 def _advice(
     known: KnownLens, marks: Sequence[np.ndarray[Any, Any]], tilts: Sequence[float], corner: float
 ) -> list[str]:
@@ -229,7 +235,6 @@ def _advice(
     if reach.min() < 0.85:
         said.append(
             f"Marks reach only {100 * reach.min():.0f} % of the way to the picture's border, "
-            f"where a direction is known to {2 * corner:.1f} px: add photos with the target in "
-            "the corners."
+            f"where a direction {_corner_words(corner)}: add photos with the target in the corners."
         )
     return said
