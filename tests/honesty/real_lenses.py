@@ -66,7 +66,7 @@ def row(photos: Path, name: str, board: Path) -> str:
     return (
         f"| {name} | {len(learnt.used)} of {len(paths)} | {known.values[0]:.1f} +/- {U:.1f} |"
         f" {focal:.1f} | {known.noise_px:.2f} | {rms:.2f} | {np.mean(alone):.2f} |"
-        f" {np.mean(helped):.2f} | {refused} |"
+        f" {f'{np.mean(helped):.2f}' if helped else '-'} | {refused} |"
     )
 
 
