@@ -41,5 +41,5 @@ USUAL_TOOLS = (
     Tool("fine hand saw", "saw", radius=500.0, least=1.5, kerf=0.8, standoff=0.5),
     Tool("plane", "finish", radius=5000.0, most=2.0),
     Tool("belt sander", "finish", radius=30.0, most=1.5),
-    Tool("half-round file", "finish", radius=8.0, most=0.8),
+    Tool("half-round file", "finish", radius=8.0, most=1.2),
 )

@@ -30,6 +30,7 @@ LEFT_MM = 0.1  # what a tool may leave standing: less can't be seen in a joint
 _NOTHING_MM = 0.05
 _SAMPLE_MM = 1.0
 _SHORT_MM = 200.0  # nobody changes tools for less, if one can do both
+_CRUMB_MM = 30.0  # shorter than the tools are
 _SPREAD = 1e-4  # mm between the two sides of a step, so that stations rise
 
 
@@ -43,7 +44,7 @@ def plan(station: Array, remove: Array, tools: Sequence[Tool]) -> Passes:
     ways = _ways(r, left, tools)
     # The first way that can, in the order of preference; what none can is done by hand.
     chosen = np.argmax([way.able for way in ways], axis=0)
-    chosen = _settled(s, chosen, ways)
+    chosen = _without_crumbs(s, _settled(s, chosen, ways), ways)
     bounds = [0, *(np.flatnonzero(np.diff(chosen)) + 1).tolist(), len(s)]
     runs = []
     for first, last in pairwise(bounds):
@@ -119,6 +120,29 @@ def _settled(s: Array, chosen: Index, ways: Sequence[_Way]) -> Index:
             chosen[own] = chosen[bounds[max(able, key=lambda n: float(size[n]))]]
         else:
             lasting.add(int(bounds[k]))
+
+
+def _without_crumbs(s: Array, chosen: Index, ways: Sequence[_Way]) -> Index:
+    """Crumbs of a stretch go with a neighbour; where its tool can't follow is a tight spot.
+
+    What must be sawn stays with a neighbour that is sawn.
+    """
+    chosen = chosen.copy()
+    while True:
+        bounds = np.array([0, *(np.flatnonzero(np.diff(chosen)) + 1), len(chosen)])
+        size = s[np.minimum(bounds[1:], len(s) - 1)] - s[bounds[:-1]]
+        way = [ways[int(chosen[first])] for first in bounds[:-1]]
+        pairs = [
+            (float(size[k]), k, n)
+            for k in range(len(size))
+            for n in (k - 1, k + 1)
+            if size[k] < _CRUMB_MM and 0 <= n < len(size)
+            if way[n].saw is not None or way[k].saw is None
+        ]
+        if not pairs:
+            return chosen
+        _, k, n = min(pairs, key=lambda pair: (pair[0], -float(size[pair[2]])))
+        chosen[bounds[k] : bounds[k + 1]] = chosen[bounds[n]]
 
 
 def _tight(

@@ -41,7 +41,7 @@ def _run(run: Run) -> str:
     where = f"{format_mm(run.start, 0)}-{format_mm(run.stop, 0)}"
     if run.finish is None:
         return f"{where}: nothing to take off"
-    least, most = format_mm(run.least, 1), remove_text(run.most)
+    least, most = remove_text(run.least), remove_text(run.most)
     amount = f"{most} mm" if least == most else f"{least}-{most} mm"
     rough = f"{run.rough.name}, then " if run.rough is not None else ""
     return f"{where}: {rough}{run.finish}, {amount}"

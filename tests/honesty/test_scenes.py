@@ -28,7 +28,7 @@ def test_unseen_scenes(kind: str, seed: int) -> None:
     if judged.refusal:
         assert judged.refusal in REFUSALS
         return
-    assert np.quantile(judged.error, 0.95) < LIMIT_MM[kind]
+    assert np.quantile(judged.shape, 0.95) < LIMIT_MM[kind]
 
 
 @pytest.mark.slow
@@ -43,5 +43,5 @@ def test_a_shadow_as_dark_as_the_pins_is_refused(seed: int) -> None:
 def test_what_was_once_mistaken(kind: str, seed: int) -> None:
     judged = judge(kind, seed, 12.0)
     assert not judged.refusal
-    assert np.quantile(judged.error, 0.95) < LIMIT_MM[kind]
-    assert (judged.error > np.maximum(judged.U, 0.4)).mean() < 0.03
+    assert np.quantile(judged.shape, 0.95) < LIMIT_MM[kind]
+    assert (judged.shape > np.maximum(judged.shape_u95, 0.4)).mean() < 0.03

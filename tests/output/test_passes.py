@@ -33,9 +33,9 @@ def test_a_wedge_is_planed_to_where_it_must_be_sawn() -> None:
     wedge = cut([[0, 0], [1000, -6]], SAW, PLANE)
     assert pass_lines(wedge) == [
         "Keep the jigsaw 1 mm off the line, its kerf of 1.2 mm in the waste.",
-        "0-251: plane, 0-1.5 mm",
+        "0-251: plane, 0.0-1.5 mm",
         "251-334: chisel or file by hand, 1.5-1.9 mm",
-        "334-1000: jigsaw, then plane, 2-6.0 mm",
+        "334-1000: jigsaw, then plane, 2.0-6.0 mm",
     ]
     (marks,) = wedge.marks
     assert mark_rows(marks) == [("0", "0.0"), ("1000", "5.9")]
