@@ -21,6 +21,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.photo import Photo, linear_table, reduced
+from scribe.capture.profile import phi
 
 Array = npt.NDArray[np.float64]
 
@@ -175,15 +176,13 @@ def _fit(light: Array, offset: Array, axes: Array, reach: Array, corner: bool) -
 
 def _pattern(shape: Array, offset: Array, corner: bool) -> tuple[Array, Array]:
     """F (N, K) and its derivatives (N, K, 5) by x, y, angle 1, angle 2, log s."""
-    from scipy.special import erf
-
     s = np.exp(shape[:, 4])[:, None]
     dx, dy = offset[:, 0] - shape[:, 0:1], offset[:, 1] - shape[:, 1:2]
     factors, gaussians, distances, normals = [], [], [], []
     for k in (2, 3):
         sine, cosine = np.sin(shape[:, k : k + 1]), np.cos(shape[:, k : k + 1])
         along, across = cosine * dx + sine * dy, -sine * dx + cosine * dy
-        factors.append(erf(across / (np.sqrt(2.0) * s)))
+        factors.append(2.0 * phi(across / s) - 1.0)  # erf(x / sqrt 2)
         gaussians.append(np.sqrt(2.0 / np.pi) / s * np.exp(-0.5 * (across / s) ** 2))
         distances.append((along, across))
         normals.append((-sine, cosine))
