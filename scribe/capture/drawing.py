@@ -3,8 +3,9 @@
 Curves are flattened until no chord departs from them by more than `CHORD_MM`. Pieces that
 meet end to end within `JOIN_MM` are put together in one line; where three ends meet, or more
 than one line is left, nobody can tell which is meant and it is refused. Units: a DXF's own
-($INSUNITS, else they must be stated); an SVG's physical size (width, height, viewBox and every
-transform), y down there and up here. Source of both: ezdxf and svgelements read them.
+($INSUNITS), an SVG's physical size (width, height, viewBox and every transform), y down there and
+up here; where the file gives none they must be stated. Source of both: ezdxf and svgelements
+read them.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ JOIN_MM = 0.05
 # $INSUNITS of a DXF (the format's reference): mm of one drawing unit; 0 says nothing.
 _UNITS_MM = {1: MM_PER_INCH, 2: 12.0 * MM_PER_INCH, 4: 1.0, 5: 10.0, 6: 1000.0}
 _KINDS = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "SPLINE", "ELLIPSE")
+_PHYSICAL = ("mm", "cm", "in", "pt", "pc", "q")  # CSS lengths that have a size on paper
 _PX_MM = MM_PER_INCH / 96.0  # CSS Values and Units: a px is 1/96 inch
 
 
@@ -36,12 +38,12 @@ def read_drawing(
     """The outline that a drawing shows.
 
     choose: a layer (DXF) or an id (SVG); None when there is but one line. u95: mm, U of its
-    points. unit_mm: mm of a drawing unit, for a DXF that doesn't say.
+    points. unit_mm: mm of a drawing unit, for a file that doesn't say.
     """
     kind = path.suffix.lower()
     if kind not in (".dxf", ".svg"):
         raise _refuse("drawing-kind", path, "it is neither .dxf nor .svg", "save it as one of them")
-    pieces = _dxf(path, choose, unit_mm) if kind == ".dxf" else _svg(path, choose)
+    pieces = _dxf(path, choose, unit_mm) if kind == ".dxf" else _svg(path, choose, unit_mm)
     if not pieces:
         what = f"nothing is drawn on {choose!r}" if choose else "nothing is drawn in it"
         raise _refuse("drawing-empty", path, what, "name a layer or id that has the line")
@@ -66,9 +68,7 @@ def _dxf(path: Path, layer: str | None, unit_mm: float | None) -> list[Array]:
         raise _refuse("drawing-unreadable", path, "it can't be read", "save it again") from error
     unit = unit_mm or _UNITS_MM.get(int(document.header.get("$INSUNITS", 0)))
     if unit is None:
-        raise _refuse(
-            "drawing-units", path, "it doesn't say its units", "state them: --unit mm, cm, m or in"
-        )
+        raise _no_units(path)
     found = []
     for entity in document.modelspace():
         if entity.dxftype() in _KINDS and layer in (None, entity.dxf.layer):
@@ -98,7 +98,7 @@ def _vertices(entity: Any, sag: float) -> list[tuple[float, float]]:
     return [(float(v.x), float(v.y)) for v in entity.flattening(sag)]
 
 
-def _svg(path: Path, name: str | None) -> list[Array]:
+def _svg(path: Path, name: str | None, unit_mm: float | None) -> list[Array]:
     import svgelements
 
     try:
@@ -106,14 +106,18 @@ def _svg(path: Path, name: str | None) -> list[Array]:
         drawing: Any = svgelements.SVG.parse(str(path), reify=True, ppi=96.0)
     except (OSError, ValueError, SyntaxError) as error:
         raise _refuse("drawing-unreadable", path, "it can't be read", "save it again") from error
+    width = str(drawing.values.get("width", "")).strip().lower()
+    px_mm = _PX_MM if width.endswith(_PHYSICAL) else unit_mm
+    if px_mm is None:
+        raise _no_units(path)
     found = []
     for element in _named(drawing, name):
         if not isinstance(element, svgelements.Shape):
             continue
         for part in svgelements.Path(element).as_subpaths():
-            points = _flat(svgelements.Path(part))
+            points = _flat(svgelements.Path(part), px_mm)
             if len(points) > 1:
-                found.append(_clean(points * [_PX_MM, -_PX_MM]))
+                found.append(_clean(points * [px_mm, -px_mm]))
     return [each for each in found if len(each) > 1]
 
 
@@ -128,14 +132,14 @@ def _named(drawing: Any, name: str | None) -> Iterator[Any]:
             yield from (each for each in element.select() if each is not element)
 
 
-def _flat(path: Any) -> Array:
+def _flat(path: Any, px_mm: float) -> Array:
     """(N, 2) px: every segment halved until its chord is near enough."""
     points: list[tuple[float, float]] = []
     for segment in path:
         kind = type(segment).__name__
         if kind == "Move" or segment.start is None or segment.end is None:
             continue
-        count = 1 if kind in ("Line", "Close") else _count(segment)
+        count = 1 if kind in ("Line", "Close") else _count(segment, px_mm)
         if not points:
             points.append((float(segment.start.x), float(segment.start.y)))
         for k in range(1, count + 1):
@@ -144,14 +148,14 @@ def _flat(path: Any) -> Array:
     return np.array(points, np.float64).reshape(-1, 2)
 
 
-def _count(segment: Any) -> int:
+def _count(segment: Any, px_mm: float) -> int:
     """Into how many parts of equal parameter a curve is cut (second differences bound the sag)."""
     count = 8
     while count < 4096:
         at = [segment.point(k / (2 * count)) for k in range(2 * count + 1)]
         xy = np.array([[float(p.x), float(p.y)] for p in at])
         sag = xy[1::2] - (xy[:-1:2] + xy[2::2]) / 2.0
-        if float(np.hypot(*sag.T).max()) * _PX_MM <= CHORD_MM:
+        if float(np.hypot(*sag.T).max()) * px_mm <= CHORD_MM:
             return count
         count *= 2
     return count
@@ -201,6 +205,12 @@ def _joined(line: Array, piece: Array) -> Array | None:
             if np.hypot(*(one[-1] - other[0])) <= JOIN_MM:
                 return np.vstack([one, other[1:]])
     return None
+
+
+def _no_units(path: Path) -> ScribeError:
+    return _refuse(
+        "drawing-units", path, "it doesn't say its units", "state them: --unit mm, cm, m or in"
+    )
 
 
 def _refuse(kind: str, path: Path, what: str, do: str) -> ScribeError:

@@ -36,7 +36,7 @@ _UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
     "--closing", type=SIGNED_LENGTH, help="Level: how much higher its end is, from elsewhere."
 )
 @click.option("--choose", help="Drawing: the layer (DXF) or id (SVG) of the line.")
-@click.option("--unit", type=click.Choice(list(_UNITS)), help="Drawing: unit of a DXF without one.")
+@click.option("--unit", type=click.Choice(list(_UNITS)), help="Drawing: its unit when it has none.")
 @click.option(
     "-o",
     "--out",

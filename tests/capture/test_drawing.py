@@ -83,6 +83,20 @@ def test_svg_has_a_physical_size(tmp_path: Path) -> None:
     assert top == pytest.approx(0.0, abs=0.011)  # the arc's crown, 20 mm above
 
 
+@pytest.mark.parametrize("size", ["", 'width="200" height="100"', 'width="200px" height="100px"'])
+def test_svg_without_a_physical_size_needs_a_unit(tmp_path: Path, size: str) -> None:
+    path = tmp_path / "wall.svg"
+    path.write_text(
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 200 100">'
+        '<path d="M 10 20 L 110 20"/></svg>',
+        "utf-8",
+    )
+    with pytest.raises(ScribeError) as caught:
+        read(path)
+    assert caught.value.kind == "drawing-units"
+    assert length(read(path, unit=10.0)) == pytest.approx(1000.0, abs=1e-6)
+
+
 def test_what_cannot_be_told_is_refused(tmp_path: Path) -> None:
     def kind(path: Path, choose: str | None = None) -> str:
         with pytest.raises(ScribeError) as caught:
