@@ -46,7 +46,8 @@ def command(
 
     Give a photo of the edge lying in the window of a target, the edge that met the wall towards
     the arrow; or a CSV: its points (x_mm, y_mm, u95_mm), or station and gap felt along the fitted
-    piece. It says what is proud, what is short, and what a second cut takes off.
+    piece. It says what is proud, what is short, and what a second cut takes off. Photos and points
+    tell the edge's shape alone: how long and how square the piece is, tape and square tell.
     """
     from scribe.recipes.check import CheckSource, check, check_json, write_check
 

@@ -28,14 +28,15 @@ _STEP_MM = 5.0
 class Compared:
     """station, deviation, u: (N,) mm. deviation: proud above 0, short below.
 
-    rms: mm that no shift of the edge takes away. coverage: part of the cut that was measured.
+    coverage: part of the cut that was measured. in_place: seen against the building, so that the
+    edge as a whole may be too far in or out; else shifted and turned to lie best, the shape alone.
     """
 
     station: Array
     deviation: Array
     u: Array
-    rms: float
     coverage: float
+    in_place: bool
 
     @property
     def gap(self) -> Array:
@@ -73,8 +74,8 @@ def compare(cut: CutEdge, edge: Outline) -> Compared:
         even,
         deviation,
         np.interp(even, station[order], spread),
-        found.rms,
         float(np.ptp(station) / np.ptp((cut.line - cut.start) @ cut.along)),
+        in_place=False,
     )
 
 
@@ -89,8 +90,8 @@ def felt(cut: CutEdge, station: Array, gap: Array, u: float) -> Compared:
         station[order],
         cut.clearance - gap[order],
         np.full(len(station), u),
-        float(np.std(gap)),
         float(np.ptp(station) / length),
+        in_place=True,
     )
 
 

@@ -22,6 +22,7 @@ from scribe.recipes.make import fitted_piece
 
 Progress = Callable[[str], None]
 
+_WHOLE = 0.95  # of the cut seen: below, nobody can say that it fits
 FILLER_MM = 1.0  # a joint that filler closes well (common practice, no source)
 _FELT_U = 0.05  # mm, of a gap felt with leaves (common practice, no source)
 
@@ -68,8 +69,10 @@ class Checked:
         gap = float(found.gap.max())
         at = float(found.station[int(found.gap.argmax())])
         limit = float(np.max(U))
-        if gap <= limit:
+        if gap <= limit and found.coverage >= _WHOLE:
             said.append("it fits: pushed home, no gap is larger than U")
+        elif gap <= limit:
+            said.append("the part that was seen fits: pushed home, no gap there is larger than U")
         elif gap <= self.filler:
             said.append(
                 f"pushed home, the largest gap is {gap:.2f} mm at {at:.0f}: filler may close that"
@@ -81,6 +84,11 @@ class Checked:
                 f"pushed home, the largest gap is {gap:.2f} mm at {at:.0f}: more than filler "
                 f"should close. Second cut: take off up to {most} mm, most at {place:.0f}, as "
                 "second-cut.csv says; the piece moves in by as much"
+            )
+        if not found.in_place:
+            said.append(
+                "the edge's shape alone was compared: how long and how square the piece is, tape "
+                "and square tell"
             )
         return said
 

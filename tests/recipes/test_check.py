@@ -31,9 +31,9 @@ def job(tmp_path: Path) -> Path:
     return path
 
 
-def edge_csv(folder: Path, wrong: np.ndarray) -> Path:
+def edge_csv(folder: Path, wrong: np.ndarray, ends: float = 20.0) -> Path:
     """The wall's own line as it was cut, off by so much, turned and shifted on the sheet."""
-    inside = (X > 20) & (X < 380)
+    inside = (X > ends) & (X < 400 - ends)
     points = np.column_stack([X, WALL + wrong])[inside]
     cosine, sine = np.cos(0.2), np.sin(0.2)
     points = points @ np.array([[cosine, sine], [-sine, cosine]]) + [33.0, 90.0]
@@ -48,7 +48,11 @@ def test_a_true_cut_fits(job: Path, tmp_path: Path) -> None:
     checked = check(CheckSource(job, "strip", (edge_csv(tmp_path, np.zeros(len(X))),)))
     assert np.abs(checked.found.deviation).max() < 0.05
     assert checked.found.coverage == pytest.approx(0.9, abs=0.02)
-    assert any("it fits" in line for line in checked.lines())
+    said = " ".join(checked.lines())
+    assert "the part that was seen fits" in said
+    assert "shape alone" in said
+    whole = check(CheckSource(job, "strip", (edge_csv(tmp_path, np.zeros(len(X)), ends=3.0),)))
+    assert any(line.startswith("it fits") for line in whole.lines())
 
 
 def test_a_bump_left_standing_is_found_and_taken_off(job: Path, tmp_path: Path) -> None:
