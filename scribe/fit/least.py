@@ -34,13 +34,11 @@ _DECIDES = 1e-9  # a bound without a shadow price could be left out
 class Laid:
     """A straight edge laid against an outline.
 
-    turn: rad from the x axis to the edge, counter-clockwise. point: (2,) mm on it at its
-    beginning. largest, mean: mm that come off at most
-    and on average. deciding: (K,) stations that hold the edge, rising.
+    turn: rad from the x axis to the edge, counter-clockwise. largest, mean: mm that come off at
+    most and on average. deciding: (K,) stations that hold the edge, rising.
     """
 
     turn: float
-    point: Array
     largest: float
     mean: float
     deciding: Array
@@ -62,10 +60,8 @@ def lay(front: Array, span: tuple[float, float], least: Least) -> Laid:
         if abs(slope) < _TURNED:
             break
         turn += float(np.arctan(slope))
-    start = edge_from_front.inverse().apply(np.array([[-half, height]]))[0]
     return Laid(
         turn=turn,
-        point=start,
         largest=float(removed.max()),
         mean=_mean(points[:, 0], removed),
         deciding=np.unique(deciding),
@@ -78,7 +74,6 @@ def lay_straight(front: Array, span: tuple[float, float]) -> Laid:
     removed = points[:, 1].max() - points[:, 1]
     return Laid(
         turn=0.0,
-        point=np.array([span[0], float(points[:, 1].max())]),
         largest=float(removed.max()),
         mean=_mean(points[:, 0], removed),
         deciding=points[[int(np.argmin(removed))], 0],
