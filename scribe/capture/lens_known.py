@@ -56,13 +56,14 @@ def known_prior(known: KnownLens, exif: Exif, size: tuple[int, int], where: str)
     return LensPrior(Lens.of(values), covariance + np.diag(doubt**2))
 
 
-def check_known(solved: Resection, free: Resection, prior: LensPrior, where: str) -> None:
+def check_known(solved: Resection, free: Resection, prior: LensPrior | None, where: str) -> None:
     """Refuse a learnt lens that the photo's own marks contradict.
 
     solved: with the learnt lens as prior; free: with what is known of any phone's.
+    prior: the learnt lens, None where the solved one can't be held against it.
     """
     worse = solved.noise_px > _WORSE * free.noise_px + _DIFFERENT_PX
-    if worse or prior.distance2(solved.camera.lens) > _FAR2:
+    if worse or (prior is not None and prior.distance2(solved.camera.lens) > _FAR2):
         raise _differs(
             where,
             f"with the lens of the file the marks are off by {solved.noise_px:.2f} px, with their "

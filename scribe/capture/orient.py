@@ -112,9 +112,11 @@ def orient(
         lost = float(np.abs(centre).max()) > _LOST_CENTRE * max(photo.size)
         if lost or prior.distance2(solved.camera.lens) > _FAR2:
             raise _no_lens(photo)
-    if known is not None and bend is None:
+    if known is not None:
         free = resect(points[keep], found.pixels[keep], u[keep], usual, solved.camera)
-        check_known(solved, free, prior, photo.name)
+        free, _ = _unbent(photo, free, points[keep], found.pixels[keep], u[keep], usual)
+        # Over a bent sheet the lens drifts with the bend: only the misfit tells.
+        check_known(solved, free, prior if bend is None else None, photo.name)
     residuals = np.full_like(points, np.nan)
     residuals[keep] = solved.residuals
     camera, smooth_mm = _with_correlation(solved, points[keep])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import cv2
@@ -11,11 +12,15 @@ import pytest
 from scribe.camera_file import read_camera
 from scribe.capture.calibrate import stored
 from scribe.capture.lens import Lens
+from scribe.capture.orient import orient
+from scribe.capture.photo import read_photo
 from scribe.errors import ScribeError
 from scribe.job import PhotoSource
 from scribe.recipes.camera import learn, orient_one, write_learnt
 from scribe.recipes.trace import trace
+from tests.capture.test_flatness import spoiled
 from tests.scenes.scene import Scene, make_scene
+from tests.scenes.spoil import curl
 
 LENS = (-0.06, 0.03, 3e-4, -2e-4, 0.0)
 
@@ -138,3 +143,17 @@ def test_what_cannot_be_learnt_from_is_refused(photos: list[Path], tmp_path: Pat
     with pytest.raises(ScribeError) as bad:
         read_camera(damaged)
     assert bad.value.kind == "camera-file-damaged"
+
+
+def test_a_bent_sheet_does_not_hide_another_lens(camera: Path, tmp_path: Path) -> None:
+    """A wrong k1 looks much like a bent sheet: over one, the marks' misfit has to tell."""
+    drawn = scene(331, 20, -80)
+    photo = read_photo(spoiled(drawn.write(tmp_path), drawn, curl, tmp_path, 2.0, 0.3))
+    known = read_camera(camera)
+    # The curled photo was stored upright, the learnt ones on their side.
+    known = replace(known, size=known.size[::-1], values=known.values[[0, 2, 1, 3, 4, 5, 6, 7]])
+    assert orient(photo, known=known).bend_mm > 0.5
+    barrel = replace(known, values=known.values - np.array([0, 0, 0, 0.01, 0, 0, 0, 0]))
+    with pytest.raises(ScribeError) as caught:
+        orient(photo, known=barrel)
+    assert caught.value.kind == "camera-differs"
