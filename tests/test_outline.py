@@ -14,7 +14,7 @@ U = np.array([0.1, 0.2, 0.1])
 
 def outline(**changes: object) -> Outline:
     given: dict[str, object] = {"points": POINTS, "u": U, "solid": "left", "origin": "wall.jpg"}
-    return Outline(**(given | changes))  # type: ignore[arg-type]
+    return Outline(**(given | changes))
 
 
 @pytest.mark.parametrize(
@@ -47,7 +47,7 @@ def test_nothing_in_it_can_be_changed_or_is_shared() -> None:
         with pytest.raises(ValueError, match="read-only"):
             array[0] = 1
     with pytest.raises(TypeError):
-        made.budget["edge"] = U  # type: ignore[index]
+        made.budget["edge"] = U
 
 
 def test_left_out_every_point_was_measured_and_U_is_twice_u() -> None:
@@ -89,7 +89,7 @@ def test_a_datum_has_a_direction() -> None:
 )
 def test_the_building_lies_where_it_was_said(to: tuple[int, int], building: str, side: str) -> None:
     points = np.array([(0, 0), to], dtype=float)
-    assert side_facing(points, building, "wall.csv") == side  # type: ignore[arg-type]
+    assert side_facing(points, building, "wall.csv") == side
 
 
 def test_an_outline_that_runs_at_the_building_has_no_side() -> None:

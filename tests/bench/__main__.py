@@ -80,7 +80,7 @@ def _warm(scene: Scene, photo: Path, job: Path, folder: Path, runs: int) -> None
 
     out = folder / "plain"
     out.mkdir()
-    source = PhotoSource((photo,), scene.kind, height=scene.height)  # type: ignore[arg-type]
+    source = PhotoSource((photo,), scene.kind, height=scene.height)
     steps: dict[str, Callable[[], object]] = {
         "floor": lambda: floor(photo),
         "plain recipe": lambda: recipe(photo, scene.kind, out),

@@ -43,7 +43,7 @@ class Draws:
 def spoiled(path: Path, scene: Scene, spoil: Spoil, folder: Path, *draws: float) -> Path:
     picture = ImageOps.exif_transpose(Image.open(path).convert("RGB"))
     out = folder / "spoiled.jpg"
-    made = spoil(np.asarray(picture), scene, Draws(*draws))  # type: ignore[arg-type]
+    made = spoil(np.asarray(picture), scene, Draws(*draws))
     Image.fromarray(made).save(out, quality=95)
     return out
 

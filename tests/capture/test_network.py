@@ -38,7 +38,7 @@ def _differences(seen: Observations, rig: Rig, value: object, step: float = 1e-5
     for k in range(seen.size):
         move = np.zeros(seen.size)
         move[k] = step
-        ahead, behind = value(seen.moved(rig, move)), value(seen.moved(rig, -move))  # type: ignore[operator]
+        ahead, behind = value(seen.moved(rig, move)), value(seen.moved(rig, -move))
         columns.append((np.asarray(ahead) - np.asarray(behind)) / (2.0 * step))
     return np.stack(columns, axis=-1)
 
@@ -93,7 +93,7 @@ def test_derivatives_of_the_cameras_and_priors_equal_differences() -> None:
             from dataclasses import replace
 
             moved, _ = replace(network, rig=state)._local(photo)
-            turn = moved.rotation @ camera.rotation.T  # type: ignore[attr-defined]
+            turn = moved.rotation @ camera.rotation.T
             small = 0.5 * np.array(
                 [turn[2, 1] - turn[1, 2], turn[0, 2] - turn[2, 0], turn[1, 0] - turn[0, 1]]
             )

@@ -20,7 +20,7 @@ USUAL = Instrument()
 def read(folder: Path, text: str, kind: str, building: str = "above", **more) -> Outline:
     path = folder / "readings.csv"
     path.write_text(text, "utf-8")
-    return outline_from(read_table(path), kind, building, Instrument(**more))  # type: ignore[arg-type]
+    return outline_from(read_table(path), kind, building, Instrument(**more))
 
 
 def at(outline: Outline, x: float) -> float:

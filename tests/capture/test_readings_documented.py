@@ -19,7 +19,7 @@ def test_an_example_is_read(form: str, table: str, tmp_path: Path) -> None:
     path = tmp_path / "readings.csv"
     path.write_text(table, "utf-8")
     base = 500.0 if form == "tapes" else None
-    outline = read(ReadSource(path, form, "above", base=base))  # type: ignore[arg-type]
+    outline = read(ReadSource(path, form, "above", base=base))
     assert len(outline) > 10
 
 

@@ -59,7 +59,7 @@ class Side:
         count = len(points)
         trace = Trace(points, u, normals(points), np.ones(count, bool), {}, np.zeros((0, 2)))
         photo = SimpleNamespace(name=self.name)
-        return trace, PhotoView(SimpleNamespace(camera=self.solved, photo=photo), height)  # type: ignore[arg-type]
+        return trace, PhotoView(SimpleNamespace(camera=self.solved, photo=photo), height)
 
 
 def wavy(seed: int) -> Array:

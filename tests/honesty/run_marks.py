@@ -62,7 +62,7 @@ def _one(
     length: float, strips: int, photos: int, how: dict[str, object], seed: int, noise_px: float
 ) -> tuple[float, ...]:
     """Bow error, the same in the middle and its U, length error and its U, mm."""
-    run = make_run(seed, length=length, strips=strips, photos=photos, **how)  # type: ignore[arg-type]
+    run = make_run(seed, length=length, strips=strips, photos=photos, **how)
     network = solve_network(run.seen(seed, noise_px), scale=EXACT)
     numbers = list(range(1, strips + 1))
     middle = np.array([[143.5, 25.0]])

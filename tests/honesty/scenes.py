@@ -90,9 +90,9 @@ def judge(kind: str, seed: int, megapixels: float, folder: Path | None = None) -
 def compared(scene: Kept, source: PhotoSource, *, measured: bool = False) -> Judged:
     """Trace and hold against the truth."""
     hard = (
-        scene.facts["tilt_deg"] > 20.0  # type: ignore[operator]
-        or scene.facts["blur_px"] > 0.95  # type: ignore[operator]
-        or scene.facts["shade"] > 0.5  # type: ignore[operator]
+        scene.facts["tilt_deg"] > 20.0
+        or scene.facts["blur_px"] > 0.95
+        or scene.facts["shade"] > 0.5
     )
     try:
         outline = trace(source).outline

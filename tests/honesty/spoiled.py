@@ -80,7 +80,7 @@ def judge(way: str, seed: int, folder: Path | None) -> Result:
             height += 5.0 * (way == TWO[0])
         try:
             outline = trace(
-                PhotoSource(tuple(photos), asked, height=height, print_scale=scale)  # type: ignore[arg-type]
+                PhotoSource(tuple(photos), asked, height=height, print_scale=scale)
             ).outline
         except ScribeError as refusal:
             return Result(way, name, refusal.kind)
@@ -120,7 +120,7 @@ def _write(path: Path, source: Path, way: str, scene: object, rng: np.random.Gen
     inner[PIXEL_WIDTH], inner[PIXEL_HEIGHT] = image.size
     quality = 93
     if way in SPOILS:
-        image = Image.fromarray(SPOILS[way](np.asarray(image), scene, rng))  # type: ignore[arg-type]
+        image = Image.fromarray(SPOILS[way](np.asarray(image), scene, rng))
     elif way == "recompressed":
         quality = int(rng.integers(12, 40))
     elif way in ("resized", "tiny"):

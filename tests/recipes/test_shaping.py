@@ -34,7 +34,7 @@ def csv(building: Building) -> FileSource:
 
 
 def fit(outline: Outline, edge: str, **more: object) -> object:
-    job = PieceJob("p", BLANK, (EdgeJob("wall", edge, **more),))  # type: ignore[arg-type]
+    job = PieceJob("p", BLANK, (EdgeJob("wall", edge, **more),))
     return fit_piece(job, {"wall": outline})
 
 
@@ -79,7 +79,7 @@ def test_the_datum_changes_no_shape(datum: DatumChoice | None) -> None:
     # 5 mm of hollow in the middle of a floor, drawn from the left; nothing comes off there.
     raw = drawn([[0, 0], [150, -5], [300, 0]], "below")
     piece = fit(shaped(raw, OutlineJob("wall", csv("below"), datum=datum)), "bottom")
-    table = piece.cuts[0].removal  # type: ignore[attr-defined]
+    table = piece.cuts[0].removal
     np.testing.assert_allclose(
         np.interp([1, 150, 299], table.station, table.remove),
         [5 - 1 / 30, 0, 5 - 1 / 30],

@@ -29,7 +29,7 @@ def photo(scene: Scene, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def traced(scene: Scene, photo: Path) -> Traced:
-    return trace(PhotoSource((photo,), scene.kind, height=scene.height))  # type: ignore[arg-type]
+    return trace(PhotoSource((photo,), scene.kind, height=scene.height))
 
 
 def test_the_truth_is_found_within_u(scene: Scene, traced: Traced) -> None:
@@ -85,7 +85,7 @@ def test_files_are_those_of_the_contract(traced: Traced, tmp_path: Path) -> None
 
 
 def test_a_height_that_was_not_stated_widens_u(scene: Scene, photo: Path, traced: Traced) -> None:
-    untold = trace(PhotoSource((photo,), scene.kind))  # type: ignore[arg-type]
+    untold = trace(PhotoSource((photo,), scene.kind))
     assert (untold.outline.budget["height"] ** 2).mean() > (
         traced.outline.budget["height"] ** 2
     ).mean()
@@ -94,7 +94,7 @@ def test_a_height_that_was_not_stated_widens_u(scene: Scene, photo: Path, traced
 
 def test_a_measured_bar_narrows_u(scene: Scene, photo: Path, traced: Traced) -> None:
     kind = scene.kind
-    told = trace(PhotoSource((photo,), kind, height=scene.height, print_scale=stated(1.0, 1.0)))  # type: ignore[arg-type]
+    told = trace(PhotoSource((photo,), kind, height=scene.height, print_scale=stated(1.0, 1.0)))
     assert told.outline.budget["print scale"].max() < (
         0.5 * traced.outline.budget["print scale"].max()
     )
@@ -117,7 +117,7 @@ def test_the_wrong_thing_is_asked_for(scene: Scene, photo: Path) -> None:
     """Pins asked for where none are: refused. An edge asked of a gauge is its silhouette."""
     other = {"line": "gauge", "edge": "gauge", "gauge": "edge"}[scene.kind]
     height = scene.height or 5.0
-    source = PhotoSource((photo,), other, height=height)  # type: ignore[arg-type]
+    source = PhotoSource((photo,), other, height=height)
     if other == "gauge":
         with pytest.raises(ScribeError) as caught:
             trace(source)
@@ -128,5 +128,5 @@ def test_the_wrong_thing_is_asked_for(scene: Scene, photo: Path) -> None:
 
 def test_a_height_above_the_camera(scene: Scene, photo: Path) -> None:
     with pytest.raises(ScribeError) as caught:
-        trace(PhotoSource((photo,), scene.kind, height=6000.0))  # type: ignore[arg-type]
+        trace(PhotoSource((photo,), scene.kind, height=6000.0))
     assert caught.value.kind == "height-not-credible"

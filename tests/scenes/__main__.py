@@ -21,7 +21,7 @@ from tests.scenes.scene import KINDS, make_scene
 @click.option("--material")
 def main(kind: str, seed: int, out: Path, **options: object) -> None:
     """Write OUT/KIND-SEED.jpg, its truth, and say what was drawn."""
-    scene = make_scene(kind, seed, **options)  # type: ignore[arg-type]
+    scene = make_scene(kind, seed, **options)
     path = scene.write(out)
     click.echo(f"{path}: height {scene.height:.3f} mm, {scene.options}")
 

@@ -110,7 +110,7 @@ def fill_frame(camera_at: object, corners: Array, fill: float) -> Camera:
     near, far = 60.0, 20000.0
     for _ in range(60):
         distance = np.sqrt(near * far)
-        camera = camera_at(distance)  # type: ignore[operator]
+        camera = camera_at(distance)
         middle = (np.array(camera.size) - 1) / 2
         part = (np.abs(camera.project(points) - middle) / (np.array(camera.size) / 2)).max()
         near, far = (distance, far) if part > fill else (near, distance)

@@ -59,8 +59,8 @@ def with_card(scene: Scene, middle: tuple[float, float], turn: float, light: flo
 
 def card_scene(seed: int, *, turn: float, light: float = 0.25, **options: object) -> Scene:
     """A sheet with nothing but a card in its window."""
-    scene = make_scene("line", seed, height=0.0, material="plain", **options)  # type: ignore[arg-type]
+    scene = make_scene("line", seed, height=0.0, material="plain", **options)
     wide, tall = scene.world.paper
     card = Card((wide / 2 + 3.0, tall / 2 - 8.0), turn, light)
-    world = replace(scene.world, solids=(card,), stroke=None, stroke_on=-1)  # type: ignore[arg-type]
+    world = replace(scene.world, solids=(card,), stroke=None, stroke_on=-1)
     return replace(scene, world=world)

@@ -172,7 +172,7 @@ def make_run(
     table = plain(seed + 1, (-MARGIN, -MARGIN), (whole[0] + 500, whole[1] + 500), low=0.12,
                   high=0.26, texel=2.0)  # fmt: skip
     light = Light((0.3, -0.4, 0.86), 0.3, 0.4, (float(rng.normal(0, 3e-5)), 2e-4), 0.15)
-    world = World(surface, whole, (1.0, 1.0), table, (1.0, 1.0, 1.0), (), light,  # type: ignore[arg-type]
+    world = World(surface, whole, (1.0, 1.0), table, (1.0, 1.0, 1.0), (), light,
                   _stroke(rng, length))  # fmt: skip
     sensor = Sensor(
         exposure=float(rng.uniform(0.75, 0.95)),
@@ -217,7 +217,7 @@ def _cameras(
     wide = length / photos + overlap
     return tuple(
         place_camera(
-            size, focal, centre, lens,  # type: ignore[arg-type]
+            size, focal, centre, lens,
             look_at=(MARGIN + (k + 0.5) * length / photos, 212.0 + float(rng.normal(0, 10))),
             tilt_deg=float(rng.uniform(6, 24)),
             azimuth_deg=-90 + float(rng.uniform(-50, 50)),

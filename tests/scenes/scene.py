@@ -55,7 +55,7 @@ class Scene:
         return expose(radiance(self.world, self.camera), self.sensor, self.seed)
 
     def with_sensor(self, **changes: object) -> Scene:
-        return replace(self, sensor=replace(self.sensor, **changes))  # type: ignore[arg-type]
+        return replace(self, sensor=replace(self.sensor, **changes))
 
     def write(self, folder: Path) -> Path:
         """Write the photo and its truth (CSV x_mm,y_mm), return the photo's path."""
@@ -135,7 +135,7 @@ def make_scene(
         seed,
         world,
         camera,
-        replace(chosen_sensor, **sensor),  # type: ignore[arg-type]
+        replace(chosen_sensor, **sensor),
         focal,
         parts.truth,
         parts.height,
