@@ -18,6 +18,7 @@ import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
 State = TypeVar("State")
+Linear = TypeVar("Linear")
 
 HUBER = 2.5  # residuals beyond this many standard deviations count linearly
 
@@ -59,17 +60,46 @@ def least_squares(
     linearise(state) gives residuals and derivatives; moved(state, step) applies a step of
     P parameters. Stops when the cost falls by less than `tolerance` of itself.
     """
-    damping = 1e-4
+    found = descend(
+        linearise, moved, _cost, _step, state, iterations=iterations, tolerance=tolerance
+    )
+    normal, _ = _normal(found.system, found.weights)
+    covariance = np.asarray(np.linalg.inv(normal), dtype=np.float64)
+    return Solution(found.state, covariance, found.system.residuals, found.weights, found.converged)
+
+
+@dataclass(frozen=True)
+class Descent(Generic[State, Linear]):
+    """Where a descent ended: the state, the problem linearised there, weights (M,) in 0..1."""
+
+    state: State
+    system: Linear
+    weights: Array
+    converged: bool
+
+
+def descend(
+    linearise: Callable[[State], Linear],
+    moved: Callable[[State, Array], State],
+    cost_of: Callable[[Linear], tuple[float, Array]],
+    step_of: Callable[[Linear, Array, float], Array],
+    state: State,
+    *,
+    iterations: int,
+    tolerance: float,
+) -> Descent[State, Linear]:
+    """Levenberg-Marquardt, however the problem is stored.
+
+    cost_of(system) gives the cost and the weights; step_of(system, weights, damping) the step
+    of the normal equations, their diagonal enlarged by a part `damping` of itself.
+    """
+    damping, converged = 1e-4, False
     system = linearise(state)
-    cost, weights = _cost(system)
-    converged = False
+    cost, weights = cost_of(system)
     for _ in range(iterations):
-        normal, gradient = _normal(system, weights)
-        scale = np.diag(normal).copy()
-        step = np.linalg.solve(normal + np.diag(damping * scale), -gradient)
-        trial = moved(state, np.asarray(step, dtype=np.float64))
+        trial = moved(state, step_of(system, weights, damping))
         trial_system = linearise(trial)
-        trial_cost, trial_weights = _cost(trial_system)
+        trial_cost, trial_weights = cost_of(trial_system)
         if np.isfinite(trial_cost) and trial_cost <= cost:
             converged = cost - trial_cost <= tolerance * cost + 1e-12
             state, system, cost, weights = trial, trial_system, trial_cost, trial_weights
@@ -80,17 +110,27 @@ def least_squares(
             damping *= 10.0
             if damping > 1e12:
                 break
-    normal, _ = _normal(system, weights)
-    covariance = np.asarray(np.linalg.inv(normal), dtype=np.float64)
-    return Solution(state, covariance, system.residuals, weights, converged)
+    return Descent(state, system, weights, converged)
 
 
-def _cost(system: System) -> tuple[float, Array]:
-    size = np.sqrt((system.residuals**2).sum(axis=1))
+def huber(residuals: Array) -> tuple[float, Array]:
+    """Huber's loss of residuals (M, D), summed, and the weights (M,) that go with it."""
+    size = np.sqrt((residuals**2).sum(axis=1))
     with np.errstate(divide="ignore", invalid="ignore"):
         weights = np.asarray(np.where(size > HUBER, HUBER / size, 1.0), dtype=np.float64)
     loss = np.where(size > HUBER, 2.0 * HUBER * size - HUBER**2, size**2)
-    return float(loss.sum() + (system.prior**2).sum()), weights
+    return float(loss.sum()), weights
+
+
+def _cost(system: System) -> tuple[float, Array]:
+    loss, weights = huber(system.residuals)
+    return loss + float((system.prior**2).sum()), weights
+
+
+def _step(system: System, weights: Array, damping: float) -> Array:
+    normal, gradient = _normal(system, weights)
+    damped = normal + np.diag(damping * np.diag(normal))
+    return np.asarray(np.linalg.solve(damped, -gradient), dtype=np.float64)
 
 
 def _normal(system: System, weights: Array) -> tuple[Array, Array]:

@@ -1,9 +1,9 @@
 """Robust least squares for many unknowns of which every observation touches few.
 
-As `scribe.geom.solve`: Levenberg-Marquardt on Huber's function of small residual vectors,
-with priors. The normal matrix is put together from one small dense block for each group of
-observations that share their unknowns, and factorised sparse (SuperLU, minimum degree
-ordering): the work grows with the number of blocks, not with the square of the unknowns.
+The descent is that of `scribe.geom.solve`. The normal matrix is put together from one small
+dense block for each group of observations that share their unknowns, and factorised sparse
+(SuperLU, minimum degree ordering): the work grows with the number of blocks, not with the
+square of the unknowns.
 The covariance is never formed; `Factor.times` gives the parts of it that are asked for.
 """
 
@@ -16,7 +16,7 @@ from typing import Any, Generic, TypeVar
 import numpy as np
 import numpy.typing as npt
 
-from scribe.geom.solve import HUBER
+from scribe.geom.solve import descend, huber
 
 Array = npt.NDArray[np.float64]
 Index = npt.NDArray[np.int64]
@@ -89,37 +89,23 @@ def sparse_least_squares(
     linearise(state) gives residuals and derivatives; moved(state, step) applies a step of
     P unknowns. Stops when the cost falls by less than `tolerance` of itself.
     """
-    damping, converged = 1e-4, False
-    system = linearise(state)
-    cost, weights = _cost(system)
-    normal, gradient = _normal(system, weights)
-    for _ in range(iterations):
-        step = _factorised(normal, damping)(-gradient)
-        trial = moved(state, step)
-        trial_system = linearise(trial)
-        trial_cost, trial_weights = _cost(trial_system)
-        if np.isfinite(trial_cost) and trial_cost <= cost:
-            converged = cost - trial_cost <= tolerance * cost + 1e-12
-            state, system, cost, weights = trial, trial_system, trial_cost, trial_weights
-            normal, gradient = _normal(system, weights)
-            damping = max(damping / 10.0, 1e-12)
-            if converged:
-                break
-        else:
-            damping *= 10.0
-            if damping > 1e9:
-                break
+    found = descend(
+        linearise, moved, _cost, _step, state, iterations=iterations, tolerance=tolerance
+    )
+    system, weights = found.system, found.weights
+    normal, _ = _normal(system, weights)
     factor = Factor(_factorised(normal, 0.0), system.size)
-    return SparseSolution(state, factor, system.residuals, weights, converged)
+    return SparseSolution(found.state, factor, system.residuals, weights, found.converged)
 
 
 def _cost(system: SparseSystem) -> tuple[float, Array]:
-    size = np.sqrt((system.residuals**2).sum(axis=1))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        weights = np.asarray(np.where(size > HUBER, HUBER / size, 1.0), dtype=np.float64)
-    loss = np.where(size > HUBER, 2.0 * HUBER * size - HUBER**2, size**2)
-    prior = sum(float((rows.residuals**2).sum()) for rows in system.rows)
-    return float(loss.sum()) + prior, weights
+    loss, weights = huber(system.residuals)
+    return loss + sum(float((rows.residuals**2).sum()) for rows in system.rows), weights
+
+
+def _step(system: SparseSystem, weights: Array, damping: float) -> Array:
+    normal, gradient = _normal(system, weights)
+    return _factorised(normal, damping)(-gradient)
 
 
 def _normal(system: SparseSystem, weights: Array) -> tuple[Any, Array]:
