@@ -55,6 +55,7 @@ ROWS = (
             "tape",
             "job",
             "job_file",
+            "job_piece",
             "toml_file",
         ),
         project=("base", "geom"),
