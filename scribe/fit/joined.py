@@ -7,23 +7,18 @@ tolerance: marks stand off by half of what the tolerance leaves after their roun
 
 A straight edge: among all chains of marks on the profile the one of fewest links, by dynamic
 programming over chords that stay within the band (Imai and Iri, 1988, polygonal approximation
-with a given error). A batten pressed against the marks takes the shape of a natural cubic
-spline; marks are added and left out one by one, so that few are left, though not provably
-the fewest.
+with a given error). For a batten pressed against its marks (`geom.batten`) marks are added and left
+out one by one, so that few are left, though not provably the fewest.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 import numpy.typing as npt
 
+from scribe.geom.batten import batten
 from scribe.piece import Join, Marks
 from scribe.quantity import round_down_mm
-
-if TYPE_CHECKING:
-    from scipy.interpolate import CubicSpline
 
 Array = npt.NDArray[np.float64]
 
@@ -51,7 +46,7 @@ def marks(station: Array, remove: Array, join: Join, tolerance: float = TOLERANC
     if join == "batten":
         sprung = _sprung(s, r, marked, tolerance)
         if 0 < len(sprung) <= len(chosen):
-            left = r - _spline(s[sprung], marked[sprung])(s)
+            left = r - batten(s[sprung], marked[sprung], s)
             return Marks(join, s[sprung], marked[sprung], float(left.max()))
     return Marks("straight edge", s[chosen], marked[chosen], float(left.max()))
 
@@ -98,7 +93,7 @@ def _sprung(s: Array, r: Array, marked: Array, tolerance: float) -> npt.NDArray[
     """
 
     def beyond(kept: npt.NDArray[np.int64]) -> Array:
-        left = r - _spline(s[kept], marked[kept])(s)
+        left = r - batten(s[kept], marked[kept], s)
         return np.maximum(-left, left - tolerance)
 
     kept = np.array([0, len(s) - 1])
@@ -114,9 +109,3 @@ def _sprung(s: Array, r: Array, marked: Array, tolerance: float) -> npt.NDArray[
             break
         kept = np.delete(kept, least + 1)
     return kept
-
-
-def _spline(s: Array, r: Array) -> CubicSpline:
-    from scipy.interpolate import CubicSpline
-
-    return CubicSpline(s, r, bc_type="natural")

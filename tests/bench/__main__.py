@@ -10,6 +10,7 @@ asserted; the machine's speed drifts, so compare within one run.
 from __future__ import annotations
 
 import argparse
+import os
 import statistics
 import subprocess
 import sys
@@ -142,8 +143,13 @@ def _process(command: list[str]) -> tuple[float, float]:
         "sys.stderr.buffer.write(r.stderr)"
     )
     start = time.perf_counter()
+    installed = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
     done = subprocess.run(
-        [sys.executable, "-c", probe, *command], capture_output=True, text=True, check=True
+        [sys.executable, "-c", probe, *command],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=installed,  # pip compiles what it installs; the first turn does it here
     )
     seconds = time.perf_counter() - start
     peak, status = done.stdout.split()

@@ -8,6 +8,7 @@ the first strip's cross A to the last one's cross B, and how often the truth lie
 from __future__ import annotations
 
 import tempfile
+from contextlib import ExitStack
 from pathlib import Path
 from time import process_time, time
 
@@ -36,8 +37,16 @@ EXACT = PrintScale(1.0, 1.0, 2e-5, 2e-5, "exact")
 @click.option("--megapixels", default=12.0, show_default=True)
 @click.option("--turned", is_flag=True, help="Every second photo with the phone upside down.")
 @click.option("--tape", is_flag=True, help="Prints of unknown scale and one reading, U 0.4 mm.")
+@click.option("--keep", type=click.Path(path_type=Path), help="Folder in which photos stay.")
 def main(
-    length: float, photos: int, seeds: int, first: int, megapixels: float, turned: bool, tape: bool
+    length: float,
+    photos: int,
+    seeds: int,
+    first: int,
+    megapixels: float,
+    turned: bool,
+    tape: bool,
+    keep: Path | None,
 ) -> None:
     """Print one line for each run, and the worst of all."""
     click.echo("seed   bow error   its U   length error   its U   in U (place)   in U (shape)   s")
@@ -46,8 +55,12 @@ def main(
         scale = (0.997, 1.001) if tape else (1.0, 1.0)
         run = make_run(length, photos, seed, megapixels=megapixels, turned=turned,
                        print_scale=scale)  # fmt: skip
-        with tempfile.TemporaryDirectory() as folder:
-            paths = run.write(Path(folder))
+        with ExitStack() as passing:
+            if keep is None:
+                folder = Path(passing.enter_context(tempfile.TemporaryDirectory()))
+            else:
+                folder = keep / f"{length:g}-{photos}-{seed}{'t' * turned}{'s' * tape}"
+            paths = run.write(folder)
             began, used = time(), process_time()
             try:
                 rows.append(judge(run, paths, seed, tape=tape))

@@ -120,15 +120,17 @@ class Run:
         return float(np.hypot(*(ends[1] - ends[0])))
 
     def write(self, folder: Path) -> list[Path]:
-        """Write the photos, return their paths."""
+        """Write the photos that aren't there yet, return their paths."""
         return [self.write_photo(folder, k) for k in range(len(self.cameras))]
 
     def write_photo(self, folder: Path, k: int) -> Path:
         """Write one photo, return its path."""
+        path = folder / f"run-{self.seed}-{k + 1:02d}.jpg"
+        if path.exists():
+            return path
         folder.mkdir(parents=True, exist_ok=True)
         pixels = expose(radiance(self.world, self.cameras[k]), self.sensor, 1000 * self.seed + k)
         focal = FOCAL_35MM / FILM_DIAGONAL_MM * SENSOR_DIAGONAL_MM
-        path = folder / f"run-{self.seed}-{k + 1:02d}.jpg"
         path.write_bytes(encode(pixels, self.sensor, focal_35mm=FOCAL_35MM, focal_mm=focal))
         return path
 
