@@ -28,6 +28,9 @@ KINDS: tuple[Kind, ...] = get_args(Kind)
 ScaleBy = Literal["card", "paper"]
 SCALE_BY: tuple[ScaleBy, ...] = get_args(ScaleBy)
 
+Readings = Literal["offsets", "feelers", "level", "tapes"]
+READINGS: tuple[Readings, ...] = get_args(Readings)
+
 Association = Literal["sheet axis", "chord", "least squares", "minimum zone", "two points"]
 ASSOCIATIONS: tuple[Association, ...] = get_args(Association)
 
@@ -82,6 +85,30 @@ class FileSource:
 
 
 @dataclass(frozen=True)
+class ReadSource:
+    """Something read off or drawn by hand.
+
+    form: how it was taken. u95: U of one reading, mm (mm on a metre for a level), None for the
+    usual of the instrument. base: mm between the fixed points A and B of tapes; third: where a
+    third one is. closing: mm that the far end of a walked level lies above its beginning.
+    choose: layer or id of a drawing; unit: mm of its unit, for one that doesn't say.
+    """
+
+    path: Path
+    form: Readings | Literal["drawing"]
+    building: Building
+    u95: float | None = None
+    base: float | None = None
+    third: Point | None = None
+    closing: float | None = None
+    choose: str | None = None
+    unit: float | None = None
+
+
+Source = PhotoSource | FileSource | ReadSource
+
+
+@dataclass(frozen=True)
 class DatumChoice:
     """The line to count stations along; between: the two points, for "two points"."""
 
@@ -99,7 +126,7 @@ class OutlineJob:
     """
 
     name: str
-    source: PhotoSource | FileSource
+    source: Source
     washer: float | None = None
     block: float | None = None
     smooth: float | None = None

@@ -19,6 +19,8 @@ LONGEST_MM = 100_000.0
 # Printers that shrink to fit reach 0.94 (A4 on Letter); what is further off was typed wrongly.
 SCALE_RANGE = (0.8, 1.25)
 
+# What a drawing or a table may be in.
+UNITS_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
 _METRIC_MM = {"": 1, "mm": 1, "cm": 10, "m": 1000}
 _INCH = Fraction(repr(MM_PER_INCH))  # exact, so that 2 3/8 in is 60.325 and not a hair less
 

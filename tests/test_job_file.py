@@ -173,7 +173,7 @@ def test_everything_a_job_may_say(folder):
         ("height = 6", "smooth = 0", "job-value", 4, "smooth", "more than 0"),
         ('of = "gauge"\n', "", "job-key", 1, "", "key of is missing"),
         ('blank = { length = 600, width = "6 cm" }', "blank = 5", "job-value", 8, "blank", "{"),
-        ('photo = "wall.jpg"\nof = "gauge"', "", "job-key", 1, "", "either photo or file"),
+        ('photo = "wall.jpg"\nof = "gauge"', "", "job-key", 1, "", "needs one of photo, file"),
     ],
 )
 def test_a_wrong_line_is_named(folder, old, new, kind, line, key, said):

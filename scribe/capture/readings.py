@@ -10,18 +10,16 @@ its u there is what a curve of the bend seen at the readings may depart from its
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, get_args
 
 import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.readings_table import ReadingsTable
 from scribe.geom.polyline import even_stations, stations
+from scribe.job import Readings
 from scribe.outline import Building, Outline, axis_facing, side_facing
 
 Array = npt.NDArray[np.float64]
-Kind = Literal["offsets", "feelers", "level", "tapes"]
-KINDS: tuple[Kind, ...] = get_args(Kind)
 
 # U (k = 2) of one reading where the fitter states none (common practice, no source): mm with a
 # rule, feeler leaves or a tape; of a level's slope, mm on a metre.
@@ -50,7 +48,7 @@ class Instrument:
 
 
 def outline_from(
-    table: ReadingsTable, kind: Kind, building: Building, instrument: Instrument
+    table: ReadingsTable, kind: Readings, building: Building, instrument: Instrument
 ) -> Outline:
     """The outline that a table of readings describes."""
     u = (USUAL_U95[kind] if instrument.u95 is None else instrument.u95) / 2.0
@@ -64,7 +62,7 @@ def outline_from(
     return _through(points, each, shared, building, f"{kind} from {table.path.name}")
 
 
-def _down(kind: Kind) -> float:
+def _down(kind: Readings) -> float:
     """Offsets are measured towards the building; a level's heights are heights."""
     return 1.0 if kind == "level" else -1.0
 

@@ -8,8 +8,7 @@ from typing import Any
 import click
 
 from scribe.commands.types import LENGTH, POINT, SIGNED_LENGTH
-
-_UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
+from scribe.quantity import UNITS_MM
 
 
 @click.command(name="read")
@@ -36,7 +35,9 @@ _UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
     "--closing", type=SIGNED_LENGTH, help="Level: how much higher its end is, from elsewhere."
 )
 @click.option("--choose", help="Drawing: the layer (DXF) or id (SVG) of the line.")
-@click.option("--unit", type=click.Choice(list(_UNITS)), help="Drawing: its unit when it has none.")
+@click.option(
+    "--unit", type=click.Choice(list(UNITS_MM)), help="Drawing: its unit when it has none."
+)
 @click.option(
     "-o",
     "--out",
@@ -55,9 +56,10 @@ def command(
     slope, from A and from B. Units stand in the header or in a cell, mm without one. What lies
     between two readings is in the uncertainty.
     """
-    from scribe.recipes.read import ReadSource, read, read_json, result_lines, write_read
+    from scribe.job import ReadSource
+    from scribe.recipes.read import read, read_json, result_lines, write_read
 
-    outline = read(ReadSource(file, unit=None if unit is None else _UNITS[unit], **options))
+    outline = read(ReadSource(file, unit=None if unit is None else UNITS_MM[unit], **options))
     written = write_read(outline, out, force=force)
     if as_json:
         click.echo(read_json(outline, written))

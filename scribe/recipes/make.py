@@ -13,13 +13,12 @@ import numpy as np
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_together
 from scribe.fit.piece import fit_piece
-from scribe.job import FileSource, Job, OutlineJob, PieceJob
+from scribe.job import Job, PieceJob
 from scribe.job_file import read_job
 from scribe.outline import Outline
-from scribe.outline_file import read_outline
 from scribe.piece import CutEdge, Piece
 from scribe.quantity import format_u
-from scribe.recipes.shaping import shaped
+from scribe.recipes.outlines import Captured, captured
 from scribe.standards import COVERAGE_FACTOR
 
 Progress = Callable[[str], None]
@@ -73,17 +72,6 @@ class MakeResult:
     advice: Mapping[str, tuple[str, ...]]
 
 
-@dataclass(frozen=True)
-class Captured:
-    """One outline of the job with what its capture had to say; overlay: a PNG, or None."""
-
-    raw: Outline
-    shaped: Outline
-    facts: Mapping[str, str]
-    advice: tuple[str, ...]
-    overlay: bytes | None
-
-
 def make_job(
     job_path: Path,
     out: Path,
@@ -98,7 +86,7 @@ def make_job(
     names = [name for group in files.values() for name in group] + [REPORT]
     refuse_existing([out / name for name in names], force=force)
     ready_folder(out)
-    outlines = {name: _capture(outline, progress) for name, outline in job.outlines.items()}
+    outlines = {name: captured(outline, progress) for name, outline in job.outlines.items()}
     pieces = [_fit(job, piece, outlines, progress) for piece in job.pieces]
     progress("drawing the templates")
     contents = _render(job, pieces, outlines, dxf=dxf)
@@ -126,7 +114,7 @@ def fitted_piece(job: Job, name: str, progress: Progress) -> Piece:
             do=f"name one of {known}",
         )
     outlines = {
-        each: _capture(job.outlines[each], progress)
+        each: captured(job.outlines[each], progress)
         for each in dict.fromkeys(edge.outline for edge in wanted.edges)
     }
     return _fit(job, wanted, outlines, progress)
@@ -156,23 +144,6 @@ def result_json(result: MakeResult) -> str:
         "written": [str(path) for path in result.written],
     }
     return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False)
-
-
-def _capture(job: OutlineJob, progress: Progress) -> Captured:
-    if isinstance(job.source, FileSource):
-        progress(f"reading {job.source.path.name}")
-        raw = read_outline(job.source.path, building=job.source.building, u95=job.source.u95)
-        return Captured(raw, shaped(raw, job), {"file": job.source.path.name}, (), None)
-    from scribe.recipes.trace import trace
-
-    traced = trace(job.source, progress)
-    return Captured(
-        traced.outline,
-        shaped(traced.outline, job),
-        traced.facts,
-        traced.advice,
-        traced.overlays[0],
-    )
 
 
 def _fit(job: Job, piece: PieceJob, outlines: Mapping[str, Captured], progress: Progress) -> Piece:

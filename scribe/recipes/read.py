@@ -3,41 +3,17 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal, get_args
 
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_text
-from scribe.outline import Building, Outline
+from scribe.job import ReadSource
+from scribe.outline import Outline
 from scribe.outline_file import outline_csv, outline_json
 from scribe.quantity import format_u
 from scribe.recipes.quantities import bow, chord
 
-Form = Literal["offsets", "feelers", "level", "tapes", "drawing"]
-FORMS: tuple[Form, ...] = get_args(Form)
-
 DRAWN_U95 = 0.1  # mm, of a drawing whose maker says nothing (common practice, no source)
-
-
-@dataclass(frozen=True)
-class ReadSource:
-    """Something written or drawn by hand.
-
-    form: how it was taken. u95: U of one reading, mm (mm on a metre for a level), None for the
-    usual of the instrument. base, third: fixed points of tapes. closing: the height at which
-    a walked level must end. choose: layer or id of a drawing; unit: mm of its unit.
-    """
-
-    path: Path
-    form: Form
-    building: Building
-    u95: float | None = None
-    base: float | None = None
-    third: tuple[float, float] | None = None
-    closing: float | None = None
-    choose: str | None = None
-    unit: float | None = None
 
 
 def read(source: ReadSource) -> Outline:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from scribe.job import DatumChoice, FileSource, OutlineJob
+from scribe.job import DatumChoice, FileSource, OutlineJob, ReadSource
 from scribe.outline import Building, Outline
 
 # The left-hand end as one faces the building, in a drawing with x right and y up.
@@ -33,7 +33,7 @@ def shaped(raw: Outline, job: OutlineJob) -> Outline:
     shape = raw.shape_alone()
     outline = shape if job.smooth is None else smooth(shape, job.smooth)
     outline = outline if job.washer is None else undo_washer(outline, job.washer)
-    drawn = job.source.building if isinstance(job.source, FileSource) else None
+    drawn = job.source.building if isinstance(job.source, FileSource | ReadSource) else None
     end = _end(outline, job, drawn)
     choice = job.datum or _usual(job)
     if choice is not None and choice.association != "sheet axis":
@@ -45,7 +45,7 @@ def shaped(raw: Outline, job: OutlineJob) -> Outline:
 
 def _usual(job: OutlineJob) -> DatumChoice | None:
     """A file keeps its datum; a sheet lies as it happens to, so a photo takes the chord."""
-    return None if isinstance(job.source, FileSource) else DatumChoice("chord")
+    return None if isinstance(job.source, FileSource | ReadSource) else DatumChoice("chord")
 
 
 def _end(outline: Outline, job: OutlineJob, drawn: Building | None) -> str:

@@ -10,9 +10,10 @@ from click.testing import CliRunner
 
 from scribe.commands.read import command
 from scribe.errors import ScribeError
+from scribe.job import ReadSource
 from scribe.outline_file import read_json
 from scribe.recipes.make import make_job
-from scribe.recipes.read import ReadSource, read
+from scribe.recipes.read import read
 
 
 def test_readings_become_a_template(tmp_path: Path) -> None:
@@ -29,7 +30,8 @@ def test_readings_become_a_template(tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
     job.write_text(
         '[outline.wall]\nfile = "wall/outline.json"\n[[piece]]\nname = "strip"\n'
-        'blank = { length = 600, width = 60 }\n[[piece.edge]]\noutline = "wall"\nedge = "top"\n',
+        "blank = { length = 600, width = 60 }\n"
+        '[[piece.edge]]\noutline = "wall"\nedge = "top"\n',
         "utf-8",
     )
     (piece,) = make_job(job, tmp_path / "made").pieces
@@ -41,3 +43,30 @@ def test_an_option_that_says_nothing_is_refused(tmp_path: Path) -> None:
     with pytest.raises(ScribeError) as caught:
         read(ReadSource(tmp_path / "wall.csv", "offsets", "above", base=500.0))
     assert caught.value.kind == "read-option"
+
+
+def test_a_job_takes_readings_and_drawings_themselves(tmp_path: Path) -> None:
+    """The same strip, its wall read every 300 mm and drawn: 6 mm come off at 300."""
+    (tmp_path / "wall.csv").write_text("station;offset\n0;16\n300;10,0\n600;14\n", "utf-8")
+    (tmp_path / "wall.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="20mm" viewBox="0 0 600 20">'
+        '<path id="wall" d="M0 4 L300 10 L600 6" fill="none"/></svg>',
+        "utf-8",
+    )
+    for source in (
+        'readings = "wall.csv"\nas = "offsets"',
+        'drawing = "wall.svg"\nchoose = "wall"',
+    ):
+        job = tmp_path / "job.toml"
+        job.write_text(
+            f'[outline.wall]\n{source}\nbuilding = "above"\n[[piece]]\nname = "strip"\n'
+            "blank = { length = 600, width = 60 }\n"
+            '[[piece.edge]]\noutline = "wall"\nedge = "top"\n',
+            "utf-8",
+        )
+        (piece,) = make_job(job, tmp_path / "made", force=True).pieces
+        assert piece.edges[0].most.remove == pytest.approx(6.0, abs=1e-4)  # px of the SVG reader
+        assert piece.edges[0].most.station == pytest.approx(300.0)
+        assert piece.edges[0].end == "left"
+    report = (tmp_path / "made" / "report.html").read_text("utf-8")
+    assert "wall.svg" in report

@@ -55,6 +55,7 @@ ROWS = (
             "tape",
             "job",
             "job_file",
+            "job_outline",
             "job_piece",
             "toml_file",
         ),

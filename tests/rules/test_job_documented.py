@@ -26,7 +26,9 @@ def keys(name: str) -> set[str]:
     return found
 
 
-@pytest.mark.parametrize("name", ["scribe.job_file", "scribe.job_piece", "scribe.tool_file"])
+@pytest.mark.parametrize(
+    "name", ["scribe.job_file", "scribe.job_outline", "scribe.job_piece", "scribe.tool_file"]
+)
 def test_every_key_is_explained(name: str) -> None:
     words = set(re.findall(r"[\w]+", TEXT))
     assert keys(name)
