@@ -59,15 +59,17 @@ def lens_plot(
         f'<text x="{right + 10:.0f}" y="38">as the lens draws them</text>',
         *(f'<rect class="frame" x="{x:.1f}" {frame}' for x in (10.0, right + 10.0)),
     ]
-    at = np.array([10.0, _TOP])
+    # A nested svg shows nothing outside of itself: a long line ends at the frame.
+    body.append(f'<svg x="10.0" {frame[:-2]}>')
     for pixels, missed in zip(marks, residuals, strict=True):
-        start = pixels * scale + at
+        start = pixels * scale
         stop = start + missed * exaggerated
         body += [
             f'<line class="miss" x1="{a:.1f}" y1="{b:.1f}" x2="{c:.1f}" y2="{d:.1f}"/>'
             for (a, b), (c, d) in zip(start, stop, strict=True)
         ]
         body += [f'<circle class="mark" cx="{a:.1f}" cy="{b:.1f}" r="1.6"/>' for a, b in start]
+    body.append("</svg>")
     at = np.array([right + 10.0, _TOP])
     for kind, net in (("even", grid), ("bent", grid + drawn * bend)):
         for line in [*net, *net.transpose(1, 0, 2)]:

@@ -15,17 +15,24 @@ from scribe.errors import ScribeError
 from tests.scenes.scene import make_scene
 
 
-def test_photo_of_a_photo_is_refused(tmp_path: Path) -> None:
-    path = make_scene("line", 3, megapixels=3, height=0.0, material="plain").write(tmp_path)
+def copied(path: Path, shear: float) -> Path:
+    """The photo drawn anew at 9/10 of its size, sheared, with the tags it had."""
     stored = Image.open(path)
     tags = stored.getexif()
     picture = np.asarray(ImageOps.exif_transpose(stored.convert("RGB")))
     tags[0x0112] = 1
     height, width = picture.shape[:2]
+    turn = np.array([[0.9, shear, 0.05 * width], [0.0, 0.9, 0.05 * height]])
+    again = cv2.warpAffine(picture, turn, (width, height), flags=cv2.INTER_AREA)
+    out = path.with_name(f"again-{shear}.jpg")
+    Image.fromarray(again).save(out, quality=95, exif=tags)
+    return out
+
+
+def test_a_picture_that_no_lens_takes_is_refused(tmp_path: Path) -> None:
+    path = make_scene("line", 3, megapixels=3, height=0.0, material="plain").write(tmp_path)
+    orient(read_photo(copied(path, 0.0)))  # the same picture, drawn smaller, is a photo
     # Sheared by a tenth: no camera with square pixels takes such a picture near its axis.
-    turn = np.array([[0.9, 0.1, 0.0], [0.0, 0.9, 0.05 * height]])
-    sheared = cv2.warpAffine(picture, turn, (width, height), flags=cv2.INTER_AREA)
-    Image.fromarray(sheared).save(tmp_path / "again.jpg", quality=95, exif=tags)
     with pytest.raises(ScribeError) as refusal:
-        orient(read_photo(tmp_path / "again.jpg"))
+        orient(read_photo(copied(path, 0.1)))
     assert refusal.value.kind in ("lens-not-credible", "sheet-bent")
