@@ -28,6 +28,7 @@ COMMANDS: tuple[str, ...] = (
     "make",
     "check",
     "demo",
+    "serve",
 )
 
 STOPPED = 130  # 128 + SIGINT, as shells report it

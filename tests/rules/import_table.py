@@ -93,8 +93,15 @@ ROWS = (
         "commands",
         ("commands", "__main__"),
         project=("base",),
-        lazily=("nouns", "recipes"),
+        lazily=("nouns", "recipes", "web"),
         outside=("click",),
+    ),
+    Row(
+        "web",
+        ("web",),
+        project=("base",),
+        lazily=("recipes",),
+        outside=("starlette", "uvicorn", "segno", "tomlkit"),
     ),
 )
 

@@ -12,7 +12,7 @@ from tests.rules.source import CHECKOUT
 
 HEAVY = {
     "numpy", "scipy", "cv2", "skimage", "shapely", "svgwrite", "reportlab", "ezdxf", "PIL",
-    "pillow_heif", "jinja2", "rich",
+    "pillow_heif", "jinja2", "rich", "starlette", "uvicorn", "segno", "tomlkit",
 }  # fmt: skip
 
 LIST_MODULES = """
