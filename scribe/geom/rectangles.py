@@ -87,8 +87,7 @@ def largest(
     Rectangle(x0=0.0, y0=0.0, x1=3.0, y1=2.0)
     """
     worth = value or (lambda width, height: width * height)
-    corners = np.unique(np.concatenate([area.outer[:, 0] for area in areas]
-                                       + [hole[:, 0] for area in areas for hole in area.holes]))  # fmt: skip
+    corners = np.unique(_sides(areas)[0][:, 0])
     grid = np.unique(np.concatenate([corners, np.linspace(corners[0], corners[-1], _GRID + 1)]))
 
     def rated(x0: Array, x1: Array) -> tuple[Array, Array, Array]:

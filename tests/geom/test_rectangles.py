@@ -54,8 +54,11 @@ def test_what_stands_in_the_way_is_a_hole() -> None:
     """A pipe of 60 x 60 in the corner and a socket: the best of the strips beside them."""
     (free,) = difference(
         ring((0, 0), (1000, 0), (1000, 800), (0, 800)),
-        [ring((940, -1), (1001, -1), (1001, 60), (940, 60)), ring((300, 250), (380, 250), (380, 330), (300, 330))],
-    )  # fmt: skip
+        [
+            ring((940, -1), (1001, -1), (1001, 60), (940, 60)),
+            ring((300, 250), (380, 250), (380, 330), (300, 330)),
+        ],
+    )
     found = largest([free])
     # Right of the socket and over the pipe, right of it beside the pipe, over or under it.
     choices = (620.0 * 740.0, 560.0 * 800.0, 1000.0 * 470.0, 940.0 * 250.0)
