@@ -115,11 +115,12 @@ def _closer(
     ends: tuple[float, float],
 ) -> tuple[float, Rectangle]:
     """Ever finer around one strip; what was found is only left for something better."""
-    value, foot, head = (float(each[0]) for each in rated(np.array([x0]), np.array([x1])))
+    values, feet, heads = rated(np.array([x0]), np.array([x1]))
+    value, foot, head = float(values[0]), float(feet[0]), float(heads[0])
     spread = np.linspace(-1.0, 1.0, _FINER)
     for _ in range(_ROUNDS):
-        left, right = np.meshgrid(x0 + step * spread, x1 + step * spread, indexing="ij")
-        left, right = left.clip(*ends).ravel(), right.clip(*ends).ravel()
+        left = np.repeat(x0 + step * spread, _FINER).clip(*ends)
+        right = np.tile(x1 + step * spread, _FINER).clip(*ends)
         wide = right > left
         left, right = left[wide], right[wide]
         values, feet, heads = rated(left, right)
@@ -161,4 +162,4 @@ def _inside(starts: Array, stops: Array, x: Array, y: Array) -> npt.NDArray[np.b
             continue
         over = (min(a, c) <= x) & (x < max(a, c))
         count += over & (b + (d - b) * (x - a) / (c - a) > y)
-    return count % 2 == 1
+    return np.asarray(count % 2 == 1)
