@@ -1,0 +1,101 @@
+// What every screen of a job does: undo, what runs, the state of the line, pages for later.
+
+import { Refusal, ask, job } from "./ask.js";
+import { anythingKept, sendKept } from "./change.js";
+import { refresh, whenFresh } from "./live.js";
+import { state, tell, untell } from "./told.js";
+import { sendTicks } from "./ticks.js";
+
+const finished = new Set();
+
+// then(work) is called when a piece of work ends, well or not.
+export const whenDone = (then) => finished.add(then);
+
+export async function attempt(act) {
+  try {
+    const told = await act();
+    untell();
+    return told;
+  } catch (refusal) {
+    if (!(refusal instanceof Refusal)) throw refusal;
+    tell(refusal.error);
+    return null;
+  }
+}
+
+export async function begin(work) {
+  const told = await attempt(() => ask("POST", `${job.root}/work`, work));
+  await refresh();
+  return told?.work ?? null;
+}
+
+async function turnBack(which) {
+  const told = await attempt(() => ask("POST", `${job.root}/${which}`));
+  if (told) location.reload();
+}
+
+function followWork() {
+  const events = new EventSource(`${job.root}/events`);
+  events.addEventListener("open", async () => {
+    document.body.classList.remove("alone");
+    if (anythingKept()) await sendKept();
+    await sendTicks();
+    state("Saved");
+  });
+  events.addEventListener("error", () => {
+    document.body.classList.add("alone");
+    state("No connection");
+  });
+  events.addEventListener("work", (event) => {
+    const work = JSON.parse(event.data).work ?? JSON.parse(event.data);
+    const place = document.querySelector(`[data-work="${CSS.escape(work.id)}"]`);
+    const running = work.state === "waiting" || work.state === "running";
+    const said = place?.querySelector("[data-said]");
+    if (said && work.said.length) said.textContent = work.said.at(-1);
+    if (running && place) return;
+    refresh().then(() => running || finished.forEach((then) => then(work)));
+  });
+  events.addEventListener("job", (event) => {
+    if (JSON.parse(event.data).version !== job.version) refresh();
+  });
+  window.addEventListener("pagehide", () => events.close());
+}
+
+function bindTop() {
+  document.addEventListener("click", async ({ target }) => {
+    const button = target.closest("button");
+    if (!button) return;
+    if (button.id === "undo" || button.id === "redo") await turnBack(button.id);
+    if (button.dataset.stop) {
+      button.disabled = true;
+      button.textContent = "Stopping ...";
+      await attempt(() => ask("DELETE", `${job.root}/work/${button.dataset.stop}`));
+      await refresh();
+    }
+  });
+  document.addEventListener("keydown", (event) => {
+    const writing = event.target.matches?.("input:not([type=checkbox], [type=radio]), textarea");
+    if (writing || !(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z") return;
+    event.preventDefault();
+    document.getElementById(event.shiftKey ? "redo" : "undo")?.click();
+  });
+}
+
+function keepPages() {
+  // On plain http from another machine browsers have no service workers: the page then needs
+  // the machine, and what was typed waits in this browser.
+  if ("serviceWorker" in navigator) navigator.serviceWorker.register("/sw.js").catch(() => {});
+}
+
+if (job.id) {
+  bindTop();
+  followWork();
+  whenFresh(() => document.querySelectorAll("time[datetime]").forEach(dated));
+}
+keepPages();
+
+export function dated(time) {
+  const when = new Date(time.dateTime);
+  if (Number.isNaN(when.valueOf())) return;
+  time.textContent = when.toLocaleString(undefined, { dateStyle: "medium", timeStyle: "short" });
+}
