@@ -1,0 +1,129 @@
+"""What the cut's screen shows: the tables of what comes off, ticks, files, and the check.
+
+The numbers are read from the removal table that was written, and rounded once more for the
+eye as the template's own cover has them: what comes off down to a tenth, U up.
+"""
+
+from __future__ import annotations
+
+import csv
+import math
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from scribe.quantity import format_mm, round_down_mm
+from scribe.web.view_piece import piece_number
+
+View = dict[str, Any]
+
+_STEP_MM = 0.1  # people plane to a tenth
+_FILES = ((".pdf", "PDF to print"), ("-mirrored.pdf", "PDF, seen from the back"),
+          (".svg", "SVG"), (".dxf", "DXF"), ("-remove.csv", "Table"))  # fmt: skip
+
+
+def cut_view(job: View, query: Mapping[str, str], folder: Path) -> View:
+    """pieces, number, and what was made of the piece that is asked for."""
+    pieces = job["toml"].get("piece", [])
+    number = piece_number(query, len(pieces))
+    named = [(k, each.get("name", f"piece {k + 1}")) for k, each in enumerate(pieces)]
+    view: View = {"pieces": named, "number": number, "made": None, "fresh": False, "dxf": False}
+    if not pieces:
+        return view
+    name, made = named[number][1], job["made"]
+    view |= {"piece": name, "thickness": pieces[number].get("blank", {}).get("thickness")}
+    shown = next((each for each in made["pieces"] if each["name"] == name), None) if made else None
+    if made is None or shown is None:
+        return view
+    root = f"{job['href']}/made"
+    return view | {
+        "made": shown,
+        "fresh": made["fresh"],
+        "dxf": any(file.endswith(".dxf") for file in shown["files"]),
+        "report": made["report"],
+        "files": _files(name, shown["files"], root),
+        "face_words": "The template shows the face; the mirrored one shows the back. Lay it on the"
+        " side it is for.",
+        "edges": _edges(job, shown, folder),
+        "notes": shown.get("notes", []),
+        "checked": _checked(job, name),
+    }
+
+
+def _files(name: str, files: list[str], root: str) -> list[View]:
+    from urllib.parse import quote
+
+    return [
+        {
+            "words": words,
+            "href": f"{root}/{quote(name + ending)}" + ("" if "pdf" in ending else "?download"),
+            "download": "pdf" not in ending,
+        }
+        for ending, words in _FILES
+        if name + ending in files
+    ]
+
+
+def _edges(job: View, made: View, folder: Path) -> list[View]:
+    rows = _rows(folder / "made" / f"{made['name']}-remove.csv")
+    ticks = job["ticks"].get(made["name"], {})
+    shown = []
+    for edge in made["edges"]:
+        done = {round(float(station), 2) for station in ticks.get(edge["edge"], [])}
+        table = [_row(row, done) for row in rows if row["edge"] == edge["edge"]]
+        shown.append(
+            {
+                "edge": edge["edge"],
+                "title": f"{edge['edge'].capitalize()} edge, to the {edge['outline']}",
+                "end": edge["stations_from"],
+                "bridged": edge["bridged"],
+                "rows": table,
+                "done": sum(row["done"] for row in table),
+            }
+        )
+    return shown
+
+
+def _rows(path: Path) -> list[dict[str, str]]:
+    try:
+        with path.open(encoding="utf-8", newline="") as file:
+            return list(csv.DictReader(file))
+    except OSError:
+        return []
+
+
+def _row(row: dict[str, str], done: set[float]) -> View:
+    """One row as people read it; key: the station that a tick names."""
+    key = float(row["station_mm"])
+    measured = row["measured"] == "yes"
+    kind = "" if row["kind"] == "step" else row["kind"]
+    words = [kind] if kind else []
+    words += [] if measured else ["not measured"]
+    u95 = math.ceil(float(row["u95_mm"]) / _STEP_MM - 1e-9) * _STEP_MM
+    return {
+        "key": f"{key:g}",
+        "station": format_mm(key, 0),
+        "remove": format_mm(round_down_mm(float(row["remove_mm"]), _STEP_MM), 1),
+        "U": format_mm(max(u95, _STEP_MM), 1),
+        "left": format_mm(float(row["width_left_mm"]), 1),
+        "kind": row["kind"],
+        "words": ", ".join(words),
+        "measured": measured,
+        "done": round(key, 2) in done,
+    }
+
+
+def _checked(job: View, piece: str) -> View | None:
+    """What the last check of this piece said: its verdict first."""
+    checked = job["checked"]
+    if not checked or checked.get("piece", piece) != piece:
+        return None
+    said = list(checked.get("said", checked.get("lines", [])))
+    verdict = next((line for line in said if "fits" in line or "filler" in line), "Checked")
+    overlays = [name for name in checked.get("files", []) if name.endswith(".png")]
+    return {
+        "kind": "good" if "fits" in verdict else "warn",
+        "verdict": verdict[:1].upper() + verdict[1:] + ".",
+        "lines": [line for line in said if line != verdict],
+        "overlay": f"{job['href']}/checked/{overlays[0]}" if overlays else "",
+    }

@@ -1,0 +1,186 @@
+"""What each screen shows, from the job as `GET /api/jobs/ID` answers it and the job's folder.
+
+Plain dicts go in and out; templates hold no logic beyond showing them.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from scribe.standards import PAPER_MM
+from scribe.web.view_cut import cut_view
+from scribe.web.view_piece import piece_view
+
+View = dict[str, Any]
+Query = Mapping[str, str]
+
+BAR_MM = 150
+_FIRST_OUTLINE = "wall"
+_FIGURE = re.compile(r"(?P<name>outline|bow):? (?P<value>[\d.]+) \+/- (?P<U>[\d.]+) mm")
+_NAMES = {"outline": "From end to end", "bow": "Bow"}
+_HOW = {
+    "gauge": "Push the gauge against the building, lay it into the window with the pins that"
+    " touched towards the sheet's upper edge.",
+    "line": "Lay the card or board with the scribed line into the window.",
+    "edge": "Lay the piece into the window with the edge that was cut to fit towards the sheet's"
+    " upper edge.",
+}
+_HOW_ALT = {
+    "gauge": "A profile gauge lies in the sheet's window, its pins towards the arrow",
+    "line": "A card with a pencil line lies in the sheet's window",
+    "edge": "A piece lies in the sheet's window, its cut edge towards the arrow",
+}
+_OF = ("gauge", "line", "edge")
+_NO_WORK: View = {"work": [], "refused": [], "lost": False}
+
+
+def view_of(place: str, job: View, query: Query, folder: Path) -> View:
+    """The view of one screen of a job."""
+    return _VIEWS[place](job, query, folder)
+
+
+def done_places(job: View) -> frozenset[str]:
+    """The places of the path that have nothing left to do."""
+    toml, outlines = job["toml"], job["outlines"]
+    made = job["made"]
+    done = {
+        "print": any("printer" in each for each in toml.get("outline", {}).values()),
+        "photos": any(photo["for"] == "outline" for photo in job["photos"]),
+        "outline": bool(outlines) and all(o["traced"] and o["fresh"] for o in outlines.values()),
+        "piece": bool(toml.get("piece")),
+        "cut": bool(made and made["fresh"]),
+    }
+    return frozenset(name for name, each in done.items() if each)
+
+
+def _print(job: View, _: Query, folder: Path) -> View:
+    bars = _bars(job, folder)
+    said = ""
+    if bars:
+        parts = [f"{words} {100 * (float(bars[axis]) / BAR_MM - 1):+.2f} %"
+                 for axis, words in (("x", "along the foot"), ("y", "up the side"))]  # fmt: skip
+        said = f"The print is off by {' and '.join(parts)}; that is taken out of every number."
+    return {
+        "papers": sorted(PAPER_MM),
+        "paper": job["toml"].get("print", {}).get("paper", "A4"),
+        "bar": BAR_MM,
+        "bars": bars,
+        "bars_said": said,
+    }
+
+
+def _bars(job: View, folder: Path) -> dict[str, str] | None:
+    """What the check bars read, from the printer's file that an outline names."""
+    import tomllib
+
+    names = [each["printer"] for each in job["toml"].get("outline", {}).values()
+             if isinstance(each.get("printer"), str)]  # fmt: skip
+    names += sorted((path.name for path in folder.glob("printer-*.toml")), key=len)[-1:]
+    for name in names[-1:]:
+        try:
+            table = tomllib.loads((folder / Path(name).name).read_text("utf-8"))
+            return {"x": f"{table['x_bar']:g}", "y": f"{table['y_bar']:g}"}
+        except (OSError, KeyError, TypeError, ValueError):
+            return None
+    return None
+
+
+def _photos(job: View, query: Query, _: Path) -> View:
+    outlines = _photographed(job)
+    asked = query.get("outline", "")
+    new = not outlines or asked == "new"
+    name = query.get("name", "" if outlines else _FIRST_OUTLINE) if new else _one(asked, outlines)
+    table = {} if new else job["toml"]["outline"][name]
+    of = table.get("of") or query.get("of", "gauge")
+    of = of if of in _OF else "gauge"
+    return {
+        "new": new,
+        "outline": name,
+        "outlines": [(each, each) for each in outlines],
+        "of": of,
+        "height": table.get("height"),
+        "block": table.get("block"),
+        "washer": table.get("washer"),
+        "card": "card" in _list(table.get("scale_by")),
+        "photos": [] if new else [p for p in job["photos"] if p.get("outline") == name],
+        "how": _HOW[of],
+        "how_alt": _HOW_ALT[of],
+        **_NO_WORK,
+    }
+
+
+def _outline(job: View, query: Query, _: Path) -> View:
+    outlines = list(job["toml"].get("outline", {}))
+    if not outlines:
+        return {"outline": "", "outlines": [], **_NO_WORK}
+    name = _one(query.get("outline", ""), outlines)
+    state = job["outlines"].get(name, {})
+    lines = state.get("lines", [])
+    return {
+        "outline": name,
+        "outlines": [(each, each) for each in outlines],
+        "photos": [photo for photo in job["photos"] if photo.get("outline") == name],
+        "traced": state.get("traced", False),
+        "fresh": state.get("fresh", False),
+        "corrected": state.get("corrected", False),
+        "figures": figures(lines),
+        "lines": lines,
+        "steps": state.get("steps", []),
+        "advice": state.get("advice", []),
+        **_work(job, lambda work: work["do"] == "trace" and work["of"] == name),
+    }
+
+
+def figures(lines: list[str]) -> list[dict[str, str]]:
+    """The numbers of a result that people look for first, each with its U."""
+    return [
+        {"name": _NAMES[found["name"]], "value": found["value"], "U": found["U"]}
+        for line in lines
+        for found in _FIGURE.finditer(line)
+    ]
+
+
+def _work(job: View, mine: Callable[[View], bool]) -> View:
+    """What runs for this screen, and what the last run of it refused."""
+    ours = [work for work in job["work"] if mine(work)]
+    last = ours[-1:] if ours and ours[-1]["state"] == "refused" else []
+    return {
+        "work": [work for work in ours if work["state"] in ("waiting", "running")],
+        "refused": [work["error"] for work in last if work["error"]],
+        "lost": bool(ours) and ours[-1]["state"] == "lost",
+    }
+
+
+def _photographed(job: View) -> list[str]:
+    return [name for name, each in job["toml"].get("outline", {}).items() if "photo" in each]
+
+
+def _one(asked: str, names: list[str]) -> str:
+    return asked if asked in names else names[0]
+
+
+def _list(value: Any) -> list[str]:
+    return value if isinstance(value, list) else [value] if value else []
+
+
+def _piece(job: View, query: Query, _: Path) -> View:
+    return piece_view(job, query)
+
+
+def _cut(job: View, query: Query, folder: Path) -> View:
+    return {
+        **cut_view(job, query, folder),
+        **_work(job, lambda work: work["do"] in ("make", "check")),
+    }
+
+
+_VIEWS: dict[str, Callable[[View, Query, Path], View]] = {
+    "print": _print,
+    "photos": _photos,
+    "outline": _outline,
+    "piece": _piece,
+    "cut": _cut,
+}
