@@ -9,14 +9,15 @@ lines become the sides of that rectangle (Gauss-Newton in both factors, place an
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.photo_view import PhotoView
-from scribe.capture.profile import fit_step
+from scribe.capture.profile import StepFit, fit_step
+from scribe.capture.two_steps import fit_beside_shadow
 from scribe.errors import ScribeError
 from scribe.print_scale import PrintScale
 from scribe.standards import CARD_MM, CARD_THICKNESS_MM, CARD_THICKNESS_U_MM, CARD_U_MM
@@ -32,6 +33,8 @@ _STRAIGHT_MM = 0.15  # steps further from a side's line are of its print
 _FEWEST = 0.4  # of the scan lines of a side that must show its edge
 _LEFT = 0.2  # of the step from card to paper: beyond it the card's face has ended
 _INSIDE_MM, _OUTSIDE_MM = 0.7, 0.35
+_SHADOW_MM = 2.0  # outside: the shadow of a card and some paper beyond it
+_BETTER = 0.8  # of what one step leaves over: what two must not leave to be believed
 _BEND_MM = 0.1  # rms of a side that is no side
 
 
@@ -55,9 +58,15 @@ class CardFit:
 def see_card(view: PhotoView, tone: float) -> CardSeen:
     """The card in the window; the view at the height of its face, tone: mm, of an edge."""
     corners = _find(view)
-    sides = [_side(view, corners, k) for k in range(4)]
-    moved = [_moved(view, points) for points in sides]
-    found = fit_card(sides, corners, _wall(view, corners), tone, moved)
+    seen = [_side(view, corners, k) for k in range(4)]
+    walls = [_wall(view, points, _outwards(corners, k)) for k, points in enumerate(seen)]
+    # How much of the wall goes with the face is anybody's guess: from nothing to all of it.
+    sides = [points - 0.5 * wall for points, wall in zip(seen, walls, strict=True)]
+    moved = [
+        np.concatenate([_moved(view, points), wall[None] / 12**0.5])
+        for points, wall in zip(sides, walls, strict=True)
+    ]
+    found = fit_card(sides, corners, tone, moved)
     if found.rms > _BEND_MM:
         raise _not_found(view, f"its edges are off by {found.rms:.2f} mm from a card's")
     words = f"{found.factors[0]:.4f} x {found.factors[1]:.4f} by a bank card in {view.where}"
@@ -65,19 +74,16 @@ def see_card(view: PhotoView, tone: float) -> CardSeen:
 
 
 def fit_card(
-    sides: list[Array], corners: Array, wall: float, tone: float, moved: Sequence[Array] = ()
+    sides: list[Array], corners: Array, tone: float, moved: Sequence[Array] = ()
 ) -> CardFit:
     """Both factors from the points (N, 2) mm of the four sides, the long ones first and third.
 
-    wall: mm by which an edge may seem moved because the card's side is seen as well. moved:
-    of each side (K, N, 2) mm how its points move for one standard uncertainty of each cause.
+    tone: mm by which every edge may seem moved. moved: of each side (K, N, 2) mm how its points
+    move for one standard uncertainty of each cause.
     """
     lengths = np.array(CARD_MM)
     base, covariance, rms = _solve(sides, corners, lengths)
-    causes = [
-        np.array([CARD_U_MM, 0.0]), np.array([0.0, CARD_U_MM]),
-        np.full(2, 2.0 * tone), np.full(2, wall),
-    ]  # fmt: skip
+    causes = [np.array([CARD_U_MM, 0.0]), np.array([0.0, CARD_U_MM]), np.full(2, 2.0 * tone)]
     effects = [_solve(sides, corners, lengths + cause)[0] - base for cause in causes]
     for cause in zip(*moved, strict=True):
         there = [points + shift for points, shift in zip(sides, cause, strict=True)]
@@ -163,14 +169,14 @@ def _side(view: PhotoView, corners: Array, k: int) -> Array:
     """(N, 2) mm of one side's edge, without its round ends."""
     start, stop = corners[k], corners[(k + 1) % 4]
     length = float(np.hypot(*(stop - start)))
-    along = (stop - start) / length
-    out = np.array([along[1], -along[0]])
+    along, out = (stop - start) / length, _outwards(corners, k)
     foot = start + np.linspace(_ROUND_MM, length - _ROUND_MM, _LINES)[:, None] * along
     pixel = view.pixel(foot)
     first = _departure(view, foot, out)
     foot = foot + first[:, None] * out
     t = np.arange(-_INSIDE_MM, _OUTSIDE_MM, 0.4 * float(pixel.min()))
     fit = fit_step(t, view.light(foot[:, None] + t[:, None] * out), pixel=pixel)
+    fit = _before_shadow(view, foot, out, fit)
     position, ok = first + fit.position, fit.ok & np.isfinite(first)
     foot = foot - first[:, None] * out
     good = ok
@@ -182,6 +188,23 @@ def _side(view: PhotoView, corners: Array, k: int) -> Array:
         off = np.abs(position - np.polyval(line, place))
         good = ok & (off < max(_STRAIGHT_MM, 2.0 * float(np.median(off[good]))))
     return np.asarray(foot[good] + position[good, None] * out)
+
+
+def _before_shadow(view: PhotoView, foot: Array, out: Array, one: StepFit) -> StepFit:
+    """The same steps, or from card to shadow where two steps explain a scan line better."""
+    pixel = view.pixel(foot)
+    t = np.arange(-_INSIDE_MM, _SHADOW_MM, 0.4 * float(pixel.min()))
+    rows = view.light(foot[:, None] + t[:, None] * out)
+    blur = view.blur_px * float(np.median(pixel))
+    alone = fit_step(t, rows, pixel=pixel, near=one.position)
+    two, _ = fit_beside_shadow(t, rows, pixel=pixel, blur=blur, near=alone)
+    # A shadow pulls the one step outwards; an inner step further out is of something else.
+    better = two.ok & (two.noise < _BETTER * alone.noise) & (two.position < one.position)
+    return replace(
+        one,
+        position=np.where(better, two.position, one.position),
+        ok=np.where(better, two.ok, one.ok),
+    )
 
 
 def _departure(view: PhotoView, foot: Array, out: Array) -> Array:
@@ -199,11 +222,22 @@ def _departure(view: PhotoView, foot: Array, out: Array) -> Array:
     return np.asarray(t[steady.argmax(axis=1)])
 
 
-def _wall(view: PhotoView, corners: Array) -> float:
-    """mm, standard uncertainty: towards the camera the card's upright side is seen as well."""
+def _wall(view: PhotoView, points: Array, out: Array) -> Array:
+    """(N, 2) mm outwards: how much of the card's upright side is seen beyond these points.
+
+    A side turned towards the camera shows between the face and the sheet below; on the plane
+    of the face its foot is seen further out by thickness times the slope of the ray.
+    """
     x, y, z = view.oriented.camera.position()
-    away = np.hypot(*(corners.mean(axis=0) - [x, y])) / z
-    return float(CARD_THICKNESS_MM * away / 12**0.5)
+    slope = ((np.array([x, y]) - points) @ out) / (z - view.height)
+    return np.asarray(np.maximum(CARD_THICKNESS_MM * slope, 0.0)[:, None] * out)
+
+
+def _outwards(corners: Array, k: int) -> Array:
+    """(2,) unit normal of side k, out of the card."""
+    along = corners[(k + 1) % 4] - corners[k]
+    along = along / np.hypot(*along)
+    return np.array([along[1], -along[0]])
 
 
 def _not_found(view: PhotoView, why: str) -> ScribeError:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
@@ -19,6 +19,7 @@ from scribe.errors import ScribeError
 Array = npt.NDArray[np.float64]
 Kind = Literal["line", "edge"]
 
+_COURSE_MM = 10.0  # between points of a rough course
 _LEAST_NEAR = 2  # points of a rough course that must lie in a photo for it to be asked about
 
 
@@ -52,14 +53,39 @@ class Piece:
 def trace_run(
     orders: Sequence[Order], done: Callable[[int, int], None] = lambda _finished, _of: None
 ) -> list[Piece | ScribeError]:
-    """Every photo's stretch, or why there is none, in the order given."""
+    """Every photo's stretch, or why there is none, in the order given.
+
+    A photo in which the outline can't be told from what lies beside it is looked at once more
+    along the course that the others show.
+    """
     found = each(_traced, orders, done)
+    again = [k for k, it in enumerate(found) if isinstance(it, ScribeError)]
+    course = _course([it[0] for it in found if not isinstance(it, ScribeError)])
+    if again and course is not None:
+        hinted = [replace(orders[k], near=course) for k in again if orders[k].near is None]
+        second = iter(each(_traced, hinted, lambda _finished, _of: None))
+        for k in again:
+            if orders[k].near is None:
+                it = next(second)
+                found[k] = found[k] if isinstance(it, ScribeError) else it
     return [
         it
         if isinstance(it, ScribeError)
         else Piece(k, order.path.name, order.placed, order.height, *it)
         for k, (order, it) in enumerate(zip(orders, found, strict=True))
     ]
+
+
+def _course(traces: Sequence[Trace]) -> Array | None:
+    """(N, 2) mm: the rough course that these stretches show, from one end of the run to the
+    other; where none of them was, straight on.
+    """
+    if not traces:
+        return None
+    points = np.vstack([trace.points for trace in traces])
+    axis = 0 if np.ptp(points[:, 0]) >= np.ptp(points[:, 1]) else 1
+    cell = np.floor(points[:, axis] / _COURSE_MM).astype(np.int64)
+    return np.array([np.median(points[cell == each], axis=0) for each in np.unique(cell)])
 
 
 def _traced(order: Order) -> tuple[Trace, float] | ScribeError:

@@ -39,7 +39,7 @@ def test_the_fit_is_exact_for_exact_sides() -> None:
     corners = (np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * half) @ rotation.T + [90.0, 120.0]
     part = np.linspace(0.1, 0.9, 30)[:, None]
     sides = [(corners[k] + part * (corners[(k + 1) % 4] - corners[k])) / factors for k in range(4)]
-    found = fit_card(sides, corners / factors, 0.0, 0.0)
+    found = fit_card(sides, corners / factors, 0.0)
     assert found.factors == pytest.approx(tuple(factors), abs=1e-9)
     # A card 0.087 mm (u) off in length and in width: 0.1 and 0.16 % of them, mixed by the turn.
     assert 0.0009 < found.u[0] < 0.0017

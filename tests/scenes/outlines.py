@@ -60,8 +60,8 @@ class Curve:
 
     def _read(self, x: Array, table: Array) -> Array:
         place = (x - self.x0) / self.step
-        np.clip(place, 0, len(table) - 1.01, out=place)
-        index = place.astype(np.int32)
+        np.clip(place, 0, len(table) - 1, out=place)
+        index = np.minimum(place.astype(np.int32), len(table) - 2)
         place -= index
         if not index.size:
             return place
