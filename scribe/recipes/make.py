@@ -87,7 +87,8 @@ def make_job(
     refuse_existing([out / name for name in names], force=force)
     ready_folder(out)
     outlines = {name: captured(outline, progress) for name, outline in job.outlines.items()}
-    pieces = [_fit(job, piece, outlines, progress) for piece in job.pieces]
+    shapes = {name: each.shaped for name, each in outlines.items()}
+    pieces = [fit_in_job(job, piece, shapes, progress) for piece in job.pieces]
     progress("drawing the templates")
     contents = _render(job, pieces, outlines, dxf=dxf)
     return MakeResult(
@@ -117,7 +118,9 @@ def fitted_piece(job: Job, name: str, progress: Progress) -> Piece:
         each: captured(job.outlines[each], progress)
         for each in dict.fromkeys(edge.outline for edge in wanted.edges)
     }
-    return _fit(job, wanted, outlines, progress)
+    return fit_in_job(
+        job, wanted, {each: outline.shaped for each, outline in outlines.items()}, progress
+    )
 
 
 def piece_files(name: str, *, dxf: bool) -> tuple[str, ...]:
@@ -146,10 +149,16 @@ def result_json(result: MakeResult) -> str:
     return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False)
 
 
-def _fit(job: Job, piece: PieceJob, outlines: Mapping[str, Captured], progress: Progress) -> Piece:
+def fit_in_job(
+    job: Job,
+    piece: PieceJob,
+    outlines: Mapping[str, Outline],
+    progress: Progress = lambda _: None,
+) -> Piece:
+    """One piece of a job, fitted to outlines as the job shapes them; refusals name the piece."""
     progress(f"fitting {piece.name}")
     try:
-        return fit_piece(piece, {name: each.shaped for name, each in outlines.items()}, job.tools)
+        return fit_piece(piece, outlines, job.tools)
     except ScribeError as refusal:
         raise ScribeError(
             refusal.kind,

@@ -42,12 +42,12 @@ class Traced:
     def result_lines(self) -> list[str]:
         """What the fitter wants to know first."""
         shape, whole = self.outline.shape_alone(), self.outline
-        length, bent = _said(chord(whole)), _said(bow(whole))
+        length, bent = said(chord(whole)), said(bow(whole))
         return [
             f"outline: {length} from its first traced point to its last, bow {bent}",
-            f"U (k = 2) of its shape: {_u_words(shape)}",
+            f"U (k = 2) of its shape: {u_words(shape)}",
             f"U of its shape is made of {in_words(entries(shape))}",
-            f"U (k = 2) of its place on the sheet: {_u_words(whole)}",
+            f"U (k = 2) of its place on the sheet: {u_words(whole)}",
         ]
 
     def summary(self) -> dict[str, Any]:
@@ -67,7 +67,8 @@ class Traced:
         }
 
 
-def _said(quantity: Quantity) -> str:
+def said(quantity: Quantity) -> str:
+    """A quantity with its U (k = 2), in words."""
     return format_u(quantity.value, 2.0 * quantity.u)
 
 
@@ -146,7 +147,7 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     else:
         taken = Taken(drawn[0].trace, drawn[0].view, drawn[0].doubts)
         possible = acts_for_photo(taken, source)
-    words = _u_words(outline.shape_alone())
+    words = u_words(outline.shape_alone())
     overlays = tuple(
         draw_overlay(
             each.view, outline, f"{one.photo.name}   {source.of}   U of the shape (k = 2) {words}"
@@ -171,7 +172,7 @@ def _along_strips(source: PhotoSource, progress: Progress) -> Traced:
         solid=side_facing(run.outline.points, building, source.photos[0].name),
         datum=axis_facing(building),
     )
-    words = _u_words(outline.shape_alone())
+    words = u_words(outline.shape_alone())
     progress("drawing the overlays")
     overlays = overlays_of(run, outline, f"{source.of}   U of the shape (k = 2) {words}")
     return Traced(
@@ -204,5 +205,6 @@ def trace_json(traced: Traced, written: list[Path]) -> str:
     return json.dumps({**traced.summary(), "written": [str(path) for path in written]}, indent=2)
 
 
-def _u_words(outline: Outline) -> str:
+def u_words(outline: Outline) -> str:
+    """U of an outline as people want it: the usual and the worst."""
     return f"{np.median(outline.U):.2f} mm, at worst {outline.U.max():.2f} mm"

@@ -68,7 +68,7 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
     """Serve the page until it is stopped with Ctrl-C."""
     import uvicorn
 
-    from scribe.web.app import page_app
+    from scribe.web.app import Address, page_app
     from scribe.web.guard import KEY, Door
 
     secret = secrets.token_urlsafe(24)
@@ -76,6 +76,7 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
     port = sockets[0].getsockname()[1]
     hosts = [f"{LOCAL}:{port}", f"localhost:{port}"]
     address = f"http://{LOCAL}:{port}/?{KEY}={secret}"
+    phone = ""
     if wanted.lan:
         name = lan_address()
         sockets.append(listening(name, port))
@@ -85,7 +86,8 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
         say(f"Phone in the same network: {phone}")
     say(f"This machine: {address}")
     say("Stop with Ctrl-C.")
-    app = page_app(Door(frozenset(hosts), secret, f"scribe-{port}"))
+    address_shown = Address(phone if wanted.lan else address, wanted.lan)
+    app = page_app(Door(frozenset(hosts), secret, f"scribe-{port}"), wanted.folder, address_shown)
     config = uvicorn.Config(
         app, log_level="warning", access_log=False, server_header=False, proxy_headers=False,
         ws="none", timeout_graceful_shutdown=2,

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from starlette.testclient import TestClient
 
-from scribe.web.app import page_app
+from scribe.web.app import Address, page_app
 from scribe.web.guard import KEY, Door
 
 HOST = "127.0.0.1:8137"
@@ -14,9 +16,11 @@ OWN = {"origin": f"http://{HOST}", "sec-fetch-site": "same-origin"}
 
 
 @pytest.fixture
-def stranger() -> TestClient:
+def stranger(tmp_path: Path) -> TestClient:
     door = Door(frozenset([HOST]), SECRET, "scribe-8137")
-    return TestClient(page_app(door), f"http://{HOST}", follow_redirects=False)
+    return TestClient(
+        page_app(door, tmp_path, Address("", lan=False)), f"http://{HOST}", follow_redirects=False
+    )
 
 
 @pytest.fixture

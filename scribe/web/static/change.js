@@ -130,7 +130,7 @@ export function bindFields(root, { rest = 500, ready = () => true } = {}) {
     clocks.set(target, setTimeout(() => go(target), rest));
   });
   root.addEventListener("change", ({ target }) => {
-    if (!target.dataset.at) return;
+    if (!target.dataset.at || !ready()) return;
     if (target.matches("[type=radio], [type=checkbox], select")) changedField(target);
     else go(target);
   });

@@ -116,4 +116,10 @@ whenDone(async (work) => {
   if (work.do === "trace" && work.state === "done") await load();
 });
 
-if (name) load();
+async function start() {
+  await load();
+  // What is not traced yet, or was traced from something else, is traced without being asked.
+  if (document.getElementById("trace")?.dataset.auto === "yes") await begin({ do: "trace", outline: name });
+}
+
+if (name) start();

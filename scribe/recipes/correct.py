@@ -1,0 +1,106 @@
+"""An outline put right by a finger on its photo: a point pulled to the edge, a wrong end cut off.
+
+What a finger set is known as well as it can aim, which is added to u there as its own entry of
+the budget, so nobody takes a pulled point for a measured one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.errors import ScribeError
+from scribe.geom.polyline import stations
+from scribe.outline import Outline
+from scribe.recipes.sight import Sight
+
+Array = npt.NDArray[np.float64]
+End = Literal["start", "end"]
+
+# Standard deviation with which somebody aims through the glass, in pixels of the screen (of
+# CSS: 1/96 inch at arm's length; common practice, no source).
+AIM_PX = 1.5
+BY_HAND = "by hand"
+_REACH = 1.0 / 12.0  # of the outline's length, to each side of a pulled point
+_LEAST_REACH = 3.0  # mm
+_FEWEST = 10  # points that must be left
+_RIGHT, _BELOW = np.array([1.0, 0.0]), np.array([0.0, 1.0])
+_FAR = 0.25  # of the outline's length: no correction is larger
+
+
+def pulled(outline: Outline, sight: Sight, start: Array, to: Array, px_shown: float) -> Outline:
+    """The outline through the point that lies under `to`; (2,) px each.
+
+    Its neighbours follow with a smooth step that reaches a twelfth of the length to both sides.
+    """
+    a, b = sight.sheet(np.stack([start, to]))
+    s = stations(outline.points)
+    length = float(s[-1])
+    away = np.hypot(*(outline.points - a).T)
+    if away.min() > _FAR * length or np.hypot(*(b - a)) > _FAR * length:
+        raise ScribeError(
+            "correction-too-far",
+            what="that point is too far from the outline to be a correction of it",
+            where=sight.photo,
+            do="show the other edge with a few taps instead, and let it be traced again",
+        )
+    near = np.clip(1.0 - np.abs(s - s[away.argmin()]) / max(_REACH * length, _LEAST_REACH), 0, 1)
+    weight = near * near * (3.0 - 2.0 * near)
+    aim = AIM_PX * px_shown * _mm_per_px(sight, to)
+    part = np.hypot(outline.budget.get(BY_HAND, 0.0), weight * aim)
+    points = outline.points + weight[:, None] * (b - a)
+    return _with(outline, points, part)
+
+
+def cut_off(outline: Outline, sight: Sight, at: Array, drop: End) -> Outline:
+    """What lies beyond the point under the pixel `at` (2,) is no part of the outline."""
+    point = sight.sheet(at[None])[0]
+    nearest = int(np.hypot(*(outline.points - point).T).argmin())
+    kept = slice(nearest, None) if drop == "start" else slice(0, nearest + 1)
+    if len(outline.points[kept]) < _FEWEST:
+        raise ScribeError(
+            "correction-leaves-nothing",
+            what="hardly anything of the outline would be left",
+            where=sight.photo,
+            do="cut off less, or trace it again",
+        )
+    return replace(
+        outline,
+        points=outline.points[kept],
+        u=outline.u[kept],
+        measured=outline.measured[kept],
+        budget={name: part[kept] for name, part in outline.budget.items()},
+        shared={name: modes[:, kept] for name, modes in outline.shared.items()},
+    )
+
+
+def pixels_of(outline: Outline, sight: Sight) -> Sight:
+    """The sight with the pixels of a corrected outline: the grid read backwards (Newton)."""
+    nearest = [int(np.hypot(*(sight.sheet(sight.outline_px) - p).T).argmin())
+               for p in outline.points]  # fmt: skip
+    pixels = sight.outline_px[nearest]
+    for _ in range(4):
+        here = sight.sheet(pixels)
+        jx = sight.sheet(pixels + _RIGHT) - here
+        jy = sight.sheet(pixels + _BELOW) - here
+        off = outline.points - here
+        det = jx[:, 0] * jy[:, 1] - jx[:, 1] * jy[:, 0]
+        dx = (off[:, 0] * jy[:, 1] - off[:, 1] * jy[:, 0]) / det
+        dy = (jx[:, 0] * off[:, 1] - jx[:, 1] * off[:, 0]) / det
+        pixels = pixels + np.stack([dx, dy], axis=1)
+    return replace(sight, outline_px=pixels)
+
+
+def _mm_per_px(sight: Sight, at: Array) -> float:
+    here, right, below = sight.sheet(np.stack([at, at + _RIGHT, at + _BELOW]))
+    return float(max(np.hypot(*(right - here)), np.hypot(*(below - here))))
+
+
+def _with(outline: Outline, points: Array, by_hand: Array) -> Outline:
+    others = outline.budget or {"as it was": outline.u}
+    budget = {name: part for name, part in others.items() if name != BY_HAND} | {BY_HAND: by_hand}
+    u = np.sqrt(np.sum([part**2 for part in budget.values()], axis=0))
+    return replace(outline, points=points, u=u, budget=budget)

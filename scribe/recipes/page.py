@@ -1,0 +1,170 @@
+"""What the page asks for beyond the commands' recipes: pictures, a judged photo, one outline.
+
+Everything that opens a photo is called in a worker process.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from scribe.errors import ScribeError
+from scribe.job import OutlineJob, PhotoSource, Source
+from scribe.job_file import read_job
+from scribe.job_outline import outline_of
+from scribe.outline_file import read_json
+from scribe.recipes.shaping import shaped
+from scribe.toml_file import read_toml
+
+Progress = Callable[[str], None]
+
+SMALL_PX, SHOWN_PX = 480, 2048
+
+
+def pictures(photo: Path) -> tuple[tuple[int, int], bytes, bytes]:
+    """The photo's upright size in px, and its JPEGs to show and to list."""
+    from scribe.capture.picture import upright_jpegs
+
+    size, (shown, small) = upright_jpegs(photo, (SHOWN_PX, SMALL_PX))
+    return size, shown, small
+
+
+def outline_job(job: Path, name: str) -> OutlineJob:
+    """One outline of a job file, which need not have a piece yet."""
+    top = read_toml(job)
+    return outline_of(top.table("outline").table(name), name, ())
+
+
+def sheet_alone(photo: Path) -> PhotoSource:
+    """A photo of which only the sheet is wanted so far."""
+    return PhotoSource((photo,), "edge")
+
+
+def judged(photo: Path, source: Source, progress: Progress) -> dict[str, Any]:
+    """What can be said of a photo: marks, sharpness, print scale, or what to do about it."""
+    from scribe.recipes.look import look
+    from scribe.recipes.run import shows_strips
+
+    assert isinstance(source, PhotoSource)
+    try:
+        if source.target is None and shows_strips((photo,)):
+            note = _note("marks", said="the marks of strips are found")
+            return {"good": True, "notes": [note], "facts": {}}
+        seen = look(photo, source, progress)
+    except ScribeError as refusal:
+        note = _note(refusal.kind, said=refusal.what, do=refusal.do)
+        return {"good": False, "notes": [note], "facts": {}}
+    oriented, facts = seen.oriented, seen.facts(source)
+    used, count = int(oriented.used.sum()), len(oriented.used)
+    notes = [
+        _note("marks", said=f"{used} of {count} marks found on the sheet {oriented.target.name}"),
+        _note("sharp", said=f"sharp enough (blur {oriented.blur_px:.1f} px)"),
+        _note("scale", said=f"print scale: {facts['print scale']}"),
+    ]
+    return {"good": True, "notes": notes, "facts": facts}
+
+
+def _note(kind: str, *, said: str, do: str = "") -> dict[str, Any]:
+    return {"kind": kind, "good": not do, "said": said, "do": do}
+
+
+def trace_for_page(job: Path, name: str, out: Path, progress: Progress) -> dict[str, Any]:
+    """Trace an outline of the job into its folder, with its sight; says what was found."""
+    from scribe.recipes.sight import sight_of
+    from scribe.recipes.trace import trace, write_trace
+
+    source = outline_job(job, name).source
+    if not isinstance(source, PhotoSource):
+        raise ScribeError(
+            "page-no-photo",
+            what="this outline comes from a file, so there is nothing to trace",
+            where=name,
+            do="go back to the line as traced first",
+        )
+    traced = trace(source, progress)
+    write_trace(traced, out, force=True)
+    sight = sight_of(source, traced.outline, lambda _: None)
+    return {
+        "lines": traced.result_lines(),
+        "advice": list(traced.advice),
+        "u95_mm": [round(float(U), 4) for U in traced.outline.U],
+        "measured": traced.outline.measured.tolist(),
+        "sight": sight.content() if sight else None,
+    }
+
+
+def corrected(
+    outline: Path, sight: Mapping[str, Any], correction: Mapping[str, Any]
+) -> tuple[str, dict[str, Any]]:
+    """The outline's JSON with a correction made, and what the page keeps of it."""
+    import numpy as np
+
+    from scribe.outline_file import outline_json
+    from scribe.recipes.correct import BY_HAND, cut_off, pixels_of, pulled
+    from scribe.recipes.quantities import bow, chord
+    from scribe.recipes.sight import Sight
+    from scribe.recipes.trace import said, u_words
+
+    before, seen = read_json(outline), Sight.of_content(dict(sight))
+    if correction["do"] == "drag":
+        points = np.array([correction["from_px"], correction["to_px"]], float)
+        after = pulled(before, seen, points[0], points[1], float(correction["px_shown"]))
+    else:
+        after = cut_off(before, seen, np.array(correction["at_px"], float), correction["drop"])
+    by_hand = after.budget.get(BY_HAND, np.zeros(len(after)))
+    length, bent = said(chord(after)), said(bow(after))
+    return outline_json(after), {
+        "lines": [
+            f"outline: {length} from its first point to its last, bow {bent}",
+            f"U (k = 2) of its shape: {u_words(after.shape_alone())}",
+        ],
+        "advice": [],
+        "u95_mm": [round(float(U), 4) for U in after.U],
+        "measured": after.measured.tolist(),
+        "by_hand": (by_hand > 0).tolist(),
+        "sight": pixels_of(after, seen).content(),
+    }
+
+
+def on_sheet(sight: Mapping[str, Any], pixels: list[list[float]]) -> list[list[float]]:
+    """Points of the sheet, mm, under pixels of the photo."""
+    import numpy as np
+
+    from scribe.recipes.sight import Sight
+
+    points = Sight.of_content(dict(sight)).sheet(np.array(pixels, float))
+    return [[round(float(x), 3), round(float(y), 3)] for x, y in points]
+
+
+def drawing_svg(job: Path, number: int, traced: Mapping[str, Path]) -> bytes:
+    """A piece as the job has it now, from outlines that were traced before: name -> file."""
+    from scribe.output.draw_piece import draw
+    from scribe.output.svg import svg_bytes
+    from scribe.recipes.make import fit_in_job
+    from scribe.recipes.outlines import captured as captured_outline
+
+    read = read_job(job)
+    piece = read.pieces[number]
+    shapes = {}
+    for name in dict.fromkeys(edge.outline for edge in piece.edges):
+        outline = read.outlines[name]
+        if name in traced:
+            shapes[name] = shaped(read_json(traced[name]), outline)
+        else:
+            shapes[name] = captured_outline(outline, lambda _: None).shaped
+    return svg_bytes(draw(fit_in_job(read, piece, shapes)))
+
+
+def near_csv(points: list[list[float]]) -> str:
+    """A rough course as the tracer reads it."""
+    return "x_mm,y_mm\n" + "".join(f"{x},{y}\n" for x, y in points)
+
+
+def made_json(result: Any) -> dict[str, Any]:
+    """What `scribe make` says, as plain values."""
+    from scribe.recipes.make import result_json
+
+    content: dict[str, Any] = json.loads(result_json(result))
+    return content

@@ -1,0 +1,91 @@
+"""How a photo and its outline lie on each other, for a screen on which a finger points.
+
+The way from the photo to the sheet is kept as a grid over the photo: between its nodes it is
+bilinear, which with 33 nodes to a side is off by some micrometres (perspective bends little
+over a thirty-second of a picture), far below what a finger can aim.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.errors import ScribeError
+from scribe.job import PhotoSource
+from scribe.outline import Outline
+from scribe.recipes.height import known_height
+from scribe.recipes.look import look
+from scribe.recipes.scale import with_scale
+
+Array = npt.NDArray[np.float64]
+Progress = Callable[[str], None]
+
+NODES = 33
+
+
+@dataclass(frozen=True)
+class Sight:
+    """photo: its name. size_px: upright. outline_px: (N, 2). grid_mm: (NODES, NODES, 2), the
+    sheet's points under nodes that divide the photo evenly, rows from its top.
+    """
+
+    photo: str
+    size_px: tuple[int, int]
+    outline_px: Array
+    grid_mm: Array
+
+    def sheet(self, pixels: Array) -> Array:
+        """(N, 2) mm of the sheet under pixels (N, 2)."""
+        width, height = self.size_px
+        at = pixels / np.array([width - 1, height - 1]) * (NODES - 1)
+        cell = np.clip(np.floor(at).astype(int), 0, NODES - 2)
+        (x, y), (i, j) = (at - cell).T[:, :, None], cell.T
+        g = self.grid_mm
+        top = (1 - x) * g[j, i] + x * g[j, i + 1]
+        foot = (1 - x) * g[j + 1, i] + x * g[j + 1, i + 1]
+        return np.asarray((1 - y) * top + y * foot)
+
+    def content(self) -> dict[str, Any]:
+        """As JSON has it."""
+        return {
+            "photo": self.photo,
+            "size_px": list(self.size_px),
+            "outline_px": np.round(self.outline_px, 2).tolist(),
+            "grid_mm": np.round(self.grid_mm, 5).tolist(),
+        }
+
+    @staticmethod
+    def of_content(content: dict[str, Any]) -> Sight:
+        """The reverse."""
+        width, height = content["size_px"]
+        return Sight(
+            content["photo"],
+            (int(width), int(height)),
+            np.array(content["outline_px"], float),
+            np.array(content["grid_mm"], float),
+        )
+
+
+def sight_of(source: PhotoSource, outline: Outline, progress: Progress) -> Sight | None:
+    """Of the first photo of an outline; None for a run of strips, where many photos share it."""
+    from scribe.capture.camera import lifted
+    from scribe.recipes.run import shows_strips
+
+    if source.target is None and shows_strips(source.photos[:1]):
+        return None
+    source, _ = with_scale(source)
+    try:
+        seen = [look(path, source, progress) for path in source.photos]
+    except ScribeError:
+        return None
+    height = known_height(seen, source, progress).height
+    camera, photo = seen[0].oriented.camera, seen[0].photo
+    width, high = photo.size
+    xs, ys = np.meshgrid(np.linspace(0, width - 1, NODES), np.linspace(0, high - 1, NODES))
+    nodes = np.stack([xs, ys], axis=-1).reshape(-1, 2)
+    grid = camera.on_plane(nodes, height).reshape(NODES, NODES, 2)
+    return Sight(photo.name, photo.size, camera.pixels(lifted(outline.points, height)), grid)

@@ -1,0 +1,91 @@
+"""A job as `GET /api/jobs/ID` answers it: everything the page shows, as plain values."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from scribe.web import sights
+from scribe.web.job_folder import JobFolder
+from scribe.web.jobs import changed
+from scribe.web.works import Works
+
+
+def job_json(job: JobFolder, works: Works, **more: Any) -> dict[str, Any]:
+    """The whole job."""
+    table = job.table()
+    undo, redo = job.turns()
+    outlines = table.get("outline", {})
+    return {
+        "id": job.id,
+        "name": str(table.get("name", job.id)),
+        "version": job.version,
+        "href": f"/jobs/{job.id}",
+        "changed": changed(job),
+        "toml": table,
+        "photos": _photos(job, list(outlines)),
+        "outlines": {name: _outline(job, name) for name in outlines},
+        "work": works.of_job(job),
+        "made": _made(job),
+        "checked": job.kept("checked.json"),
+        "ticks": job.kept("ticks.json", {}),
+        "undo": undo,
+        "redo": redo,
+        "merged": False,
+    } | more
+
+
+def _photos(job: JobFolder, outlines: list[str]) -> list[dict[str, Any]]:
+    """Those that job.toml names, and those of checks."""
+    named = set()
+    for outline in outlines:
+        photo = sights.photo_table(job, outline).get("photo", [])
+        named |= {Path(each).name for each in ([photo] if isinstance(photo, str) else photo)}
+    shown = []
+    for name, photo in job.kept("photos.json", {}).items():
+        if (photo["outline"] is not None and name not in named) or photo.get("gone"):
+            continue
+        seen = job.kept(f"photos/{name}.json", {"size_px": None, "judged": None})
+        root = f"/jobs/{job.id}/photos/{name}"
+        shown.append(
+            {"name": name, **photo, **seen, "small": f"{root}/small", "shown": f"{root}/shown"}
+        )
+    return shown
+
+
+def _outline(job: JobFolder, name: str) -> dict[str, Any]:
+    found = sights.known(job, name)
+    if found is None:
+        return {"traced": False, "fresh": False, "corrected": False,
+                "lines": [], "advice": [], "steps": []}  # fmt: skip
+    return {"traced": True} | {
+        key: found[key] for key in ("fresh", "corrected", "lines", "advice", "steps")
+    }
+
+
+def _made(job: JobFolder) -> dict[str, Any] | None:
+    made = job.kept("made.json")
+    if not isinstance(made, dict):
+        return None
+    return {
+        "fresh": made["version"] == job.version,
+        "pieces": made["pieces"],
+        "files": made["files"],
+        "report": f"/jobs/{job.id}/made/report.html",
+    }
+
+
+def sight_json(job: JobFolder, outline: str) -> dict[str, Any] | None:
+    """Outline and photo as they lie on each other; None before it is traced."""
+    found = sights.known(job, outline)
+    if found is None or found["sight"] is None:
+        return None
+    sight = found["sight"]
+    shown = {key: found[key] for key in ("u95_mm", "measured", "lines", "advice", "steps", "fresh")}
+    return shown | {
+        "photo": sight["photo"],
+        "size_px": sight["size_px"],
+        "outline_px": sight["outline_px"],
+        "by_hand": found.get("by_hand", [False] * len(sight["outline_px"])),
+        "shown": f"/jobs/{job.id}/photos/{sight['photo']}/shown",
+    }

@@ -1,0 +1,115 @@
+"""What browsers send, checked before anything is done with it."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from starlette.requests import Request
+
+from scribe.web.intake import body_of, photo_path
+from scribe.web.job_folder import JobFolder
+from scribe.web.refusals import malformed
+
+_MOST_JSON = 2**20
+_EDGES = ("top", "bottom", "left", "right")
+_MOST_PX = 100_000.0
+_MOST_POINTS = 60
+
+
+async def json_body(request: Request) -> dict[str, Any]:
+    """A JSON object."""
+    data = await body_of(request.stream(), _MOST_JSON)
+    try:
+        body = json.loads(data or b"null")
+    except (ValueError, RecursionError) as error:
+        raise malformed("body") from error
+    if not isinstance(body, dict):
+        raise malformed("body")
+    return body
+
+
+def word(body: dict[str, Any], key: str, longest: int = 80) -> str:
+    """A short text."""
+    value = body.get(key)
+    if not isinstance(value, str) or not 0 < len(value) <= longest or not value.isprintable():
+        raise malformed(key)
+    return value
+
+
+def number(body: dict[str, Any], key: str, most: float) -> float:
+    """A finite number between -most and most."""
+    value = body.get(key)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise malformed(key)
+    if not math.isfinite(value) or abs(value) > most:
+        raise malformed(key)
+    return float(value)
+
+
+def tick_of(body: dict[str, Any]) -> tuple[str, str, float, bool]:
+    """piece, edge, station, done."""
+    edge, done = word(body, "edge"), body.get("done")
+    if edge not in _EDGES or not isinstance(done, bool):
+        raise malformed("edge")
+    return word(body, "piece"), edge, round(number(body, "station", 1e5), 2), done
+
+
+def correction_of(body: dict[str, Any]) -> dict[str, Any]:
+    """A correction with nothing in it but what its kind has."""
+    do = body.get("do")
+    if do == "drag":
+        shown = number(body, "px_shown", 100.0)
+        if shown <= 0:
+            raise malformed("px_shown")
+        return {"do": do, **_pair(body), "px_shown": shown}
+    if do == "cut" and body.get("drop") in ("start", "end"):
+        return {"do": do, "at_px": _point(body.get("at_px")), "drop": body["drop"]}
+    if do == "ends":
+        return {
+            "do": do,
+            "from_px": _point(body.get("from_px")),
+            "to_px": _point(body.get("to_px")),
+        }
+    points = body.get("points_px")
+    if do == "near" and isinstance(points, list) and 2 <= len(points) <= _MOST_POINTS:
+        return {"do": do, "points_px": [_point(each) for each in points]}
+    if do == "forget":
+        return {"do": do}
+    raise malformed("do")
+
+
+def _pair(body: dict[str, Any]) -> dict[str, list[float]]:
+    return {key: _point(body.get(key)) for key in ("from_px", "to_px")}
+
+
+def _point(value: Any) -> list[float]:
+    if not isinstance(value, list) or len(value) != 2:
+        raise malformed("point")
+    pair = {"x": value[0], "y": value[1]}
+    return [number(pair, "x", _MOST_PX), number(pair, "y", _MOST_PX)]
+
+
+def check_arguments(job: JobFolder, body: dict[str, Any]) -> tuple[str, str, dict[str, Any]]:
+    """What is to be done, of what, and with which arguments."""
+    do = body.get("do")
+    if do == "trace":
+        outline = word(body, "outline")
+        if outline not in job.table().get("outline", {}):
+            raise malformed("outline")
+        return "trace", outline, {}
+    if do == "make":
+        return "make", "", {"dxf": body.get("dxf") is True}
+    if do == "check":
+        photos = body.get("photos")
+        if not isinstance(photos, list) or not 0 < len(photos) <= 10:
+            raise malformed("photos")
+        names = [photo_path(job, str(each)).name for each in photos]
+        edge = body.get("edge")
+        if edge is not None and edge not in _EDGES:
+            raise malformed("edge")
+        height = None if body.get("height") is None else number(body, "height", 1000.0)
+        piece = word(body, "piece")
+        return "check", piece, {"piece": piece, "photos": names, "edge": edge, "height": height}
+    raise malformed("do")

@@ -1,0 +1,164 @@
+"""Photos that come in: bounded, kept under names of our own, put into job.toml."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from pathlib import Path
+from typing import Any
+
+from scribe.errors import ScribeError
+from scribe.files import write_bytes
+from scribe.web.changes import Change, apply
+from scribe.web.job_folder import JobFolder
+from scribe.web.jobs import checked_name
+from scribe.web.sights import photo_table
+
+MOST_BYTES = 80 * 2**20
+MOST_PHOTOS = 60
+KINDS = ("gauge", "line", "edge")
+# First bytes of the files that phones write: the name of the file is not believed.
+_ENDINGS = ((b"\xff\xd8\xff", ".jpg"), (b"\x89PNG\r\n", ".png"), (b"II*\x00", ".tif"),
+            (b"MM\x00*", ".tif"))  # fmt: skip
+
+
+async def body_of(stream: AsyncIterator[bytes], most: int = MOST_BYTES) -> bytes:
+    """A body, as long as it stays within bounds."""
+    parts, size = [], 0
+    async for part in stream:
+        size += len(part)
+        if size > most:
+            raise ScribeError(
+                "page-too-large",
+                what=f"the file is larger than {most // 2**20} MB",
+                where="upload",
+                do="send the photo as the phone took it, at its ordinary size",
+            )
+        parts.append(part)
+    return b"".join(parts)
+
+
+def take_photo(job: JobFolder, data: bytes, query: dict[str, str]) -> tuple[str, str | None]:
+    """Keep a photo and say in job.toml what it is for; its name and outline, if any."""
+    purpose = query.get("for", "outline")
+    if purpose not in ("outline", "check", "camera"):
+        raise _wrong("for", "say what the photo is for: outline, check or camera")
+    original = query.get("name", "")[:80]
+    original = original if original.isprintable() and original else "photo"
+    with job.lock:
+        photos = job.kept("photos.json", {})
+        if len(photos) >= MOST_PHOTOS:
+            raise ScribeError(
+                "page-too-many-photos",
+                what=f"this job has {MOST_PHOTOS} photos already",
+                where=job.id,
+                do="take some away, or begin another job",
+            )
+        outline = checked_name(query.get("outline", "")) if purpose == "outline" else None
+        table = _table(job, outline, query) if outline else None
+        name = f"{len(photos) + 1:03d}{_ending(data)}"
+        write_bytes(job.path / "photos" / name, data)
+        job.keep(
+            "photos.json",
+            photos | {name: {"original": original, "for": purpose, "outline": outline}},
+        )
+        if outline and table is not None:
+            table["photo"] = [*table["photo"], f"photos/{name}"]
+            at = ("outline", outline)
+            apply(job, [Change(at, table)], job.version)
+    return name, outline
+
+
+def _table(job: JobFolder, outline: str, query: dict[str, str]) -> dict[str, Any]:
+    """[outline.NAME] with its photos as a list, to which this one is added."""
+    of = query.get("of", "")
+    if of not in KINDS:
+        raise _wrong("of", "say what lies on the sheet: gauge, line or edge")
+    before = photo_table(job, outline) if query.get("add") == "1" else {}
+    table = dict(before) or {"photo": [], **_printer(job)}
+    photo = table.get("photo", [])
+    table["photo"] = [photo] if isinstance(photo, str) else list(photo)
+    table["of"] = of
+    if query.get("height"):
+        try:
+            height = float(query["height"].replace(",", "."))
+        except ValueError as error:
+            raise _wrong("height", "give it in mm, as a number") from error
+        if not 0.0 <= height <= 1000.0:
+            raise _wrong("height", "give it in mm, between 0 and 1000")
+        table["height"] = height
+    return table
+
+
+def _printer(job: JobFolder) -> dict[str, str]:
+    """The printer's file, where the check bars were read before the first photo."""
+    files = sorted(job.path.glob("printer-*.toml"), key=lambda path: (len(path.name), path.name))
+    return {"printer": files[-1].name} if files else {}
+
+
+def keep_bars(job: JobFolder, x: str, y: str) -> None:
+    """What the check bars read: a further printer's file, named by every photo's outline."""
+    from scribe.quantity import parse_length
+    from scribe.recipes.printer import keep_printer
+
+    bars = parse_length(x.replace(",", ".")), parse_length(y.replace(",", "."))
+    with job.lock:
+        number = 1 + len(list(job.path.glob("printer-*.toml")))
+        path, _ = keep_printer(bars, None, job.path / f"printer-{number}.toml", force=True)
+        outlines = job.table().get("outline", {})
+        changes = [Change(("outline", name, "printer"), path.name)
+                   for name, table in outlines.items() if "photo" in table]  # fmt: skip
+        if changes:
+            apply(job, changes, job.version)
+
+
+def drop_photo(job: JobFolder, photo: str) -> None:
+    """Take a photo out of its outline; the last one takes the outline along."""
+    with job.lock:
+        kept = job.kept("photos.json", {})
+        if photo not in kept:
+            raise _no_photo(photo)
+        outline = kept[photo]["outline"]
+        if outline is None:
+            job.keep("photos.json", {n: p | ({"gone": True} if n == photo else {})
+                                     for n, p in kept.items()})  # fmt: skip
+            return
+        table = dict(photo_table(job, outline))
+        photos = table.get("photo", [])
+        left = [each for each in ([photos] if isinstance(photos, str) else photos)
+                if Path(each).name != photo]  # fmt: skip
+        to = table | {"photo": left} if left else None
+        apply(job, [Change(("outline", outline), to)], job.version)
+
+
+def photo_path(job: JobFolder, photo: str) -> Path:
+    """A photo that the job knows; nothing else becomes a path."""
+    if photo not in job.kept("photos.json", {}):
+        raise _no_photo(photo)
+    return job.path / "photos" / photo
+
+
+def _ending(data: bytes) -> str:
+    if data[4:8] == b"ftyp":
+        return ".heic"
+    found = next((ending for start, ending in _ENDINGS if data.startswith(start)), None)
+    if found is None:
+        raise ScribeError(
+            "page-not-a-photo",
+            what="this file is not a photo",
+            where="upload",
+            do="choose a JPEG, HEIC, PNG or TIFF",
+        )
+    return found
+
+
+def _wrong(where: str, do: str) -> ScribeError:
+    return ScribeError("page-value", what="that value makes no sense here", where=where, do=do)
+
+
+def _no_photo(photo: str) -> ScribeError:
+    return ScribeError(
+        "page-no-photo-there",
+        what="there is no such photo",
+        where=photo[:40],
+        do="load the page again",
+    )

@@ -1,0 +1,150 @@
+"""Outlines as the page has them: what was traced, what was put right, and whether it still holds.
+
+What is known of a traced outline lies in `.page/sights/`, under the name of the file that
+job.toml means: undoing a correction in job.toml is undoing it here too.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from scribe.errors import ScribeError
+from scribe.files import write_text
+from scribe.web.job_folder import JobFolder
+from scribe.web.worker import outline_folder
+
+_SHAPING = ("washer", "block", "smooth", "datum", "between", "end", "building")
+
+
+def sight_file(outline: str, table: dict[str, Any]) -> str:
+    """Where the page keeps what it knows of the outline that job.toml means."""
+    corrected = table.get("file", "")
+    ending = f"-{Path(corrected).stem}" if corrected else ""
+    return f"sights/{outline_folder(outline)}{ending}.json"
+
+
+def source_key(job: JobFolder, table: dict[str, Any]) -> dict[str, Any]:
+    """What the tracing of an outline depends on, to tell whether it still holds."""
+    key = {name: value for name, value in table.items() if name not in _SHAPING}
+    printer = table.get("printer")
+    if isinstance(printer, str):
+        try:
+            key["printer"] = (job.path / Path(printer).name).read_text("utf-8")
+        except OSError:
+            key["printer"] = ""
+    return key
+
+
+def known(job: JobFolder, outline: str) -> dict[str, Any] | None:
+    """What is known of an outline as job.toml has it now; with `fresh`."""
+    table = job.table().get("outline", {}).get(outline)
+    if not isinstance(table, dict):
+        return None
+    found = job.kept(sight_file(outline, table))
+    if not isinstance(found, dict):
+        return None
+    fresh = bool(found["corrected"]) or found["source"] == source_key(job, table)
+    return found | {"fresh": fresh}
+
+
+def traced_file(job: JobFolder, outline: str) -> Path | None:
+    """The outline.json that was traced from a photo, where it still holds."""
+    table = job.table()["outline"][outline]
+    found = known(job, outline)
+    if "photo" not in table or found is None or not found["fresh"]:
+        return None
+    path = job.path / "outlines" / outline_folder(outline) / "outline.json"
+    return path if path.is_file() else None
+
+
+def photo_table(job: JobFolder, outline: str) -> dict[str, Any]:
+    """[outline.NAME] as it was before a correction: where its photos are."""
+    table: dict[str, Any] = job.table().get("outline", {}).get(outline, {})
+    if "file" in table:
+        found = job.kept(sight_file(outline, table)) or {}
+        return dict(found.get("table", {}))
+    return table
+
+
+def correct(job: JobFolder, outline: str, correction: dict[str, Any]) -> None:
+    """Pull a point or cut an end off: a further file, which job.toml means from then on."""
+    import tomlkit
+
+    from scribe.recipes.page import corrected
+
+    with job.lock:
+        table, now = job.table()["outline"][outline], known(job, outline)
+        if now is None or now["sight"] is None or not now["fresh"]:
+            raise ScribeError(
+                "page-not-traced",
+                what="there is no line on a photo to put right",
+                where=outline,
+                do="trace it first",
+            )
+        folder = job.path / "outlines" / outline_folder(outline)
+        before = job.path / table["file"] if "file" in table else folder / "outline.json"
+        text, found = corrected(before, now["sight"], correction)
+        number = 1 + max((int(p.stem.split("-")[1]) for p in folder.glob("corrected-*.json")),
+                         default=0)  # fmt: skip
+        name = f"corrected-{number}.json"
+        write_text(folder / name, text)
+        changed = {"file": f"outlines/{folder.name}/{name}"}
+        changed |= {key: table[key] for key in _SHAPING if key in table and key != "building"}
+        words = "a point pulled to the edge" if correction["do"] == "drag" else "an end cut off"
+        found |= {
+            "steps": [*now["steps"], words],
+            "corrected": True,
+            "table": photo_table(job, outline),
+            "source": now["source"],
+        }
+        job.keep(sight_file(outline, changed), found)
+        _replace(job, outline, tomlkit, changed)
+
+
+def forget(job: JobFolder, outline: str) -> None:
+    """The line as it was traced."""
+    import tomlkit
+
+    with job.lock:
+        table = photo_table(job, outline)
+        if table:
+            _replace(job, outline, tomlkit, table)
+
+
+def restrict(job: JobFolder, outline: str, correction: dict[str, Any]) -> None:
+    """Say in job.toml where the outline starts and ends, or near which course it runs."""
+    import tomlkit
+
+    from scribe.recipes.page import near_csv, on_sheet
+
+    with job.lock:
+        now = known(job, outline)
+        sight = now["sight"] if now else None
+        if sight is None:
+            raise ScribeError(
+                "page-no-sight",
+                what="nobody knows yet how this photo lies on the sheet",
+                where=outline,
+                do="trace it first; if that is refused, take the photo again",
+            )
+        table = dict(photo_table(job, outline))
+        if correction["do"] == "ends":
+            start, end = on_sheet(sight, [correction["from_px"], correction["to_px"]])
+            table |= {"from": start, "to": end}
+        else:
+            points = on_sheet(sight, correction["points_px"])
+            folder = job.path / "outlines" / outline_folder(outline)
+            number = 1 + len(list(folder.glob("near-*.csv")))
+            write_text(folder / f"near-{number}.csv", near_csv(points))
+            table["near"] = f"outlines/{folder.name}/near-{number}.csv"
+        _replace(job, outline, tomlkit, table)
+
+
+def _replace(job: JobFolder, outline: str, tomlkit: Any, table: dict[str, Any]) -> None:
+    document = tomlkit.parse(job.content().decode("utf-8"))
+    made = tomlkit.table()
+    for key, value in table.items():
+        made.append(key, value)
+    document["outline"][outline] = made
+    job.write(tomlkit.dumps(document))

@@ -1,0 +1,144 @@
+"""What a worker process does: the long work of a job, told as it goes. It alone opens photos.
+
+A worker is given the job's folder and what to do; it writes how far it is to `.page/work/ID.json`
+and its results beside the job, each file whole or not at all. Stopping it harms nothing.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from scribe.errors import ScribeError
+from scribe.files import write_bytes
+from scribe.web.job_folder import JobFolder
+from scribe.web.refusals import error_json
+
+Work = dict[str, Any]
+Say = Callable[[str], None]
+
+_MOST_MEMORY = 6 * 2**30  # of address space; a 200 megapixel photo needs less than 2 GiB
+_MOST_SECONDS = 300  # of processor time
+
+
+def run(folder: Path, work: Work) -> None:
+    """Do one piece of work; whatever comes of it is said in its file."""
+    _limited()
+    job = JobFolder(folder)
+
+    def say(words: str) -> None:
+        work["said"] = [*work["said"], words][-30:]
+        _tell(job, work)
+
+    work["state"] = "running"
+    _tell(job, work)
+    try:
+        work["result"] = _ACTS[work["do"]](job, work, say)
+        work["state"] = "done"
+    except ScribeError as refusal:
+        work["state"], work["error"] = "refused", error_json(refusal)
+    except MemoryError:
+        too_much = ScribeError(
+            "page-too-much",
+            what="this needs more memory than it may have",
+            where=work["of"],
+            do="take the photo at the phone's ordinary size",
+        )
+        work["state"], work["error"] = "refused", error_json(too_much)
+    _tell(job, work)
+
+
+def _tell(job: JobFolder, work: Work) -> None:
+    job.keep(f"work/{work['id']}.json", {k: v for k, v in work.items() if k != "arguments"})
+
+
+def _limited() -> None:
+    if sys.platform == "win32":
+        return
+    import resource
+
+    resource.setrlimit(resource.RLIMIT_AS, (_MOST_MEMORY, _MOST_MEMORY))
+    resource.setrlimit(resource.RLIMIT_CPU, (_MOST_SECONDS, _MOST_SECONDS))
+
+
+def _look(job: JobFolder, work: Work, say: Say) -> None:
+    """Pictures and judgement of a photo that came in, then its outline at once."""
+    from scribe.recipes.page import judged, outline_job, pictures, sheet_alone
+
+    photo, outline = work["arguments"]["photo"], work["arguments"]["outline"]
+    path = job.path / "photos" / photo
+    say(f"looking at {work['arguments']['original']}")
+    try:
+        size, shown, small = pictures(path)
+    except ScribeError as refusal:
+        note = {"kind": refusal.kind, "good": False, "said": refusal.what, "do": refusal.do}
+        judgement = {"good": False, "notes": [note], "facts": {}}
+        job.keep(f"photos/{photo}.json", {"size_px": None, "judged": judgement})
+        return
+    write_bytes(job.own / "photos" / f"{photo}-shown.jpg", shown)
+    write_bytes(job.own / "photos" / f"{photo}-small.jpg", small)
+    job.keep(f"photos/{photo}.json", {"size_px": list(size), "judged": None})
+    source = sheet_alone(path) if outline is None else outline_job(job.toml, outline).source
+    judgement = judged(path, source, say)
+    job.keep(f"photos/{photo}.json", {"size_px": list(size), "judged": judgement})
+    if judgement["good"] and outline is not None:
+        _traced(job, outline, say)
+
+
+def _trace(job: JobFolder, work: Work, say: Say) -> None:
+    _traced(job, work["of"], say)
+
+
+def _traced(job: JobFolder, outline: str, say: Say) -> None:
+    from scribe.recipes.page import trace_for_page
+    from scribe.web.sights import sight_file, source_key
+
+    table = job.table()["outline"][outline]
+    out = job.path / "outlines" / outline_folder(outline)
+    found = trace_for_page(job.toml, outline, out, say)
+    found |= {"source": source_key(job, table), "steps": [], "corrected": False}
+    job.keep(sight_file(outline, table), found)
+
+
+def outline_folder(outline: str) -> str:
+    """The folder of an outline: its name where that is plain, else what is plain of it."""
+    import hashlib
+    import re
+
+    plain = re.sub(r"[^A-Za-z0-9_-]+", "-", outline).strip("-")
+    same = plain == outline
+    return plain if same else f"{plain}-{hashlib.sha256(outline.encode()).hexdigest()[:6]}"
+
+
+def _make(job: JobFolder, work: Work, say: Say) -> None:
+    from scribe.recipes.make import make_job
+    from scribe.recipes.page import made_json
+
+    version = job.version
+    dxf = bool(work["arguments"]["dxf"])
+    result = make_job(job.toml, job.path / "made", dxf=dxf, force=True, progress=say)
+    made = made_json(result)
+    files = sorted(path.name for path in result.written)
+    job.keep("made.json", {"version": version, "pieces": made["pieces"], "files": files})
+
+
+def _check(job: JobFolder, work: Work, say: Say) -> None:
+    from scribe.recipes.check import CheckSource, check, write_check
+
+    given = work["arguments"]
+    photos = tuple(job.path / "photos" / name for name in given["photos"])
+    source = CheckSource(job.toml, given["piece"], photos, given["edge"], given["height"])
+    found = check(source, say)
+    written = write_check(found, job.path / "checked", force=True)
+    names = [path.name for path in written]
+    job.keep("checked.json", {"piece": given["piece"], **found.summary(), "files": names})
+
+
+_ACTS: dict[str, Callable[[JobFolder, Work, Say], None]] = {
+    "look": _look,
+    "trace": _trace,
+    "make": _make,
+    "check": _check,
+}

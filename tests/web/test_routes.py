@@ -1,0 +1,225 @@
+"""The routes: what they refuse, and that changes from two sides keep both."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from scribe.errors import ScribeError
+from scribe.web import intake, jobs, works
+from scribe.web.app import Address, page_app
+from scribe.web.guard import KEY, Door
+from scribe.web.job_folder import JobFolder
+from scribe.web.refusals import status_of
+
+HOST = "127.0.0.1:8137"
+OWN = {"origin": f"http://{HOST}", "sec-fetch-site": "same-origin"}
+JPEG = b"\xff\xd8\xff\xe0 not really a photo"
+
+
+@pytest.fixture
+def page(tmp_path: Path) -> Iterator[TestClient]:
+    door = Door(frozenset([HOST]), "secret", "scribe-8137")
+    app = page_app(door, tmp_path / "jobs", Address("http://x/", lan=False))
+    client = TestClient(app, f"http://{HOST}", headers=OWN)
+    client.get("/", params={KEY: "secret"})
+    yield client
+    for begun in app.state.works._begun.values():
+        if begun.process is not None:
+            begun.process.kill()
+
+
+@pytest.fixture
+def job(page: TestClient) -> dict[str, Any]:
+    content: dict[str, Any] = page.post("/api/jobs", json={"name": "Alcove, left"}).json()
+    return content
+
+
+def change(page: TestClient, job: dict[str, Any], at: list[Any], to: Any) -> Any:
+    return page.patch(
+        f"/api/jobs/{job['id']}",
+        json={"changes": [{"at": at, "to": to}]},
+        headers={"if-match": f'"{job["version"]}"'},
+    )
+
+
+def kind(answer: Any) -> str:
+    return str(answer.json()["error"]["kind"])
+
+
+def test_a_job_is_a_folder_that_the_command_line_reads(
+    page: TestClient, job: dict[str, Any], tmp_path: Path
+) -> None:
+    assert job["id"] == "alcove-left"
+    answer = change(page, job, ["outline", "wall", "height"], 6)
+    assert answer.status_code == 200
+    text = (tmp_path / "jobs/alcove-left/job.toml").read_text("utf-8")
+    assert text == 'name = "Alcove, left"\n\n[outline.wall]\nheight = 6\n'
+
+
+def test_changes_from_two_sides_are_both_kept(page: TestClient, job: dict[str, Any]) -> None:
+    piece = {"name": "infill", "blank": {"length": 100, "width": 60}, "edge": [{"edge": "top"}]}
+    job = change(page, job, ["piece", 0], piece).json()
+    first = change(page, job, ["piece", 0, "blank", "length"], 110)
+    assert not first.json()["merged"]
+    second = change(page, job, ["piece", 0, "edge", 0, "clearance"], 0.5)
+    assert second.json()["merged"]
+    made = second.json()["toml"]["piece"][0]
+    assert (made["blank"]["length"], made["edge"][0]["clearance"]) == (110, 0.5)
+    third = change(page, job, ["piece", 0, "blank", "length"], 120)
+    assert third.status_code == 409
+    (conflict,) = third.json()["conflicts"]
+    assert (conflict["yours"], conflict["theirs"]) == (120, 110)
+
+
+def test_undo_and_redo_put_one_file_back(page: TestClient, job: dict[str, Any]) -> None:
+    root = f"/api/jobs/{job['id']}"
+    assert kind(page.post(f"{root}/undo")) == "page-no-undo"
+    change(page, job, ["outline", "wall", "height"], 6)
+    assert page.post(f"{root}/undo").json()["toml"] == {"name": "Alcove, left"}
+    assert page.post(f"{root}/redo").json()["toml"]["outline"]["wall"]["height"] == 6
+
+
+def test_what_was_written_outside_is_a_version_too(
+    page: TestClient, job: dict[str, Any], tmp_path: Path
+) -> None:
+    path = tmp_path / "jobs/alcove-left/job.toml"
+    path.write_text('# mine\nname = "renamed"\n', "utf-8")
+    now = page.get(f"/api/jobs/{job['id']}").json()
+    assert (now["name"], now["undo"]) == ("renamed", True)
+    assert page.post(f"/api/jobs/{job['id']}/undo").json()["name"] == "Alcove, left"
+    path.write_text("name = [", "utf-8")
+    assert kind(page.get(f"/api/jobs/{job['id']}")) == "page-job-damaged"
+
+
+def test_a_job_goes_out_and_comes_back(page: TestClient, job: dict[str, Any]) -> None:
+    change(page, job, ["outline", "wall", "height"], 6)
+    kept = page.get(f"/jobs/{job['id']}/export").content
+    again = page.post("/api/import", content=kept)
+    assert again.status_code == 201
+    assert again.json()["toml"]["outline"]["wall"]["height"] == 6
+    assert again.json()["id"] != job["id"]
+
+
+@pytest.mark.parametrize("name", ["../out.toml", "/etc/out", "a/../../out", "a\\b"])
+def test_an_import_never_climbs_out(page: TestClient, tmp_path: Path, name: str) -> None:
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w") as archive:
+        archive.writestr("job.toml", 'name = "x"')
+        archive.writestr(name, "here")
+    assert page.post("/api/import", content=stream.getvalue()).status_code == 201
+    assert not [p for p in tmp_path.parent.rglob("*") if p.is_file() and p.read_bytes() == b"here"]
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "content", "expected"),
+    [
+        ("POST", "/api/jobs", {"name": ""}, "page-name"),
+        ("POST", "/api/jobs", [], "page-malformed"),
+        ("POST", "/api/import", b"nothing", "page-import"),
+        ("GET", "/api/jobs/nope", None, "page-no-job"),
+        ("GET", "/api/jobs/..%2f..", None, "page-not-there"),
+        ("PATCH", "/api/jobs/J", {"changes": []}, "page-no-version"),
+        ("POST", "/api/jobs/J/photos?of=gauge&outline=wall", b"text", "page-not-a-photo"),
+        ("POST", "/api/jobs/J/photos?of=x&outline=wall", JPEG, "page-value"),
+        ("POST", "/api/jobs/J/photos?of=line&outline=", JPEG, "page-name"),
+        ("DELETE", "/api/jobs/J/photos/009.jpg", None, "page-no-photo-there"),
+        ("GET", "/api/jobs/J/outlines/wall/sight", None, "page-no-sight"),
+        ("POST", "/api/jobs/J/outlines/wall/corrections", {"do": "cut"}, "page-no-outline"),
+        ("POST", "/api/jobs/J/work", {"do": "dance"}, "page-malformed"),
+        ("GET", "/api/jobs/J/work/none", None, "page-no-work"),
+        ("GET", "/jobs/J/pieces/3/drawing.svg", None, "page-no-file"),
+    ],
+)
+def test_what_makes_no_sense_is_refused(
+    page: TestClient, job: dict[str, Any], method: str, path: str, content: Any, expected: str
+) -> None:
+    body = {"content": content} if isinstance(content, bytes) else {"json": content}
+    answer = page.request(method, path.replace("/J", f"/{job['id']}"), **body)
+    assert kind(answer) == expected
+    assert 400 <= answer.status_code < 500
+
+
+def test_a_refusal_is_a_page_for_people(page: TestClient) -> None:
+    answer = page.get("/target.pdf", params={"form": "round"})
+    assert answer.status_code == status_of(ScribeError("page-target", what="", where="", do=""))
+    assert "There is no such sheet" in answer.text
+
+
+@pytest.mark.parametrize("at", [["outline", "wall"], ["outline", "wall", "x", 0]])
+def test_a_change_of_a_place_that_cannot_be(
+    page: TestClient, job: dict[str, Any], at: list[Any]
+) -> None:
+    job = change(page, job, ["outline", "wall", "x"], 5).json()
+    answer = change(page, job, [*at, "y", "z"], 1)
+    assert kind(answer) == "page-malformed" if len(at) == 4 else answer.status_code == 200
+
+
+def test_an_outline_from_nowhere_has_no_line_to_put_right(
+    page: TestClient, job: dict[str, Any]
+) -> None:
+    change(page, job, ["outline", "wall", "photo"], "photos/001.jpg")
+    root = f"/api/jobs/{job['id']}/outlines/wall/corrections"
+    cut = page.post(root, json={"do": "cut", "at_px": [1, 2], "drop": "end"})
+    assert kind(cut) == "page-not-traced"
+    ends = page.post(root, json={"do": "ends", "from_px": [1, 2], "to_px": [3, 4]})
+    assert kind(ends) == "page-no-sight"
+
+
+def test_a_drawing_waits_for_its_outline(page: TestClient, job: dict[str, Any]) -> None:
+    job = change(page, job, ["outline", "wall", "photo"], "photos/001.jpg").json()
+    piece = {"name": "infill", "blank": {"length": 100, "width": 60},
+             "edge": [{"outline": "wall", "edge": "top"}]}  # fmt: skip
+    change(page, job, ["piece", 0], piece)
+    answer = page.get(f"/jobs/{job['id']}/pieces/0/drawing.svg")
+    assert kind(answer) == "page-outline-old"
+
+
+def test_bounds_hold(
+    page: TestClient, job: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    photos = f"/api/jobs/{job['id']}/photos?of=line&outline=wall"
+    monkeypatch.setattr(intake, "MOST_PHOTOS", 0)
+    assert kind(page.post(photos, content=JPEG)) == "page-too-many-photos"
+    monkeypatch.setattr(jobs, "MOST_JOBS", 1)
+    assert kind(page.post("/api/jobs", json={"name": "more"})) == "page-too-many-jobs"
+    monkeypatch.setattr(works, "_WAITING", 0)
+    answer = page.post(f"/api/jobs/{job['id']}/work", json={"do": "make"})
+    assert (kind(answer), answer.status_code) == ("page-busy", 429)
+    large = page.post("/api/jobs", content=b" " * (2**20 + 1))
+    assert (kind(large), large.status_code) == ("page-too-large", 413)
+
+
+def test_work_that_needs_too_much_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from scribe.web import worker
+
+    def greedy(*_: object) -> None:
+        raise MemoryError
+
+    folder = JobFolder(tmp_path)
+    folder.make('name = "x"\n')
+    monkeypatch.setattr(worker, "_limited", lambda: None)
+    monkeypatch.setitem(worker._ACTS, "make", greedy)
+    work = {"id": "1", "do": "make", "of": "", "said": [], "state": "waiting", "error": None}
+    worker.run(tmp_path, work)
+    told = folder.kept("work/1.json")
+    assert (told["state"], told["error"]["kind"]) == ("refused", "page-too-much")
+
+
+def test_an_outline_from_a_file_is_not_traced(tmp_path: Path) -> None:
+    from scribe.recipes.page import trace_for_page
+
+    (tmp_path / "wall.csv").write_text("x_mm,y_mm,u95_mm\n0,0,0.1\n10,0,0.1\n", "utf-8")
+    toml = tmp_path / "job.toml"
+    toml.write_text('[outline.wall]\nfile = "wall.csv"\nbuilding = "above"\n', "utf-8")
+    with pytest.raises(ScribeError) as refusal:
+        trace_for_page(toml, "wall", tmp_path, lambda _: None)
+    assert refusal.value.kind == "page-no-photo"
