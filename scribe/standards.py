@@ -71,3 +71,6 @@ PANEL_BOUND_PERCENT = {"MDF": 0.33, "particleboard": 0.40}
 # 2014/32/EU, annex X (MI-008), class II, from memory: a tape may be off by a + b L mm, L in metres
 # rounded up.
 TAPE_CLASS_II_MM = (0.3, 0.2)
+
+# Standard acceleration of free fall, m/s^2 (3rd CGPM, 1901): exact.
+STANDARD_GRAVITY = 9.80665

@@ -1,0 +1,83 @@
+"""How a saw makes a joint: what it is set to, and what to do beyond its limits.
+
+A board of thickness t with the bevel B is sawn flat as far as the blade tilts, T; what is left
+is a wedge, nothing at one face and t (tan B - tan T) at the other. Or it stands on its end
+against a fence, face upright: square across the face is then level, and the blade that tilts
+90 - B from upright cuts the same plane, through t / cos B of wood.
+"""
+
+from __future__ import annotations
+
+from math import cos, radians, tan
+
+from scribe.quantity import format_mm, format_u
+from scribe.saw import Joint, Saw, WayToCut
+
+_SQUARE_DEG = 0.05  # a setting below this is square on any saw's scale
+
+
+def way_to_cut(joint: Joint, saw: Saw) -> WayToCut:
+    """How this saw makes the joint.
+
+    >>> way = way_to_cut(Joint("cheek", 0.0, 60.0, 18.0), Saw(tilt_deg=45.0))
+    >>> way.stand_deg, round(way.wedge, 2), round(way.reach, 2)
+    (30.0, 13.18, 36.0)
+    """
+    bevel = abs(joint.bevel_deg)
+    tilt = min(bevel, saw.tilt_deg)
+    beyond = bevel > saw.tilt_deg
+    wedge = joint.thickness * (tan(radians(bevel)) - tan(radians(tilt)))
+    slope = joint.thickness / cos(radians(bevel)) ** 2
+    return WayToCut(
+        tilt_deg=tilt,
+        stand_deg=90.0 - bevel if beyond else None,
+        reach=joint.thickness / cos(radians(bevel)),
+        wedge=wedge,
+        wedge_u=slope * radians(joint.bevel_u_deg) if beyond else 0.0,
+        by_hand=abs(joint.mitre_deg) > saw.mitre_deg,
+    )
+
+
+def setting_text(value: float, u: float) -> str:
+    """An angle with its U, as 12.3 +/- 0.4 deg."""
+    return format_u(value, 2.0 * u, "deg")
+
+
+def sense(joint: Joint) -> str:
+    """Which corner is the long one."""
+    parts = []
+    if abs(joint.mitre_deg) >= _SQUARE_DEG:
+        parts.append("left edge" if joint.mitre_deg > 0 else "right edge")
+    if abs(joint.bevel_deg) >= _SQUARE_DEG:
+        parts.append("back" if joint.bevel_deg > 0 else "face")
+    return f"longer at the {' and at the '.join(parts)}" if parts else "square"
+
+
+def cutting_words(joint: Joint, saw: Saw) -> list[str]:
+    """What to do at the saw, one sentence each; none when the saw just makes it."""
+    way = way_to_cut(joint, saw)
+    said = []
+    if way.by_hand:
+        said.append(
+            f"The mitre is beyond the saw's {format_mm(saw.mitre_deg)} degrees: draw the line on "
+            "the face and saw along a straight edge."
+        )
+    if way.stand_deg is not None:
+        flat = abs(joint.mitre_deg) < _SQUARE_DEG
+        first = "Saw the end square" if flat else "Saw along the mitre, blade upright"
+        said.append(
+            f"The bevel is beyond the saw's {format_mm(saw.tilt_deg)} degrees. {first}, stand the "
+            "board on that end with its face against a tall fence, clamped to a carrier, and set "
+            f"the blade to {format_mm(way.stand_deg)} degrees; it must reach "
+            f"{format_mm(way.reach, 0)} mm through the wood."
+        )
+        said.append(
+            f"Or saw it flat at {format_mm(way.tilt_deg)} degrees and plane off the wedge that is "
+            f"left, {format_u(way.wedge, 2 * way.wedge_u)} at its thick side, nothing at the other."
+        )
+    elif abs(joint.bevel_deg) + 2 * joint.bevel_u_deg > saw.tilt_deg:
+        said.append(
+            f"The bevel is so near the saw's {format_mm(saw.tilt_deg)} degrees that U reaches "
+            "beyond them: measure the angle again before the board is sawn."
+        )
+    return said
