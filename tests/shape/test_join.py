@@ -1,0 +1,223 @@
+"""Pieces of one edge laid end to end: where they come to lie, and whether U holds (Monte Carlo)."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.optimize import least_squares
+
+from scribe.errors import ScribeError
+from scribe.geom.corner_laying import by_diagonal
+from scribe.geom.frames import Rigid, turned
+from scribe.geom.laying import lay_by_overlap
+from scribe.geom.polyline import nearest, stations
+from scribe.joint import Joint
+from scribe.outline import Datum, Outline
+from scribe.shape.datum import in_frame
+from scribe.shape.join import join
+
+DATUM = Datum(np.zeros(2), np.array([1.0, 0.0]), "sheet axis")
+
+
+def wall() -> np.ndarray:
+    """1500 mm of wall with a bow, a wave, and a skirting's step of 18 mm at 1180."""
+    x = np.arange(0.0, 1500.0, 1.0)
+    y = 3.0 * np.sin(x / 400.0) + 0.8 * np.sin(x / 37.0)
+    before, after = x <= 1180.0, x > 1180.0
+    step = [[1180.0, y[before][-1] - k] for k in np.arange(1.0, 18.0)]
+    return np.vstack([np.column_stack([x, y])[before], step, np.column_stack([x, y - 18.0])[after]])
+
+
+def parts(line: np.ndarray, first_to: float, second_from: float) -> tuple[np.ndarray, np.ndarray]:
+    return line[line[:, 0] <= first_to], line[line[:, 0] >= second_from]
+
+
+def piece(points: np.ndarray, u: float = 0.05, shared: np.ndarray | None = None) -> Outline:
+    budget = {"localisation": np.full(len(points), u)}
+    if shared is None:
+        return Outline(points, budget["localisation"], "left", DATUM, "drawn", budget=budget)
+    budget["pose"] = np.hypot(*np.sqrt((shared**2).sum(axis=0)).T)
+    total = np.sqrt(sum(part**2 for part in budget.values()))
+    return Outline(points, total, "left", DATUM, "drawn", budget=budget, shared={"pose": shared})
+
+
+def moved(points: np.ndarray) -> tuple[np.ndarray, Rigid]:
+    own_from_first = turned(0.4, (310.0, -55.0))
+    return own_from_first.apply(points), own_from_first
+
+
+def test_the_same_place_as_an_independent_solver_finds() -> None:
+    """scipy's least_squares on the same distances: place and covariance agree.
+
+    The place to a hundredth of its own uncertainty; the covariance to 5 %, for the feet's normals
+    are interpolated here and differenced there.
+    """
+    rng = np.random.default_rng(5)
+    one, two = parts(wall(), 1300.0, 1100.0)
+    two = two[::5]  # 5 mm apart and more, so that rows count as independent
+    two, _ = moved(two)
+    two = two + rng.normal(0.0, 0.05, two.shape)
+    u = np.full(len(one), 0.03), np.full(len(two), 0.04)
+    laid = lay_by_overlap(one, two, u, 200.0)
+    inside = laid.on_second.station
+    rows = np.searchsorted(stations(two), inside - 1e-9)
+    start = laid.first_from_second
+
+    def left(step: np.ndarray) -> np.ndarray:
+        middle = start.apply(two[rows]).mean(axis=0)
+        turn = turned(step[2]).rotation
+        placed = (start.apply(two[rows]) - middle) @ turn.T + middle + step[:2]
+        return nearest(placed, one).distance / 0.05
+
+    solved = least_squares(left, np.zeros(3), x_scale=[1.0, 1.0, 1e-3], loss="linear")
+    covariance = np.linalg.inv(solved.jac.T @ solved.jac)
+    sizes = np.sqrt(np.diag(covariance))
+    assert np.abs(solved.x / sizes).max() < 0.3  # robust weights here, none there
+    assert np.sqrt(np.diag(laid.own)) == pytest.approx(sizes, rel=0.15)
+
+
+def test_u_holds_and_grows_away_from_the_overlap() -> None:
+    """Two pieces with noise of their own and a turn each: truth within U 95 times in 100.
+
+    Of 20 worlds, at places far from and near to the overlap: 3 sigma of 20 draws is 15 %, and
+    errors of one world go together.
+    """
+    line = wall()
+    true_one, true_two = parts(line, 1300.0, 1100.0)
+    inside, errors, foretold = [], [], []
+    for world in range(20):
+        rng = np.random.default_rng(world)
+        spin = rng.normal(0.0, 1.0, 2)
+        modes = []
+        for points in (true_one, true_two):
+            bow = np.zeros((1, len(points), 2))
+            t = (points[:, 0] - points[0, 0]) / np.ptp(points[:, 0])
+            bow[0, :, 1] = 0.4 * t**2
+            modes.append(bow)
+        noisy = [
+            points + spin[k] * modes[k][0] + np.column_stack(
+                [np.zeros(len(points)), rng.normal(0.0, 0.05, len(points))]
+            )
+            for k, points in enumerate((true_one, true_two))
+        ]  # fmt: skip
+        second = in_frame(piece(noisy[1], 0.05, modes[1]), moved(line)[1])
+        joined = join(
+            [piece(noisy[0], 0.05, modes[0]), second], [Joint("overlap", overlap=200.0)], ["a", "b"]
+        ).outline
+        away = np.abs(nearest(joined.points, line).distance)
+        inside.append(away <= joined.U + 1e-9)
+        last = joined.points[-1, 1] - line[-1, 1]
+        errors.append(last)
+        foretold.append(joined.u[-1])
+        assert joined.u[-1] > joined.u[600] > 0.05
+    share = float(np.concatenate(inside).mean())
+    assert 0.88 < share <= 0.998, share
+    assert np.std(errors) == pytest.approx(np.mean(foretold), rel=0.5)  # 20 draws: 3 * 16 %
+
+
+def test_a_longer_second_keeps_its_frame_and_the_result_is_the_same() -> None:
+    """Too straight to tell how far along: refused until a mark is named on both."""
+    line = wall()
+    one, two = parts(line, 500.0, 380.0)
+    _, second_from_first = moved(two)
+    second = in_frame(piece(two), second_from_first)
+    with pytest.raises(ScribeError) as caught:
+        join([piece(one), second], [Joint("overlap", overlap=120.0)], ["a", "b"])
+    assert caught.value.kind == "join-slides"
+    joint = Joint("overlap", overlap=120.0, mark=(440.0, 440.0))
+    joined = join([piece(one), second], [joint], ["a", "b"]).outline
+    away = nearest(joined.points, second_from_first.apply(line)).distance
+    assert np.abs(away).max() < 0.02
+    assert joined.solid == "left"
+    assert joined.u[0] > joined.u[-1]  # the longer one is where it was
+
+
+def ceiling_and_wall() -> tuple[Outline, Outline]:
+    """A ceiling of 100 mm, level at y = 0, and a wall on its right, plumb, 400 mm down."""
+    ceiling = np.column_stack([np.linspace(0.0, 100.0, 101), np.zeros(101)])
+    down = np.column_stack([np.full(401, 100.0), -np.linspace(0.0, 400.0, 401)])
+    return piece(ceiling, 0.1), piece(down, 0.1)
+
+
+@pytest.mark.parametrize("gap", [0.0, 8.0])
+def test_what_was_taken_in_one_frame_meets_where_it_crosses(gap: float) -> None:
+    """The corner is the exact crossing, and its U that of both lines (0.1 mm each, square)."""
+    ceiling, down = ceiling_and_wall()
+    ceiling = piece(ceiling.points[: 101 - int(gap)] + np.array([0.0, 0.5]), 0.1)
+    joined = join(
+        [ceiling, down], [Joint("crossing", reach=20.0)], ["ceiling", "wall"]
+    ).outline  # fmt: skip
+    corner = int(np.argmin(np.hypot(*(joined.points - [100.0, 0.5]).T)))
+    assert joined.points[corner] == pytest.approx([100.0, 0.5], abs=1e-9)
+    assert joined.measured.all() == (gap == 0.0 and bool(joined.measured[corner]))
+    if gap:
+        assert not joined.measured[corner]
+        assert joined.u[corner] > joined.u[10]
+    with pytest.raises(ScribeError) as caught:
+        join([ceiling, piece(down.points - [0, 60.0])], [Joint("crossing")], ["c", "w"])
+    assert caught.value.kind == "join-apart"
+
+
+def test_a_corner_by_its_angle_and_by_its_diagonal() -> None:
+    """87 deg in the room: the wall hangs 3 deg inwards; 300, 400 and the third side by hand."""
+    ceiling, down = ceiling_and_wall()
+    turned_away = in_frame(down, turned(0.7, (50.0, 9.0)))
+    angle = np.radians(87.0)
+    third = float(np.sqrt(80.0**2 + 300.0**2 - 2 * 80.0 * 300.0 * np.cos(angle)))
+    for joint in (Joint("corner", angle=87.0), Joint("corner", diagonal=(80.0, 300.0, third))):
+        for order in ("short first", "long first"):
+            joined = join([ceiling, turned_away], [joint], ["ceiling", "wall"]).outline
+            ends = joined.points[[0, -1]]
+            corner = joined.points[
+                int(np.argmax(np.abs(np.diff(joined.points, n=2, axis=0)).sum(axis=1))) + 1
+            ]
+            legs = ends - corner
+            cosine = legs[0] @ legs[1] / np.prod(np.hypot(*legs.T))
+            assert np.degrees(np.arccos(cosine)) == pytest.approx(87.0, abs=1e-6), order
+            # The room lies on the right of travel: the turn there is 93 deg clockwise.
+            cross = (corner - ends[0])[0] * legs[1][1] - (corner - ends[0])[1] * legs[1][0]
+            assert cross < 0.0
+    with pytest.raises(ScribeError) as caught:
+        join([ceiling, down], [Joint("corner", diagonal=(80.0, 300.0, 400.0))], ["c", "w"])
+    assert caught.value.kind == "join-angle"
+
+
+def test_the_angle_is_uncertain_and_u_grows_with_the_way_from_the_corner() -> None:
+    """0.5 deg (U) of a bevel is 0.25 deg of u: 1.745 mm at 400 mm, and 0.5 mm of either end."""
+    ceiling, down = ceiling_and_wall()
+    longer = piece(np.vstack([[[-900.0, 0.0]], ceiling.points]), 0.1)
+    joined = join([longer, down], [Joint("corner", angle=90.0)], ["c", "w"]).outline
+    leg = np.hypot(400.0 * np.radians(0.25), 0.5)
+    # Where the bevel's blades lie, 200 mm away, noise of 0.1 mm turns it as well.
+    assert joined.u[-1] == pytest.approx(np.hypot(leg, 0.1), rel=0.05)
+    assert by_diagonal(3.0, 4.0, 5.0, 0.0)[0] == pytest.approx(np.pi / 2)
+
+
+def test_what_does_not_match_is_refused_with_its_place() -> None:
+    line = wall()
+    one, two = parts(line, 1300.0, 1100.0)
+    bump = two.copy()
+    bump[(two[:, 0] > 1230.0) & (two[:, 0] < 1250.0), 1] += 1.5
+    with pytest.raises(ScribeError) as caught:
+        join([piece(one), piece(bump)], [Joint("overlap", overlap=200.0)], ["wall", "foot"])
+    assert caught.value.kind == "join-disagrees"
+    assert "1.5" in caught.value.what
+    assert " at 12" in caught.value.what
+
+
+def test_what_else_is_refused() -> None:
+    line = wall()
+    one, two = parts(line, 1300.0, 1100.0)
+    chord = Datum(np.zeros(2), np.array([1.0, 0.0]), "chord")
+    with pytest.raises(ScribeError) as caught:
+        join([piece(one).with_(datum=chord), piece(two)], [Joint("corner")], ["a", "b"])
+    assert caught.value.kind == "join-turn"
+    joint = Joint("overlap", overlap=200.0, mark=(1250.0, 5000.0))
+    with pytest.raises(ScribeError) as caught:
+        join([piece(one), piece(two)], [joint], ["a", "b"])
+    assert caught.value.kind == "join-mark"
+    loop = np.array([[0.0, 0.0], [100.0, 0.0], [100.0, 50.0]])
+    back = np.array([[100.0, 50.0], [50.0, 20.0], [50.0, -40.0]])
+    with pytest.raises(ScribeError) as caught:
+        join([piece(loop), piece(back)], [Joint("corner")], ["a", "b"])
+    assert caught.value.kind == "join-crosses"
