@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, get_args
 
+from scribe.joint import Joint
 from scribe.outline import Building
 from scribe.piece import Blank
 from scribe.print_scale import PrintScale
@@ -105,7 +106,15 @@ class ReadSource:
     unit: float | None = None
 
 
-Source = PhotoSource | FileSource | ReadSource
+@dataclass(frozen=True)
+class JoinSource:
+    """Other outlines of the job, by name, laid end to end; joints: between each and the next."""
+
+    pieces: tuple[str, ...]
+    joints: tuple[Joint, ...]
+
+
+Source = PhotoSource | FileSource | ReadSource | JoinSource
 
 
 @dataclass(frozen=True)

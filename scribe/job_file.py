@@ -22,7 +22,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from scribe.job import Job, PieceJob, PrintSettings
-from scribe.job_outline import outline_of
+from scribe.job_outline import check_joined, outline_of
 from scribe.job_piece import read_piece
 from scribe.standards import PAPER_MM
 from scribe.tape import TapeReading, reading_of
@@ -40,6 +40,7 @@ def read_job(path: Path) -> Job:
     outlines = top.table("outline")
     tapes = tuple(_tape(table) for table in top.tables("tape")) if "tape" in top else ()
     by_name = {name: outline_of(outlines.table(name), name, tapes) for name in outlines.values}
+    check_joined(outlines, by_name)
     pieces: list[PieceJob] = []
     for table in top.tables("piece"):
         pieces.append(read_piece(table, list(by_name), [piece.name for piece in pieces]))

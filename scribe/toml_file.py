@@ -111,6 +111,20 @@ class Table:
             raise self.wrong(key, "a list of points, such as [[0, 0], [600, 0], [600, 300]]")
         return [self._point(key, value) for value in self.values[key]]
 
+    def texts(self, key: str) -> tuple[str, ...]:
+        """A list of texts that are not empty."""
+        value = self.values[key]
+        if not isinstance(value, list) or not all(isinstance(t, str) and t.strip() for t in value):
+            raise self.wrong(key, 'a list of texts, such as ["wall", "skirting"]')
+        return tuple(value)
+
+    def lengths(self, key: str, count: int) -> tuple[float, ...]:
+        """That many lengths in mm, each of more than nothing."""
+        value = self.values[key]
+        if not isinstance(value, list) or len(value) != count:
+            raise self.wrong(key, f"{count} lengths in mm, as [600, 800, 1000]")
+        return tuple(self._length(key, part, negative=False, zero=False) for part in value)
+
     def scale(self, key: str) -> tuple[float, float]:
         """Printed over true size along x and y: 0.997, [0.997, 1.002] or "99.7 %"."""
         value = self.values[key]

@@ -58,13 +58,31 @@ def outline_from(
         points, each, shared = _level(table, u, instrument.closing)
     else:
         points, each, shared = _tapes(table, u, instrument)
-    points = points if building != "below" or kind == "tapes" else points * [1.0, _down(kind)]
-    return _through(points, each, shared, building, f"{kind} from {table.path.name}")
+    outline = _through(points, each, shared, f"{kind} from {table.path.name}")
+    if kind == "level":  # its heights are heights
+        side = side_facing(outline.points, building, str(table.path))
+        return outline.with_(solid=side, datum=axis_facing(building))
+    return _facing(outline, building)
 
 
-def _down(kind: Readings) -> float:
-    """Offsets are measured towards the building; a level's heights are heights."""
-    return 1.0 if kind == "level" else -1.0
+def _facing(outline: Outline, building: Building) -> Outline:
+    """As it lies in the room: what was measured towards the building, above or wherever it is.
+
+    A wall is read upwards from a plumb line: stations are heights, offsets go to its side.
+    """
+    room = {
+        "above": np.eye(2),
+        "below": np.diag([1.0, -1.0]),
+        "right": np.array([[0.0, 1.0], [1.0, 0.0]]),
+        "left": np.array([[0.0, -1.0], [1.0, 0.0]]),
+    }[building]
+    points = outline.points @ room.T
+    return outline.with_(
+        points=points,
+        shared={name: modes @ room.T for name, modes in outline.shared.items()},
+        solid=side_facing(points, building, outline.origin),
+        datum=axis_facing(building),
+    )
 
 
 def _offsets(table: ReadingsTable, u: float) -> tuple[Array, Array, Array]:
@@ -174,7 +192,7 @@ def _resected(
     return point, float(np.sqrt(np.linalg.eigvalsh(covariance)[-1]))
 
 
-def _through(points: Array, each: Array, shared: Array, building: Building, origin: str) -> Outline:
+def _through(points: Array, each: Array, shared: Array, origin: str) -> Outline:
     """The curve through the readings, every 5 mm, with the u of what lies between them."""
     from scipy.interpolate import PchipInterpolator
 
@@ -194,8 +212,7 @@ def _through(points: Array, each: Array, shared: Array, building: Building, orig
     return Outline(
         line,
         np.sqrt(sum(part**2 for part in budget.values())),
-        side_facing(line, building, origin),
-        datum=axis_facing(building),
+        "left",
         origin=origin,
         budget=budget,
         shared={"walk": modes} if len(modes) else {},

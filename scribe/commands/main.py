@@ -25,6 +25,7 @@ COMMANDS: tuple[str, ...] = (
     "camera",
     "trace",
     "read",
+    "join",
     "make",
     "check",
     "demo",

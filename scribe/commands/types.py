@@ -33,6 +33,7 @@ LENGTH = Quantity("mm", quantity.parse_length)
 SIGNED_LENGTH = Quantity("mm", lambda text: quantity.parse_length(text, negative=True))
 SCALE = Quantity("x[,y]", quantity.parse_scale)
 POINT = Quantity("x,y", quantity.parse_point)
+LENGTHS = Quantity("mm,mm,mm", lambda text: tuple(map(quantity.parse_length, text.split(","))))
 BARS = Quantity("x,y", lambda text: quantity.parse_point(text, where="bars"))
 
 

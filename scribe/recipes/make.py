@@ -18,7 +18,7 @@ from scribe.job_file import read_job
 from scribe.outline import Outline
 from scribe.piece import CutEdge, Piece
 from scribe.quantity import format_u
-from scribe.recipes.outlines import Captured, captured
+from scribe.recipes.outlines import Captured, captured_all
 from scribe.standards import COVERAGE_FACTOR
 
 Progress = Callable[[str], None]
@@ -86,7 +86,7 @@ def make_job(
     names = [name for group in files.values() for name in group] + [REPORT]
     refuse_existing([out / name for name in names], force=force)
     ready_folder(out)
-    outlines = {name: captured(outline, progress) for name, outline in job.outlines.items()}
+    outlines = captured_all(job.outlines, job.outlines, progress)
     shapes = {name: each.shaped for name, each in outlines.items()}
     pieces = [fit_in_job(job, piece, shapes, progress) for piece in job.pieces]
     progress("drawing the templates")
@@ -114,10 +114,7 @@ def fitted_piece(job: Job, name: str, progress: Progress) -> Piece:
             where=str(job.path),
             do=f"name one of {known}",
         )
-    outlines = {
-        each: captured(job.outlines[each], progress)
-        for each in dict.fromkeys(edge.outline for edge in wanted.edges)
-    }
+    outlines = captured_all(job.outlines, (edge.outline for edge in wanted.edges), progress)
     return fit_in_job(
         job, wanted, {each: outline.shaped for each, outline in outlines.items()}, progress
     )

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
-from scribe.job import FileSource, OutlineJob, PhotoSource, ReadSource
+from scribe.job import FileSource, JoinSource, OutlineJob, PhotoSource, ReadSource
 from scribe.outline import Outline
 from scribe.outline_file import read_outline
 from scribe.recipes.shaping import shaped
@@ -24,9 +24,26 @@ class Captured:
     overlay: bytes | None
 
 
+def captured_all(
+    jobs: Mapping[str, OutlineJob], names: Iterable[str], progress: Progress
+) -> dict[str, Captured]:
+    """The outlines of these names, and those that they are joined of, each captured once."""
+    found: dict[str, Captured] = {}
+    for name in names:
+        source = jobs[name].source
+        for part in source.pieces if isinstance(source, JoinSource) else (name,):
+            if part not in found:
+                found[part] = captured(jobs[part], progress)
+        if isinstance(source, JoinSource):
+            progress(f"joining {name}")
+            found[name] = _joined(jobs[name], source, found)
+    return found
+
+
 def captured(job: OutlineJob, progress: Progress) -> Captured:
-    """The outline as it came in, and as the job wants it."""
+    """One outline that isn't joined of others, as it came in and as the job wants it."""
     source = job.source
+    assert not isinstance(source, JoinSource)  # it is joined of others
     if isinstance(source, PhotoSource):
         return _traced(job, source, progress)
     progress(f"reading {source.path.name}")
@@ -34,6 +51,15 @@ def captured(job: OutlineJob, progress: Progress) -> Captured:
         raw = read_outline(source.path, building=source.building, u95=source.u95)
         return Captured(raw, shaped(raw, job), {"file": source.path.name}, (), None)
     return _read(job, source)
+
+
+def _joined(job: OutlineJob, source: JoinSource, found: Mapping[str, Captured]) -> Captured:
+    from scribe.shape.join import join
+
+    pieces = [found[name].shaped for name in source.pieces]
+    joined = join(pieces, source.joints, source.pieces)
+    facts = {"joined": ", ".join(source.pieces), "joints": "; ".join(joined.said)}
+    return Captured(joined.outline, shaped(joined.outline, job), facts, (), None)
 
 
 def _read(job: OutlineJob, source: ReadSource) -> Captured:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from scribe.job import DatumChoice, FileSource, OutlineJob, ReadSource
+from scribe.job import DatumChoice, FileSource, JoinSource, OutlineJob, PhotoSource, ReadSource
 from scribe.outline import Building, Outline
 
 # The left-hand end as one faces the building, in a drawing with x right and y up.
@@ -45,11 +45,12 @@ def shaped(raw: Outline, job: OutlineJob) -> Outline:
 
 def _usual(job: OutlineJob) -> DatumChoice | None:
     """A file keeps its datum; a sheet lies as it happens to, so a photo takes the chord."""
-    return None if isinstance(job.source, FileSource | ReadSource) else DatumChoice("chord")
+    return DatumChoice("chord") if isinstance(job.source, PhotoSource) else None
 
 
 def _end(outline: Outline, job: OutlineJob, drawn: Building | None) -> str:
     if job.end is not None:
         return job.end
     on_a_sheet = drawn is None and outline.datum.association == "sheet axis"
+    on_a_sheet = on_a_sheet and not isinstance(job.source, JoinSource)
     return SHEET_END if on_a_sheet else outline.datum.end

@@ -170,3 +170,27 @@ def test_two_readings_far_apart_say_little_of_the_middle(tmp_path: Path) -> None
     assert outline.U[len(outline) // 2] > 3.0
     near = read(tmp_path, "station,offset\n0,10\n100,12\n", "offsets")
     assert near.U[len(near) // 2] < 0.6
+
+
+@pytest.mark.parametrize(
+    ("building", "ends", "solid"),
+    [
+        ("right", [[12.0, 0.0], [20.0, 400.0]], "right"),
+        ("left", [[-12.0, 0.0], [-20.0, 400.0]], "left"),
+    ],
+)
+def test_a_wall_is_read_upwards_from_a_plumb_line(
+    building: str, ends: list[list[float]], solid: str, tmp_path: Path
+) -> None:
+    """Travelled upwards, a wall on the right lies right: heights are y, offsets go to its side."""
+    outline = read(tmp_path, "station,offset\n0,12\n400,20\n", "offsets", building)
+    assert outline.points[[0, -1]] == pytest.approx(np.array(ends))
+    assert outline.solid == solid
+    assert outline.datum.direction == pytest.approx([0.0, 1.0])
+    assert outline.datum.end == "bottom"
+
+
+def test_a_walked_level_knows_no_wall(tmp_path: Path) -> None:
+    with pytest.raises(ScribeError) as caught:
+        read(tmp_path, "step,slope\n1000,1\n1000,2\n", "level", "right")
+    assert caught.value.kind == "outline-side"

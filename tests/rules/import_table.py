@@ -60,6 +60,7 @@ ROWS = (
             "job",
             "job_file",
             "job_outline",
+            "joint",
             "job_piece",
             "toml_file",
             "opening",

@@ -79,13 +79,13 @@ def test_the_same_place_as_an_independent_solver_finds() -> None:
 def test_u_holds_and_grows_away_from_the_overlap() -> None:
     """Two pieces with noise of their own and a turn each: truth within U 95 times in 100.
 
-    Of 20 worlds, at places far from and near to the overlap: 3 sigma of 20 draws is 15 %, and
+    Of 12 worlds, at places far from and near to the overlap: 3 sigma of 12 draws is 19 %, and
     errors of one world go together.
     """
     line = wall()
     true_one, true_two = parts(line, 1300.0, 1100.0)
     inside, errors, foretold = [], [], []
-    for world in range(20):
+    for world in range(12):
         rng = np.random.default_rng(world)
         spin = rng.normal(0.0, 1.0, 2)
         modes = []
@@ -112,7 +112,7 @@ def test_u_holds_and_grows_away_from_the_overlap() -> None:
         assert joined.u[-1] > joined.u[600] > 0.05
     share = float(np.concatenate(inside).mean())
     assert 0.88 < share <= 0.998, share
-    assert np.std(errors) == pytest.approx(np.mean(foretold), rel=0.5)  # 20 draws: 3 * 16 %
+    assert np.std(errors) == pytest.approx(np.mean(foretold), rel=0.65)  # 12 draws: 3 * 21 %
 
 
 def test_a_longer_second_keeps_its_frame_and_the_result_is_the_same() -> None:

@@ -1,0 +1,65 @@
+"""`scribe join`: lay two outlines of one edge end to end."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from scribe.commands.types import LENGTH, LENGTHS, POINT
+
+_FILE = click.Path(path_type=Path, dir_okay=False)
+
+
+@click.command(name="join")
+@click.argument("first", type=_FILE)
+@click.argument("second", type=_FILE)
+@click.option(
+    "--by",
+    type=click.Choice(["overlap", "corner", "crossing"]),
+    default="overlap",
+    show_default=True,
+    help="What holds them together: a stretch both show, the corner where the one ends and the "
+    "other begins, or where they cross when both were taken in one frame.",
+)
+@click.option("--overlap", type=LENGTH, help="Overlap: about how many mm both show.")
+@click.option("--mark", type=POINT, help="Overlap: stations of one mark, on either outline.")
+@click.option("--angle", type=float, help="Corner: degrees between them on the room's side.")
+@click.option(
+    "--diagonal",
+    type=LENGTHS,
+    help="Corner: mm along the first, along the second, and between these two places.",
+)
+@click.option("--reach", type=LENGTH, help="Crossing: mm that either may go on straight.")
+@click.option("--u95", type=LENGTH, help="U of the mark, or of an end in the corner, in mm.")
+@click.option("--angle-u95", type=float, help="Corner: U of its angle, in degrees.")
+@click.option(
+    "-o",
+    "--out",
+    type=click.Path(path_type=Path, file_okay=False),
+    required=True,
+    help="Folder for outline.csv and outline.json.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
+@click.option("--force", is_flag=True, help="Write over files that are there already.")
+def command(
+    first: Path, second: Path, out: Path, as_json: bool, force: bool, **options: Any
+) -> None:
+    """Lay two outlines of one edge end to end.
+
+    Give their outline.json in order: that is with the building on the left: ceiling, right-hand wall, floor, left-hand
+    wall. What both show must match within their uncertainties; where it doesn't, it is refused
+    with the place.
+    """
+    from scribe.recipes.join import join_files, joint_of, result_json, result_lines
+    from scribe.recipes.read import write_read
+
+    joined = join_files(first, second, joint_of(**options))
+    written = write_read(joined.outline, out, force=force)
+    if as_json:
+        click.echo(result_json(joined, written))
+        return
+    for line in result_lines(joined):
+        click.echo(line)
+    click.echo(f'Give file = "{written[1].name}" to a job file.')

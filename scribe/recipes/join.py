@@ -1,0 +1,94 @@
+"""`scribe join`: two outlines of one edge, taken by themselves -> one."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from scribe.errors import ScribeError
+from scribe.joint import By, Joint
+from scribe.outline import Outline
+from scribe.outline_file import read_json
+from scribe.quantity import format_u
+from scribe.recipes.quantities import bow, chord
+from scribe.shape.join import Joined, join
+
+# What belongs to each way of joining.
+_BELONGS = {
+    "overlap": ("overlap", "mark", "u95"),
+    "corner": ("angle", "diagonal", "u95", "angle_u95"),
+    "crossing": ("reach",),
+}
+
+
+def joint_of(by: By, **options: Any) -> Joint:
+    """The joint as the command line says it; refuses options that don't belong to it."""
+    given = {name: value for name, value in options.items() if value is not None}
+    for name in given:
+        if name not in _BELONGS[by]:
+            belongs = next(kind for kind, names in _BELONGS.items() if name in names)
+            raise _option(f"{name.replace('_', '-')} says nothing about by {by}",
+                          f"leave it out, or say --by {belongs}")  # fmt: skip
+    if by == "overlap" and "overlap" not in given:
+        raise _option("nobody says how much both show", "give --overlap, about how many mm")
+    if "angle" in given and "diagonal" in given:
+        raise _option("angle and diagonal are both given", "keep the better one")
+    if "diagonal" in given and len(given["diagonal"]) != 3:
+        raise _option("a diagonal has three lengths", "write it like --diagonal 600,800,1003")
+    return Joint(by, **given)
+
+
+def _option(what: str, do: str) -> ScribeError:
+    return ScribeError("join-option", what=what, where="join", do=do)
+
+
+def join_files(first: Path, second: Path, joint: Joint) -> Joined:
+    """The second outline laid on the end of the first; both from their outline.json."""
+    pieces = [read_json(first), read_json(second)]
+    return join(pieces, [joint], [_name(first), _name(second)])
+
+
+def result_lines(joined: Joined) -> list[str]:
+    """What the fitter wants to know first."""
+    shape = joined.outline.shape_alone()
+    whole, bent = chord(joined.outline), bow(joined.outline)
+    return [
+        f"joined: {joined.said[0]}",
+        (
+            f"outline: {format_u(whole.value, 2 * whole.u)} from end to end, "
+            f"bow {format_u(bent.value, 2 * bent.u)}"
+        ),
+        (
+            f"U (k = 2) of the shape: {shape.U.min():.2f} mm at best, {shape.U.max():.2f} mm at worst "
+            f"{_place(shape)}"
+        ),
+    ]
+
+
+def result_json(joined: Joined, written: list[Path]) -> str:
+    """The result for another program."""
+    whole, bent = chord(joined.outline), bow(joined.outline)
+    shape = joined.outline.shape_alone()
+    return json.dumps(
+        {
+            "points": len(joined.outline),
+            "joint": joined.said[0],
+            "chord_mm": {"value": round(whole.value, 3), "u95": round(2 * whole.u, 4)},
+            "bow_mm": {"value": round(bent.value, 3), "u95": round(2 * bent.u, 4)},
+            "u95_mm": {"best": float(shape.U.min()), "worst": float(shape.U.max())},
+            "written": [str(path) for path in written],
+        },
+        indent=2,
+        ensure_ascii=False,
+    )
+
+
+def _name(path: Path) -> str:
+    """The folder's name says more than that every file is called outline.json."""
+    return path.parent.name if path.stem == "outline" and path.parent.name else path.stem
+
+
+def _place(outline: Outline) -> str:
+    x, y = outline.points[int(outline.u.argmax())]
+    return f"(at {x:.0f}, {y:.0f})"
