@@ -48,9 +48,9 @@ def command(
 ) -> None:
     """Lay two outlines of one edge end to end.
 
-    Give their outline.json in order: that is with the building on the left: ceiling, right-hand wall, floor, left-hand
-    wall. What both show must match within their uncertainties; where it doesn't, it is refused
-    with the place.
+    Give their outline.json in order, with the building on the left: ceiling, right-hand
+    wall, floor, left-hand wall. What both show must match within their uncertainties; where it
+    doesn't, it is refused with the place.
     """
     from scribe.recipes.join import join_files, joint_of, result_json, result_lines
     from scribe.recipes.read import write_read

@@ -60,7 +60,7 @@ def result_lines(joined: Joined) -> list[str]:
             f"bow {format_u(bent.value, 2 * bent.u)}"
         ),
         (
-            f"U (k = 2) of the shape: {shape.U.min():.2f} mm at best, {shape.U.max():.2f} mm at worst "
+            f"U (k = 2) of the shape: {shape.U.min():.2f} to {shape.U.max():.2f} mm, worst "
             f"{_place(shape)}"
         ),
     ]
