@@ -26,6 +26,7 @@ AIM_PX = 1.5
 BY_HAND = "by hand"
 _REACH = 1.0 / 12.0  # of the outline's length, to each side of a pulled point
 _LEAST_REACH = 3.0  # mm
+_SLOPE = 3.0  # times the pull: the step then is never steeper than 1 in 2
 _FEWEST = 10  # points that must be left
 _RIGHT, _BELOW = np.array([1.0, 0.0]), np.array([0.0, 1.0])
 _FAR = 0.25  # of the outline's length: no correction is larger
@@ -34,7 +35,8 @@ _FAR = 0.25  # of the outline's length: no correction is larger
 def pulled(outline: Outline, sight: Sight, start: Array, to: Array, px_shown: float) -> Outline:
     """The outline through the point that lies under `to`; (2,) px each.
 
-    Its neighbours follow with a smooth step that reaches a twelfth of the length to both sides.
+    Its neighbours follow with a smooth step that reaches a twelfth of the length to both sides,
+    further for a long pull.
     """
     a, b = sight.sheet(np.stack([start, to]))
     s = stations(outline.points)
@@ -47,7 +49,8 @@ def pulled(outline: Outline, sight: Sight, start: Array, to: Array, px_shown: fl
             where=sight.photo,
             do="show the other edge with a few taps instead, and let it be traced again",
         )
-    near = np.clip(1.0 - np.abs(s - s[away.argmin()]) / max(_REACH * length, _LEAST_REACH), 0, 1)
+    reach = max(_REACH * length, _LEAST_REACH, _SLOPE * float(np.hypot(*(b - a))))
+    near = np.clip(1.0 - np.abs(s - s[away.argmin()]) / reach, 0, 1)
     weight = near * near * (3.0 - 2.0 * near)
     aim = AIM_PX * px_shown * _mm_per_px(sight, to)
     part = np.hypot(outline.budget.get(BY_HAND, 0.0), weight * aim)

@@ -18,7 +18,7 @@ from scribe.web.changes import apply, changes_of
 from scribe.web.checked_input import check_arguments, correction_of, json_body, tick_of, word
 from scribe.web.job_folder import JobFolder
 from scribe.web.jobs import Jobs
-from scribe.web.works import RUNNING, Works
+from scribe.web.works import Works
 
 _PULSE = 0.2  # s, between two looks at what workers say
 
@@ -202,8 +202,7 @@ async def _events(request: Request, job: JobFolder, works: Works) -> AsyncIterat
     while not await request.is_disconnected():
         for each in await run_in_threadpool(works.of_job, job):
             content = json.dumps(each)
-            ended = each["state"] not in RUNNING
-            if told.get(each["id"]) != content and not (first and ended):
+            if told.get(each["id"]) != content:
                 yield f"event: work\ndata: {content}\n\n"
             told[each["id"]] = content
         if first or job.version != version:

@@ -105,7 +105,8 @@ async def _worker_script(_: Request) -> Response:
 
 async def _refused(request: Request, refusal: Exception) -> Response:
     assert isinstance(refusal, ScribeError)
-    status, error = status_of(refusal), error_json(refusal)
+    root = request.app.state.jobs.root
+    status, error = status_of(refusal), error_json(refusal, root)
     plain = request.url.path.startswith("/api/") or request.url.path.endswith(".svg")
     if plain or request.method != "GET":
         return JSONResponse({"error": error}, status)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from scribe.errors import ScribeError
 
 _STATUS = {
@@ -22,15 +24,12 @@ def status_of(refusal: ScribeError) -> int:
     return _STATUS.get(refusal.kind, 422)
 
 
-def error_json(refusal: ScribeError) -> dict[str, str]:
-    """A refusal as the page shows it."""
-    return {
-        "kind": refusal.kind,
-        "what": refusal.what,
-        "where": refusal.where,
-        "do": refusal.do,
-        "sentence": str(refusal),
-    }
+def error_json(refusal: ScribeError, folder: Path | None = None) -> dict[str, str]:
+    """A refusal as the page shows it; files are named as seen from the jobs' folder."""
+    where = refusal.where if folder is None else refusal.where.replace(f"{folder}/", "")
+    told = ScribeError(refusal.kind, what=refusal.what, where=where, do=refusal.do)
+    parts = {"what": told.what, "where": told.where, "do": told.do}
+    return {"kind": told.kind, **parts, "sentence": str(told)}
 
 
 def malformed(where: str) -> ScribeError:

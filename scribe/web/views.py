@@ -130,7 +130,7 @@ def _outline(job: View, query: Query, _: Path) -> View:
         "lines": lines,
         "steps": state.get("steps", []),
         "advice": state.get("advice", []),
-        **_work(job, lambda work: work["do"] == "trace" and work["of"] == name),
+        **_work(job, lambda work: work["do"] in ("trace", "look") and work["of"] == name),
     }
 
 

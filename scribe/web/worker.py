@@ -38,7 +38,7 @@ def run(folder: Path, work: Work) -> None:
         work["result"] = _ACTS[work["do"]](job, work, say)
         work["state"] = "done"
     except ScribeError as refusal:
-        work["state"], work["error"] = "refused", error_json(refusal)
+        work["state"], work["error"] = "refused", error_json(refusal, folder)
     except MemoryError:
         too_much = ScribeError(
             "page-too-much",

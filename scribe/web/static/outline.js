@@ -113,7 +113,7 @@ document.addEventListener("click", async ({ target }) => {
 });
 
 whenDone(async (work) => {
-  if (work.do === "trace" && work.state === "done") await load();
+  if ((work.do === "trace" || work.do === "look") && work.state === "done") await load();
 });
 
 async function start() {

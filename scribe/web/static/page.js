@@ -7,6 +7,7 @@ import { state, tell, untell } from "./told.js";
 import { sendTicks } from "./ticks.js";
 
 const finished = new Set();
+const awaited = new Set(); // work that was seen running
 
 // then(work) is called when a piece of work ends, well or not.
 export const whenDone = (then) => finished.add(then);
@@ -52,8 +53,12 @@ function followWork() {
     const running = work.state === "waiting" || work.state === "running";
     const said = place?.querySelector("[data-said]");
     if (said && work.said.length) said.textContent = work.said.at(-1);
-    if (running && place) return;
-    refresh().then(() => running || finished.forEach((then) => then(work)));
+    if (running && place) {
+      awaited.add(work.id);
+    } else if (running || place || awaited.delete(work.id)) {
+      if (running) awaited.add(work.id);
+      refresh().then(() => running || finished.forEach((then) => then(work)));
+    }
   });
   events.addEventListener("job", (event) => {
     if (JSON.parse(event.data).version !== job.version) refresh();

@@ -8,7 +8,7 @@ const GRIP_PX = 44; // how far from the line a finger may press and still have i
 const POINTS = 9; // handles for the keyboard
 
 export function toolsOf(stage, send, acts) {
-  const reach = () => Math.max(length(stage.course) / 12, GRIP_PX * stage.pixelsShown);
+  const reach = (from, to) => Math.max(length(stage.course) / 12, 3 * Math.hypot(to[0] - from[0], to[1] - from[1]));
 
   const drag = {
     help: "Press the line where it is wrong, and pull it to the edge.",
@@ -18,7 +18,7 @@ export function toolsOf(stage, send, acts) {
       const off = [place.at[0] - point[0], place.at[1] - point[1]];
       const aimed = ([x, y]) => [x + off[0], y + off[1]];
       const move = (now, where) => {
-        stage.drawn = dragged(stage.course, place.along, aimed(now), reach());
+        stage.drawn = dragged(stage.course, place.along, aimed(now), reach(place.at, aimed(now)));
         stage.draw();
         stage.glass(where, aimed(now));
       };
@@ -39,7 +39,7 @@ export function toolsOf(stage, send, acts) {
         const index = Math.round((k * (stage.course.length - 1)) / Math.max(count - 1, 1));
         return handle(stage, index, `Point ${k + 1} of ${count}`, {
           moved: (to) => {
-            stage.drawn = dragged(stage.course, index, to, reach());
+            stage.drawn = dragged(stage.course, index, to, reach(stage.course[index], to));
             stage.draw();
           },
           kept: (to) => send({ do: "drag", from_px: stage.course[index], to_px: to, px_shown: 1 }),
