@@ -26,6 +26,7 @@ _FAINTEST = 0.06  # logarithm of light: a fainter line is taken for grain
 _CELL = 1.0  # mm between the points of the way
 _REACH = 10.0  # mm: the widest gap of a line that is bridged
 _UNLIKE = 1.5  # how much a difference between both sides speaks against a line
+_UNLIKE_NEAR = 0.5  # the same along a given course: there a line may follow the grain
 _LINE_CELLS = 150  # grid points: the darkest 60 mm tell how dark the line is,
 _GRAIN = 0.35  # and what is fainter than this part of it is grain
 _MOST = 1200  # points of the way: a line has less than half of these
@@ -34,6 +35,7 @@ _TRIED = 4  # groups that are looked at
 _EDGE = 0.2  # change of the logarithm of light across: more is an edge and no line
 _BOTH_SIDES = (2.0, 5.0, 10.0)  # mm from the way, where that is judged
 _RIVAL = 0.5  # part of the best one's weight from which another is as good
+_PARTS = 12  # pieces of a faint line that are put together
 _APART = 3.0  # mm: what is nearer to the way belongs to it
 _NEAR = 6.0  # mm round the points and lines given by the user
 _SHORTEST = 10.0  # mm
@@ -93,7 +95,7 @@ def find_line(view: View, wish: Wish) -> Array:
     """(N, 2) mm: the rough way of a thin dark line, about a millimetre between points."""
     refuse_outside(view.area, wish, view.where)
     grid = read_grid(view, _STEP)
-    bar = _darker_than_both_sides(grid.values)
+    bar = _darker_than_both_sides(grid.values, _UNLIKE if wish.near is None else _UNLIKE_NEAR)
     dark = float(np.partition(bar, -_LINE_CELLS, axis=None)[-_LINE_CELLS])
     mask = bar > max(_FAINTEST, _GRAIN * dark)
     points, weight = _kept_near(*thinned(grid.points(mask), bar[mask], _CELL), wish)
@@ -106,8 +108,11 @@ def find_line(view: View, wish: Wish) -> Array:
     return forwards(way, wish)
 
 
-def _darker_than_both_sides(values: Array) -> Array:
-    """How much darker each grid point is than both sides of it, in the best of 4 directions."""
+def _darker_than_both_sides(values: Array, unlike: float) -> Array:
+    """How much darker each grid point is than both sides of it, in the best of 4 directions.
+
+    unlike: what a difference of the sides speaks against a line.
+    """
     smooth = _box(values)
     deep = np.full(values.shape, -np.inf)
     diagonal = round(_BESIDE / 2**0.5)
@@ -115,7 +120,7 @@ def _darker_than_both_sides(values: Array) -> Array:
         one, other = _shifted(smooth, down, along), _shifted(smooth, -down, -along)
         # The lower of the two, less what they differ by and more: neither a step nor the
         # shadow between a board and the paper is a line.
-        np.maximum(deep, np.minimum(one, other) - _UNLIKE * np.abs(one - other), out=deep)
+        np.maximum(deep, np.minimum(one, other) - unlike * np.abs(one - other), out=deep)
     return deep - values
 
 
@@ -158,6 +163,8 @@ def _best_way(grid: Grid, points: Array, weight: Array, wish: Wish, where: str) 
     if first is None:
         raise not_found(where, "no line stands out from the board")
     way, heavy = points[first], float(weight[first].sum())
+    if wish.near is not None:
+        return _with_all_near(grid, way, points, weight)
     while wish.silent:
         rest = distance_to(points, way) > _APART
         second = _heaviest(grid, points[rest], weight[rest])
@@ -169,6 +176,27 @@ def _best_way(grid: Grid, points: Array, weight: Array, wish: Wish, where: str) 
             raise ambiguous(where, f"there are two lines, one of them round {x:.0f}, {y:.0f} mm")
         way, heavy = longer, max(heavy, float(weight[rest][second].sum()))
     return way
+
+
+def _with_all_near(grid: Grid, way: Array, points: Array, weight: Array) -> Array:
+    """The way and what continues it among the points kept near the course that was given."""
+    parts: list[Array] = []
+    rest = distance_to(points, way) > _APART
+    for _ in range(_PARTS):
+        path = _heaviest(grid, points[rest], weight[rest])
+        if path is None:
+            break
+        parts.append(points[rest][path])
+        rest &= distance_to(points, parts[-1]) > _APART
+    while True:
+        for k, part in enumerate(parts):
+            longer = _continued(way, part)
+            if longer is not None:
+                way = longer
+                parts.pop(k)
+                break
+        else:
+            return way
 
 
 def _continued(way: Array, other: Array) -> Array | None:
@@ -186,7 +214,7 @@ def _continued(way: Array, other: Array) -> Array | None:
         if far > _FAINT_REACH or min(ahead @ gap, after @ gap) <= 0.0:
             continue
         aside = [abs(float(a[0] * gap[1] - a[1] * gap[0])) / np.hypot(*a) for a in (ahead, after)]
-        if max(aside) < _BEND * far:
+        if max(aside) < _STEP + _BEND * far:
             return np.concatenate([one, two])
     return None
 

@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
+from scribe.capture.coarse import distance_to
 from scribe.capture.parallel import each
 from scribe.capture.photo import read_photo
 from scribe.capture.run_view import Placed
@@ -19,6 +20,7 @@ from scribe.errors import ScribeError
 Array = npt.NDArray[np.float64]
 Kind = Literal["line", "edge"]
 
+_LOST_MM = 15.0  # of a course that a photo shows: what is missing of it
 _COURSE_MM = 10.0  # between points of a rough course
 _LEAST_NEAR = 2  # points of a rough course that must lie in a photo for it to be asked about
 
@@ -55,25 +57,36 @@ def trace_run(
 ) -> list[Piece | ScribeError]:
     """Every photo's stretch, or why there is none, in the order given.
 
-    A photo in which the outline can't be told from what lies beside it is looked at once more
-    along the course that the others show.
+    A photo in which the outline can't be told from what lies beside it, or is lost before it
+    leaves the photo, is looked at once more along the course that the others show.
     """
     found = each(_traced, orders, done)
-    again = [k for k, it in enumerate(found) if isinstance(it, ScribeError)]
     course = _course([it[0] for it in found if not isinstance(it, ScribeError)])
-    if again and course is not None:
-        hinted = [replace(orders[k], near=course) for k in again if orders[k].near is None]
-        second = iter(each(_traced, hinted, lambda _finished, _of: None))
-        for k in again:
-            if orders[k].near is None:
-                it = next(second)
-                found[k] = found[k] if isinstance(it, ScribeError) else it
+    if course is not None:
+        again = [k for k, it in enumerate(found) if _lost(orders[k], it, course)]
+        hinted = [replace(orders[k], near=course) for k in again]
+        for k, it in zip(again, each(_traced, hinted), strict=True):
+            if isinstance(it, ScribeError):
+                continue
+            before = found[k]
+            if isinstance(before, ScribeError) or len(it[0].points) > len(before[0].points):
+                found[k] = it
     return [
         it
         if isinstance(it, ScribeError)
         else Piece(k, order.path.name, order.placed, order.height, *it)
         for k, (order, it) in enumerate(zip(orders, found, strict=True))
     ]
+
+
+def _lost(order: Order, found: tuple[Trace, float] | ScribeError, course: Array) -> bool:
+    """Whether a photo shows more of the course than was traced in it, and nobody said where."""
+    if order.near is not None:
+        return False
+    if isinstance(found, ScribeError):
+        return True
+    shown = _within(course, order.placed.area)
+    return shown is not None and float(distance_to(shown, found[0].points).max()) > _LOST_MM
 
 
 def _course(traces: Sequence[Trace]) -> Array | None:

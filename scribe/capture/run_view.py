@@ -62,6 +62,16 @@ class Placed:
     oriented: Oriented
     strips: tuple[Strip, ...]
 
+    @property
+    def area(self) -> Box:
+        """Round the marks that the photo shows, as far as an outline is looked for."""
+        points = self.oriented.points
+        (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
+        beyond, beside = BEYOND, BESIDE
+        if y1 - y0 > x1 - x0:  # a run that goes upwards on the first sheet
+            beyond, beside = beside, beyond
+        return float(x0 - beyond), float(y0 - beside), float(x1 + beyond), float(y1 + beside)
+
     def view(self, photo: Photo, height: float) -> RunView:
         """With its picture, looked at on the plane z = height over the board."""
         return RunView(replace(self.oriented, photo=photo), height, self.strips)
@@ -95,13 +105,8 @@ class RunView(PhotoView):
 
     @property
     def area(self) -> Box:
-        """Round the marks that this photo shows, as far as an outline is looked for."""
-        points = self.oriented.points
-        (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
-        beyond, beside = BEYOND, BESIDE
-        if y1 - y0 > x1 - x0:  # a run that goes upwards on the first sheet
-            beyond, beside = beside, beyond
-        return float(x0 - beyond), float(y0 - beside), float(x1 + beyond), float(y1 + beside)
+        """See `Placed.area`."""
+        return Placed(self.oriented, self.strips).area
 
     def rough_light(self, points: Array) -> Array:
         """As light, without the strips, at half of the size.
