@@ -1,0 +1,256 @@
+"""Which patterns to cut stock into, and how often, at the least cost: with proof where possible.
+
+Column generation (P. Gilmore, R. Gomory, Oper. Res. 9 (1961) 849-859, from memory): the linear
+problem over all patterns is solved with the few that matter, new ones coming from a knapsack
+priced by its multipliers. Its value bounds every plan from below. A mixed-integer problem over
+the patterns found gives a plan; if that costs more than the bound, every pattern whose reduced
+cost lies within the gap is added (no other can be in a better plan) and it is solved again.
+Both are solved by HiGHS through scipy. Capacities, sizes and costs are mm or any unit alike.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+Array = npt.NDArray[np.float64]
+Pattern = tuple[int, tuple[int, ...]]  # the kind of stock, and how often each of its ways
+
+_ROUNDING = 1e-6  # mm, far below what a saw leaves and above what sums of doubles lose
+_MOST_PATTERNS = 12_000  # beyond these a proof isn't tried
+_NODES, _SECONDS = 2_000, 10.0  # of one mixed-integer problem
+
+
+class Way(NamedTuple):
+    """One thing that a pattern may hold: so many of an item, in one place of this size."""
+
+    item: int
+    makes: int
+    size: float
+
+
+@dataclass(frozen=True)
+class Stock:
+    """One kind of stock: what fits into it, what it costs, how many there are (None: any)."""
+
+    capacity: float
+    cost: float
+    ways: tuple[Way, ...]
+    available: int | None = None
+
+
+@dataclass(frozen=True)
+class Plan:
+    """patterns with how often each is cut. bound: no plan costs less. missing: items left out
+    since the stock is used up, by item. proven: no plan is cheaper.
+    """
+
+    patterns: tuple[tuple[Pattern, int], ...]
+    cost: float
+    bound: float
+    proven: bool
+    missing: tuple[int, ...]
+
+
+def best_plan(demand: Sequence[int], stocks: Sequence[Stock], *, prove: bool = True) -> Plan:
+    """The cheapest plan that was found for so many of each item.
+
+    prove: whether to look further where the first plan costs more than the bound.
+
+    Lengths 5, 5, 4, 4 from stock of 10: two pieces of it, and no plan has fewer.
+
+    >>> kind = Stock(10.0, 10.0, (Way(0, 1, 5.0), Way(1, 1, 4.0)))
+    >>> plan = best_plan([2, 2], [kind])
+    >>> plan.cost, plan.proven
+    (20.0, True)
+    """
+    problem = _Problem(tuple(demand), tuple(stocks))
+    patterns = problem.first()
+    value, prices = problem.relaxed(patterns)
+    while new := problem.better(prices, patterns):
+        patterns += new
+        value, prices = problem.relaxed(patterns)
+    bound = problem.rounded_up(value)
+    counts, solved = problem.integer(patterns)
+    cost = problem.cost(patterns, counts)
+    if prove and cost > bound + _ROUNDING:
+        more = problem.within(prices, cost - problem.step - value, patterns)
+        if more is not None:
+            patterns += more
+            again, solved = problem.integer(patterns)
+            if problem.cost(patterns, again) < cost - _ROUNDING:
+                counts, cost = again, problem.cost(patterns, again)
+            bound = cost if solved else bound
+    times = counts[: len(counts) - len(demand)]
+    return Plan(
+        patterns=tuple((p, n) for p, n in zip(patterns, times, strict=False) if n),
+        cost=cost,
+        bound=bound,
+        proven=cost <= bound + _ROUNDING,
+        missing=tuple(counts[len(counts) - len(demand) :]),
+    )
+
+
+@dataclass(frozen=True)
+class _Problem:
+    demand: tuple[int, ...]
+    stocks: tuple[Stock, ...]
+
+    @property
+    def step(self) -> float:
+        """Costs of plans differ by whole multiples of this: the costs' common divisor."""
+        cents = [round(100 * stock.cost) for stock in self.stocks]
+        return math.gcd(*cents) / 100.0
+
+    def rounded_up(self, value: float) -> float:
+        """The least cost of a whole plan that isn't below a value."""
+        return math.ceil(value / self.step - 1e-6) * self.step
+
+    def first(self) -> list[Pattern]:
+        """From every stock, one way alone, as often as it fits and is wanted."""
+        found = []
+        for kind, stock in enumerate(self.stocks):
+            for number, way in enumerate(stock.ways):
+                fits = min(int((stock.capacity + _ROUNDING) / way.size), self._most(way))
+                if fits:
+                    counts = [0] * len(stock.ways)
+                    counts[number] = fits
+                    found.append((kind, tuple(counts)))
+        return found
+
+    def relaxed(self, patterns: list[Pattern]) -> tuple[float, Array]:
+        """Cost of the linear problem, and the prices of (items, stocks)."""
+        done = self._linear(patterns)
+        return float(done.fun), -np.asarray(done.ineqlin.marginals)
+
+    def integer(self, patterns: list[Pattern]) -> tuple[list[int], bool]:
+        """How often each pattern, then how many of each item are left out; whether that is best."""
+        from scipy.optimize import Bounds, LinearConstraint, milp
+
+        rows, limits = self._rows(patterns)
+        costs = self._costs(patterns)
+        done = milp(
+            costs,
+            integrality=np.ones(len(costs), dtype=int),
+            bounds=Bounds(0, np.inf),
+            constraints=LinearConstraint(rows, limits, np.inf),
+            options={"node_limit": _NODES, "time_limit": _SECONDS, "mip_rel_gap": 0.0},
+        )
+        if done.x is None:  # nothing found in time: the linear plan rounded up is one
+            return [math.ceil(x - 1e-6) for x in self._linear(patterns).x], False
+        return [round(x) for x in done.x], done.status == 0
+
+    def cost(self, patterns: list[Pattern], counts: list[int]) -> float:
+        """Of the patterns alone."""
+        return sum(self.stocks[kind].cost * n for (kind, _), n in zip(patterns, counts,
+                                                                      strict=False))  # fmt: skip
+
+    def better(self, prices: Array, patterns: list[Pattern]) -> list[Pattern]:
+        """For each stock, the pattern that would lower the linear cost most."""
+        found = []
+        for kind, stock in enumerate(self.stocks):
+            worth, counts = _knapsack(stock, self.demand, prices)
+            pattern = (kind, counts)
+            gain = worth + prices[len(self.demand) + kind] - stock.cost
+            if gain > 1e-7 * stock.cost and pattern not in patterns:
+                found.append(pattern)
+        return found
+
+    def within(self, prices: Array, gap: float, patterns: list[Pattern]) -> list[Pattern] | None:
+        """Every full pattern whose reduced cost is at most the gap; None when they are too many."""
+        known, found = set(patterns), []
+        for kind, stock in enumerate(self.stocks):
+            least = stock.cost - prices[len(self.demand) + kind] - gap - 1e-7 * stock.cost
+            for counts in _worth(stock, self.demand, prices, least):
+                if (kind, counts) not in known:
+                    found.append((kind, counts))
+                if len(found) > _MOST_PATTERNS:
+                    return None
+        return found
+
+    def _linear(self, patterns: list[Pattern]) -> Any:
+        """scipy's result for the linear problem, which always has one: items may be left out."""
+        from scipy.optimize import linprog
+
+        rows, limits = self._rows(patterns)
+        return linprog(self._costs(patterns), A_ub=-rows, b_ub=-limits, method="highs")
+
+    def _most(self, way: Way) -> int:
+        return -(-self.demand[way.item] // way.makes)
+
+    def _costs(self, patterns: list[Pattern]) -> Array:
+        """Leaving out an item costs more than any stock it could be cut from."""
+        dear = 10.0 * max(stock.cost for stock in self.stocks)
+        own = [self.stocks[kind].cost for kind, _ in patterns]
+        return np.array([*own, *(dear for _ in self.demand)])
+
+    def _rows(self, patterns: list[Pattern]) -> tuple[Array, Array]:
+        """Rows and their lower limits: items wanted, then stocks not to be exceeded."""
+        items = len(self.demand)
+        rows = np.zeros((items + len(self.stocks), len(patterns) + items))
+        for column, (kind, counts) in enumerate(patterns):
+            for way, n in zip(self.stocks[kind].ways, counts, strict=True):
+                rows[way.item, column] += n * way.makes
+            rows[items + kind, column] = -1.0
+        rows[:items, len(patterns) :] = np.eye(items)
+        have = [math.inf if s.available is None else s.available for s in self.stocks]
+        # A limit of infinity is a row that binds nothing.
+        finite = [-min(each, sum(self.demand)) for each in have]
+        return rows, np.array([*self.demand, *finite], dtype=np.float64)
+
+
+def _knapsack(
+    stock: Stock, demand: tuple[int, ...], prices: Array
+) -> tuple[float, tuple[int, ...]]:
+    """The worthiest filling, by extending undominated fillings way by way (Nemhauser, Ullmann)."""
+    fillings: list[tuple[float, float, tuple[int, ...]]] = [(0.0, 0.0, ())]
+    for way in stock.ways:
+        price = float(prices[way.item]) * way.makes
+        most = -(-demand[way.item] // way.makes) if price > 0.0 else 0
+        grown = []
+        for size, worth, counts in fillings:
+            for n in range(most + 1):
+                if size + n * way.size > stock.capacity + _ROUNDING:
+                    break
+                grown.append((size + n * way.size, worth + n * price, (*counts, n)))
+        grown.sort(key=lambda each: (each[0], -each[1]))
+        fillings, best = [], -1.0
+        for each in grown:
+            if each[1] > best:
+                fillings.append(each)
+                best = each[1]
+    _, worth, counts = max(fillings, key=lambda each: each[1])
+    return worth, counts
+
+
+def _worth(
+    stock: Stock, demand: tuple[int, ...], prices: Array, least: float
+) -> Iterator[tuple[int, ...]]:
+    """Every filling worth at least so much, by depth first with a bound on what can follow."""
+    order = sorted(
+        range(len(stock.ways)),
+        key=lambda w: -float(prices[stock.ways[w].item]) * stock.ways[w].makes / stock.ways[w].size,
+    )
+    counts = [0] * len(order)
+
+    def fill(depth: int, room: float, worth: float) -> Iterator[tuple[int, ...]]:
+        if depth == len(order):
+            if worth >= least:
+                yield tuple(counts)
+            return
+        way = stock.ways[order[depth]]
+        price = max(float(prices[way.item]), 0.0) * way.makes
+        # Sorted by price per mm, so that nothing that follows can be worth more per mm.
+        if worth + room * price / way.size < least - _ROUNDING:
+            return
+        for n in range(min(int(room / way.size), -(-demand[way.item] // way.makes)), -1, -1):
+            counts[order[depth]] = n
+            yield from fill(depth + 1, room - n * way.size, worth + n * price)
+        counts[order[depth]] = 0
+
+    yield from fill(0, stock.capacity + _ROUNDING, 0.0)
