@@ -1,7 +1,7 @@
 """Sheets and planks sawn up: strips ripped right across, cut to length, then ripped to width.
 
 Every cut goes right through the piece in hand. Strips are chosen first, by the least width of
-sheet they need together (`scribe.fit.strips`); then they are packed into sheets, as boards are.
+sheet they need together (`scribe.fit.ripping`); then they are packed into sheets, as boards are.
 Strips that run along the sheet and strips that run across it are both tried, and every size of
 sheet there is. Parts whose grain counts lie with their length along the sheet's.
 
@@ -22,7 +22,7 @@ from scribe.cutting import CuttingPlan, Layout, Part, Placed, SawCut, Sheet
 from scribe.errors import ScribeError
 from scribe.fit.boards import refuse_missing, too_large
 from scribe.fit.patterns import Stock, Way, best_plan
-from scribe.fit.strips import Bench, Size, Strip, best_strips
+from scribe.fit.ripping import Bench, Size, Strip, best_strips
 from scribe.quantity import format_mm
 
 _THIN = 1e-6  # mm, rounding

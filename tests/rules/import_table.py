@@ -52,6 +52,7 @@ ROWS = (
             "cutting",
             "materials",
             "member",
+            "workshop",
             "tool_file",
             "timber",
             "print_scale",

@@ -1,0 +1,171 @@
+"""The workshop's answers for a room: angles, what to saw from what, and which shelves sag."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from scribe.cutting import CuttingPlan, Part
+from scribe.errors import ScribeError
+from scribe.fit.angles import cutting_words, sense, setting_text
+from scribe.fit.boards import cut_boards
+from scribe.fit.joints import joints
+from scribe.fit.sheets import cut_sheets, strips_of_plank
+from scribe.fit.stiffness import sagging
+from scribe.member import Sagging
+from scribe.opening import Opening
+from scribe.output.cut_list import cut_list_csv
+from scribe.output.workshop_section import (
+    JointRow,
+    cure_words,
+    load_words,
+    range_words,
+    sources,
+    workshop_section,
+)  # fmt: skip
+from scribe.quantity import format_mm
+from scribe.saw import Joint
+from scribe.workshop import Plank, Workshop
+
+_SQUARE_DEG = 0.05  # an angle below this is square on any saw's scale, once U is allowed for
+
+
+@dataclass(frozen=True)
+class Worked:
+    """What was worked out. parts: of the file and those that sizes added, in this order."""
+
+    workshop: Workshop
+    parts: tuple[Part, ...]
+    joints: tuple[Joint, ...]
+    plans: tuple[CuttingPlan, ...]
+    sags: tuple[Sagging, ...]
+
+    def section(self) -> str:
+        """For the report: sections of HTML."""
+        saw = self.workshop.saw
+        return workshop_section(
+            [self._row(joint) for joint in self.joints if not _square(joint)],
+            self.workshop.thickness,
+            saw.kerf,
+            self.parts,
+            self.plans,
+            [_plank_words(plank, saw.kerf) for plank in self.workshop.planks],
+            self.sags,
+        )
+
+    def files(self) -> dict[str, bytes]:
+        """What is written beside the report, by name; nothing where there is nothing to saw."""
+        return {"cut-list.csv": cut_list_csv(self.parts).encode()} if self.parts else {}
+
+    def lines(self) -> list[str]:
+        """For people at a terminal: what is beyond the saw, what to buy, what sags."""
+        said = [
+            f"{joint.name}: {' '.join(words)}"
+            for joint in self.joints
+            if (words := cutting_words(joint, self.workshop.saw))
+        ]
+        said += [f"{plan.stock}: {plan.used} to saw up. {plan.proof}" for plan in self.plans]
+        said += [_plank_words(plank, self.workshop.saw.kerf) for plank in self.workshop.planks]
+        said += [
+            f"{sag.member.name}: sags {range_words(sag.lasting)} mm after years, "
+            f"{format_mm(sag.allowed, 1)} allowed. {cure_words(sag)}".strip()
+            for sag in self.sags
+        ]
+        if self.sags:
+            said.append("How far shelves sag is not structural advice.")
+        return said
+
+    def summary(self) -> dict[str, Any]:
+        """For another program."""
+        return {
+            "joints": [
+                {
+                    "name": joint.name,
+                    "mitre_deg": round(joint.mitre_deg, 3),
+                    "mitre_u95_deg": round(2 * joint.mitre_u_deg, 3),
+                    "bevel_deg": round(joint.bevel_deg, 3),
+                    "bevel_u95_deg": round(2 * joint.bevel_u_deg, 3),
+                    "said": cutting_words(joint, self.workshop.saw),
+                }
+                for joint in self.joints
+            ],
+            "stock": [
+                {"name": plan.stock, "used": plan.used, "proven": plan.proven, "said": plan.proof}
+                for plan in self.plans
+            ],
+            "members": [_member_summary(sag) for sag in self.sags],
+            "materials": sources(self.sags),
+        }
+
+    def _row(self, joint: Joint) -> JointRow:
+        return JointRow(
+            joint.name,
+            setting_text(abs(joint.mitre_deg), joint.mitre_u_deg),
+            setting_text(abs(joint.bevel_deg), joint.bevel_u_deg),
+            sense(joint),
+            tuple(cutting_words(joint, self.workshop.saw)),
+        )
+
+
+def work_out(
+    workshop: Workshop, opening: Opening | None = None, more: tuple[Part, ...] = ()
+) -> Worked:
+    """Everything the workshop's tables ask for; angles only of a solved opening.
+
+    more: parts that sizing the room has found, to be sawn with those of the file.
+    """
+    parts = (*workshop.parts, *more)
+    return Worked(
+        workshop=workshop,
+        parts=parts,
+        joints=() if opening is None else joints(opening, workshop.thickness),
+        plans=_plans(workshop, parts),
+        sags=tuple(sagging(member) for member in workshop.members),
+    )
+
+
+def _plans(workshop: Workshop, parts: tuple[Part, ...]) -> tuple[CuttingPlan, ...]:
+    """One for each stock that parts come from, in the order of the parts."""
+    plans = []
+    for stock in dict.fromkeys(part.stock for part in parts):
+        own = [(place, part) for place, part in enumerate(parts) if part.stock == stock]
+        sheets = [sheet for sheet in workshop.sheets if sheet.name == stock]
+        boards = [board for board in workshop.boards if board.name == stock]
+        if bool(sheets) == bool(boards):
+            raise ScribeError(
+                "stock-unknown",
+                what="it is the name of no stock, or of sheets and boards alike",
+                where=f"stock {stock}",
+                do="write [[sheet]] or [[board]] with that name, and with its size",
+            )
+        kerf = workshop.saw.kerf
+        plans.append(cut_sheets(own, sheets, kerf) if sheets else cut_boards(own, boards, kerf))
+    return tuple(plans)
+
+
+def _square(joint: Joint) -> bool:
+    angles = ((joint.mitre_deg, joint.mitre_u_deg), (joint.bevel_deg, joint.bevel_u_deg))
+    return all(abs(value) <= max(2 * u, _SQUARE_DEG) for value, u in angles)
+
+
+def _plank_words(plank: Plank, kerf: float) -> str:
+    count, left = strips_of_plank(plank.width, plank.strip, kerf, plank.trim)
+    return (
+        f"{plank.name}: {format_mm(plank.width)} mm gives {count} strips of "
+        f"{format_mm(plank.strip)} mm, and {format_mm(left)} mm are left."
+    )
+
+
+def _member_summary(sag: Sagging) -> dict[str, Any]:
+    return {
+        "name": sag.member.name,
+        "what": load_words(sag),
+        "first_mm": [round(e, 2) for e in (sag.first.least, sag.first.typical, sag.first.most)],
+        "lasting_mm": [
+            round(e, 2) for e in (sag.lasting.least, sag.lasting.typical, sag.lasting.most)
+        ],
+        "allowed_mm": round(sag.allowed, 2),
+        "shear_share": round(sag.shear, 3),
+        "verdict": sag.verdict,
+        "said": cure_words(sag),
+    }

@@ -1,0 +1,88 @@
+"""What the workshop says of a whole room, read back from its page, its table and its summary."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+
+from scribe.cutting import Part
+from scribe.errors import ScribeError
+from scribe.opening import Opening
+from scribe.recipes.workshop import Worked, work_out
+from scribe.toml_file import read_toml
+from scribe.workshop import Workshop, read_workshop
+from tests.test_workshop import WHOLE
+
+
+@pytest.fixture
+def worked(tmp_path: Path) -> Worked:
+    path = tmp_path / "room.toml"
+    path.write_text(WHOLE)
+    room = Opening.square(1200.0, 2400.0, 400.0)
+    steep = Opening(
+        **{**room.__dict__, "ceiling": ((0.0, 1500.0, 1500.0), (1200.0, 3000.0, 3000.0))}
+    )
+    return work_out(read_workshop(read_toml(path)), steep)
+
+
+def test_the_cut_list_reads_back(worked: Worked) -> None:
+    rows = list(csv.DictReader(io.StringIO(worked.files()["cut-list.csv"].decode())))
+    assert [row["part"] for row in rows] == ["cheek", "rail"]
+    assert (rows[0]["length_mm"], rows[0]["width_mm"]) == ("2283", "585")
+    assert (rows[0]["finished_length_mm"], rows[0]["allow_top_mm"]) == ("2280", "25")
+    assert (rows[1]["width_mm"], rows[1]["mark"]) == ("", "B")
+
+
+def test_the_sections_hold_what_was_worked_out(worked: Worked) -> None:
+    page = worked.section()
+    for heading in ("Angles", "Cut list", "Strips from planks", "Stiffness"):
+        assert f"<h2>{heading}</h2>" in page
+    assert "not structural advice" in page
+    assert "stand the board on that end" in page  # the ceiling rises by 51 degrees, the saw has 47
+    assert "231 mm gives 4 strips of 44 mm, and 35 mm are left" in page  # 223 - 4 x 47 = 35
+
+
+def test_the_diagrams_are_drawn_to_scale(worked: Worked) -> None:
+    # Read back as XML: the blade's cuts are 3 mm wide at the scale at which the sheet is drawn.
+    drawings = [
+        ET.fromstring(svg) for svg in re.findall(r"<svg.*?</svg>", worked.section(), re.DOTALL)
+    ]
+    assert len(drawings) == 2
+    rects = [each.attrib for each in drawings[0].iter("rect")]
+    scale = float(rects[0]["width"]) / 2440.0
+    parts = [r for r in rects if r["fill"] == "var(--page)"]
+    assert len(parts) == 2
+    for part in parts:
+        assert float(part["width"]) / scale == pytest.approx(2283.0, abs=0.02)
+        assert float(part["height"]) / scale == pytest.approx(585.0, abs=0.02)
+    numbers = [t.text for t in drawings[0].iter("text") if (t.text or "").isdigit()]
+    assert numbers == [str(n) for n in range(1, len(numbers) + 1)]
+
+
+def test_the_summary_is_for_programs(worked: Worked) -> None:
+    said = json.loads(json.dumps(worked.summary()))
+    assert {each["name"]: each["used"] for each in said["stock"]} == {
+        "birch ply 18": 1, "pine 44 x 18": 2,
+    }  # fmt: skip
+    (member,) = said["members"]
+    assert member["verdict"] in ("holds", "doubtful", "sags")
+    assert any("not structural advice" in line for line in worked.lines())
+
+
+def test_parts_of_no_stock_are_refused() -> None:
+    with pytest.raises(ScribeError) as refused:
+        work_out(Workshop(), None, (Part("plinth", "oak", 900.0, 80.0),))
+    assert refused.value.kind == "stock-unknown"
+
+
+def test_nothing_asked_nothing_said() -> None:
+    nothing = work_out(Workshop())
+    assert nothing.section().strip() == ""
+    assert nothing.files() == {}
+    assert nothing.lines() == []
