@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from scribe.output.drawing import LAYERS, STROKES, Drawing, Path, Text
+from scribe.output.drawing import LAYERS, STROKES, Array, Drawing, Path, Text
 
 Place = Callable[[float, float], tuple[float, float]]  # mm of the drawing -> user units
 
@@ -17,8 +17,11 @@ MARGIN_MM = 5.0
 _CAP = 0.718  # height of a capital of Helvetica over its font size (Adobe font metrics)
 
 
-def svg_bytes(drawing: Drawing) -> bytes:
-    """The SVG file; the same bytes for the same drawing."""
+def svg_bytes(drawing: Drawing, keep: Array | None = None) -> bytes:
+    """The SVG file; the same bytes for the same drawing.
+
+    keep: (N, 2) mm, what stays of the blank, as an area of its own for a screen to colour.
+    """
     import svgwrite
 
     x0, y0, x1, y1 = drawing.full_box()
@@ -30,6 +33,10 @@ def svg_bytes(drawing: Drawing) -> bytes:
     def place(x: float, y: float) -> tuple[float, float]:
         return round(x - x0 + MARGIN_MM, 3), round(y1 - y + MARGIN_MM, 3)
 
+    if keep is not None:
+        area = sheet.g(id="keep")
+        area.add(sheet.polygon([place(x, y) for x, y in keep.tolist()], stroke="none"))
+        sheet.add(area)
     for name in LAYERS:
         layer = drawing.layer(name)
         group = sheet.g(id=name)

@@ -49,11 +49,11 @@ def judged(photo: Path, source: Source, progress: Progress) -> dict[str, Any]:
 
     assert isinstance(source, PhotoSource)
     try:
-        if source.target is None and shows_strips((photo,)):
-            note = _note("marks", said="the marks of strips are found")
-            return {"good": True, "notes": [note], "facts": {}}
         seen = look(photo, source, progress)
     except ScribeError as refusal:
+        if source.target is None and shows_strips((photo,)):  # several strips look like two prints
+            note = _note("marks", said="the marks of strips are found")
+            return {"good": True, "notes": [note], "facts": {}}
         note = _note(refusal.kind, said=refusal.what, do=refusal.do)
         return {"good": False, "notes": [note], "facts": {}}
     oriented, facts = seen.oriented, seen.facts(source)
@@ -154,7 +154,8 @@ def drawing_svg(job: Path, number: int, traced: Mapping[str, Path]) -> bytes:
             shapes[name] = shaped(read_json(traced[name]), outline)
         else:
             shapes[name] = captured_outline(outline, lambda _: None).shaped
-    return svg_bytes(draw(fit_in_job(read, piece, shapes)))
+    fitted = fit_in_job(read, piece, shapes)
+    return svg_bytes(draw(fitted), fitted.keep.outer)
 
 
 def near_csv(points: list[list[float]]) -> str:

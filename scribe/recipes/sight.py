@@ -73,14 +73,13 @@ class Sight:
 def sight_of(source: PhotoSource, outline: Outline, progress: Progress) -> Sight | None:
     """Of the first photo of an outline; None for a run of strips, where many photos share it."""
     from scribe.capture.camera import lifted
-    from scribe.recipes.run import shows_strips
 
-    if source.target is None and shows_strips(source.photos[:1]):
-        return None
     source, _ = with_scale(source)
     try:
         seen = [look(path, source, progress) for path in source.photos]
     except ScribeError:
+        return None
+    if seen[0].oriented.target.form == "strip":
         return None
     height = known_height(seen, source, progress).height
     camera, photo = seen[0].oriented.camera, seen[0].photo

@@ -53,6 +53,7 @@ def listening(host: str, port: int) -> socket.socket:
         listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((host, port))
+        listener.listen()  # who comes before the page is ready waits instead of being refused
     except OSError as error:
         listener.close()
         raise ScribeError(
@@ -88,6 +89,7 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
     say("Stop with Ctrl-C.")
     address_shown = Address(phone if wanted.lan else address, wanted.lan)
     app = page_app(Door(frozenset(hosts), secret, f"scribe-{port}"), wanted.folder, address_shown)
+    app.state.works.warm()
     config = uvicorn.Config(
         app, log_level="warning", access_log=False, server_header=False, proxy_headers=False,
         ws="none", timeout_graceful_shutdown=2,

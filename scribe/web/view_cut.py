@@ -103,9 +103,9 @@ def _row(row: dict[str, str], done: set[float]) -> View:
     return {
         "key": f"{key:g}",
         "station": format_mm(key, 0),
-        "remove": format_mm(round_down_mm(float(row["remove_mm"]), _STEP_MM), 1),
-        "U": format_mm(max(u95, _STEP_MM), 1),
-        "left": format_mm(float(row["width_left_mm"]), 1),
+        "remove": f"{round_down_mm(float(row['remove_mm']), _STEP_MM):.1f}",
+        "U": f"{max(u95, _STEP_MM):.1f}",
+        "left": f"{float(row['width_left_mm']):.1f}",
         "kind": row["kind"],
         "words": ", ".join(words),
         "measured": measured,

@@ -34,7 +34,7 @@ _HOW_ALT = {
     "edge": "A piece lies in the sheet's window, its cut edge towards the arrow",
 }
 _OF = ("gauge", "line", "edge")
-_NO_WORK: View = {"work": [], "refused": [], "lost": False}
+_NO_WORK: View = {"work": [], "refused": [], "ended": ""}
 
 
 def view_of(place: str, job: View, query: Query, folder: Path) -> View:
@@ -108,7 +108,8 @@ def _photos(job: View, query: Query, _: Path) -> View:
         "photos": [] if new else [p for p in job["photos"] if p.get("outline") == name],
         "how": _HOW[of],
         "how_alt": _HOW_ALT[of],
-        **_NO_WORK,
+        **_work(job, lambda work: work["do"] == "look"),
+        "refused": [],
     }
 
 
@@ -150,7 +151,7 @@ def _work(job: View, mine: Callable[[View], bool]) -> View:
     return {
         "work": [work for work in ours if work["state"] in ("waiting", "running")],
         "refused": [work["error"] for work in last if work["error"]],
-        "lost": bool(ours) and ours[-1]["state"] == "lost",
+        "ended": ours[-1]["state"] if ours and ours[-1]["state"] in ("stopped", "lost") else "",
     }
 
 

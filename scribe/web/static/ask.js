@@ -32,6 +32,7 @@ export async function ask(method, path, content, { version, raw, signal } = {}) 
       headers,
       body: content === undefined || raw ? content : JSON.stringify(content),
       credentials: "same-origin",
+      keepalive: method !== "GET" && !raw, // what was asked for is done, though the page moves on
       signal,
     });
   } catch (fault) {

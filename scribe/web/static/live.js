@@ -59,6 +59,7 @@ function placed(fresh) {
     old.dataset.was = now.innerHTML;
     if (old.innerHTML !== now.innerHTML) old.replaceChildren(...document.importNode(now, true).childNodes);
   }
+  for (const field of document.querySelectorAll("[data-at][id]")) follow(field, fresh.getElementById(field.id));
   for (const [id, value] of waiting) {
     const field = document.getElementById(id);
     if (field) field.value = value;
@@ -66,4 +67,12 @@ function placed(fresh) {
   const line = document.getElementById("state");
   if (line && said) line.textContent = said;
   if (focused && document.activeElement?.id !== focused) document.getElementById(focused)?.focus();
+}
+
+// A field shows what another window made of it, unless somebody is at it here.
+function follow(field, now) {
+  if (!now || field === document.activeElement) return;
+  if (field.matches("[type=radio], [type=checkbox]")) field.checked = now.checked;
+  else if (field.matches("select")) field.value = now.value;
+  else if (field.value !== now.value && !field.hasAttribute("aria-invalid")) field.value = now.value;
 }

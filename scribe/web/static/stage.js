@@ -60,7 +60,8 @@ export class Stage {
   }
 
   show(course) {
-    this.look(course.length ? around(box(course), this.frame, this.photo) : fitted(this.frame, this.photo));
+    this.whole = around(box(course), this.frame, this.photo);
+    this.look(this.whole);
   }
 
   look(sight) {
@@ -188,11 +189,11 @@ export class Stage {
     const twice = when - last.when < DOUBLE_MS && Math.hypot(at[0] - last.at[0], at[1] - last.at[1]) < 30;
     this.lastTap = { when: twice ? 0 : when, at };
     if (this.tool?.tap) this.tool.tap(photographed(this.sight, at), at);
-    else if (twice) this.look(this.isNear() ? fitted(this.frame, this.photo) : nearer(this.sight, 3, at, this.frame, this.photo));
+    else if (twice) this.look(this.isNear() ? this.whole : nearer(this.sight, 3, at, this.frame, this.photo));
   }
 
   isNear() {
-    return this.sight.scale > 2.5 * fitted(this.frame, this.photo).scale;
+    return this.sight.scale > 2 * this.whole.scale;
   }
 
   // The page scrolls by the wheel until the stage was chosen.

@@ -1,0 +1,122 @@
+"""What a fitter does on the page, step by step, as the tests and the picture maker share it."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any
+
+DEMO = Path(__file__).parents[3] / "scribe/demo_data"
+LINE = "polyline.line"
+
+
+def begin(page: Any, name: str) -> str:
+    """A new job; its address."""
+    page.goto("/".join(page.url.split("/")[:3]) + "/")
+    page.get_by_label("A new job").fill(name)
+    page.get_by_role("button", name="Begin").click()
+    page.wait_for_url("**/jobs/*/print")
+    return str(page.url.rsplit("/", 1)[0])
+
+
+def bars(page: Any, x: str, y: str) -> None:
+    """Type what the check bars read."""
+    page.get_by_label("Bar along the foot").fill(x)
+    page.get_by_label("Bar up the side").fill(y)
+    page.get_by_role("button", name="Keep these readings").click()
+
+
+def photograph(page: Any, name: str, of: str, height: str, photo: Path) -> None:
+    """The first photo of an outline, on the photos' screen of a new outline."""
+    page.locator(f"#of-{of}").check(force=True)
+    if of != "gauge":
+        page.wait_for_url(f"**of={of}*")
+    page.get_by_label("What part of the building is it?").fill(name)
+    page.get_by_label("Height above the sheet").fill(height)
+    page.locator("[data-photo]").first.set_input_files(photo)
+    page.wait_for_url("**outline=*")
+    page.wait_for_selector(".verdict")
+
+
+def breast(page: Any, root: str) -> None:
+    """The chimney breast of the demo: photographed, traced, and its line on the screen."""
+    page.goto(f"{root}/photos")
+    photograph(page, "breast", "line", "0", DEMO / "breast.jpg")
+    page.get_by_role("link", name="On to the outline").click()
+    page.wait_for_selector(f"{LINE}:visible")
+    page.wait_for_selector(".figures")
+
+
+def infill(page: Any, root: str) -> None:
+    """A piece on it, drawn."""
+    page.goto(f"{root}/piece")
+    page.get_by_label("What is it called?").fill("breast infill")
+    page.get_by_role("button", name="Begin the piece").click()
+    page.wait_for_selector("#drawing svg")
+
+
+def made(page: Any, root: str) -> None:
+    """The template, and its table on the screen."""
+    page.goto(f"{root}/cut")
+    page.get_by_role("button", name="Make the template").click()
+    page.wait_for_selector("table.stations")
+
+
+def on_screen(page: Any, part: float) -> tuple[float, float]:
+    """Where a part of the traced line lies on the screen, CSS px."""
+    x, y = page.evaluate(
+        """part => {
+          const line = document.querySelector('polyline.line');
+          const at = line.points[Math.round(part * (line.points.length - 1))];
+          const m = line.getScreenCTM();
+          return [at.x * m.a + m.e, at.y * m.d + m.f];
+        }""",
+        part,
+    )
+    return float(x), float(y)
+
+
+class Fingers:
+    """Real touches: what a browser makes of them is part of what is tested."""
+
+    def __init__(self, page: Any) -> None:
+        self.wire = page.context.new_cdp_session(page)
+
+    def _send(self, kind: str, *points: tuple[float, float]) -> None:
+        touched = [{"x": x, "y": y, "id": k} for k, (x, y) in enumerate(points)]
+        self.wire.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": touched})
+
+    def drag(
+        self, start: tuple[float, float], to: tuple[float, float], *, lift: bool = True
+    ) -> None:
+        """One finger, in eight steps."""
+        self._send("touchStart", start)
+        for k in range(1, 9):
+            part = k / 8
+            x, y = (a + part * (b - a) for a, b in zip(start, to, strict=True))
+            self._send("touchMove", (x, y))
+        if lift:
+            self.lift()
+
+    def lift(self) -> None:
+        """Take the finger away."""
+        self._send("touchEnd")
+
+    def pinch(self, middle: tuple[float, float], before: float, after: float) -> None:
+        """Two fingers, `before` px apart, then `after`."""
+        x, y = middle
+
+        def pair(apart: float) -> tuple[tuple[float, float], tuple[float, float]]:
+            return (x - apart / 2, y), (x + apart / 2, y)
+
+        self._send("touchStart", *pair(before))
+        for k in range(1, 9):
+            self._send("touchMove", *pair(before + (after - before) * k / 8))
+        self.lift()
+
+
+def number(text: str) -> float:
+    """The first number of a text."""
+    found = re.search(r"-?\d+(\.\d+)?", text)
+    assert found, text
+    return float(found[0])

@@ -1,0 +1,147 @@
+"""What goes wrong at the wall: no secret, no server, second thoughts, two screens on one job."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+import pytest
+from PIL import Image
+from playwright.sync_api import expect
+
+from tests.web.browser import drive
+from tests.web.browser.conftest import DESK, PHONE, Served, serve
+
+
+def test_a_wrong_secret_opens_nothing(opened: Callable[..., Any], served: Served) -> None:
+    page = opened(door=f"{served.root}/?key=guessed")
+    assert "opens with its whole address only" in page.inner_text("body")
+    assert page.goto(f"{served.root}/api/jobs").status == 403
+    assert page.goto(f"{served.root}/static/page.css").status == 403
+    assert page.context.cookies() == []
+
+
+def test_work_is_cancelled(opened: Callable[..., Any], served: Served, tmp_path: Path) -> None:
+    # Some 50 megapixels: long enough at work that somebody can change their mind.
+    large = tmp_path / "large.jpg"
+    with Image.open(drive.DEMO / "breast.jpg") as photo:
+        photo.resize((6080, 8104)).save(large, quality=80)
+    page = opened()
+    root = drive.begin(page, "second thoughts")
+    page.goto(f"{root}/photos")
+    page.locator("#of-line").check(force=True)
+    page.wait_for_url("**of=line*")
+    page.get_by_label("What part of the building is it?").fill("breast")
+    page.locator("[data-photo]").first.set_input_files(large)
+    page.wait_for_url("**outline=breast")
+    page.get_by_role("button", name="Cancel").click()
+    page.locator(".working").wait_for(state="detached")
+    works = sorted((served.folder / "second-thoughts/.page/work").glob("*.json"))
+    assert [json.loads(work.read_text("utf-8"))["state"] for work in works] == ["stopped"]
+    page.get_by_role("link", name="On to the outline").click()
+    page.get_by_text("It was cancelled.").wait_for()
+    assert page.get_by_role("button", name="Trace the outline").is_visible()
+
+
+def test_two_screens_on_one_job(
+    opened: Callable[..., Any], served: Served, copied: Callable[..., str]
+) -> None:
+    root = copied("two-screens")
+    phone = opened(PHONE)
+    phone.goto(f"{root}/piece")
+    desk = opened(DESK)
+    desk.goto(f"{root}/piece")
+    desk.get_by_label("Length").fill("105")
+    desk.get_by_label("Length").blur()
+    # The other screen follows without being asked.
+    expect(phone.get_by_label("Length")).to_have_value("105")
+    deaf = opened(DESK)
+    deaf.route("**/events", lambda route: route.abort())
+    deaf.goto(f"{root}/piece")
+    with phone.expect_response(lambda answer: answer.request.method == "PATCH"):
+        phone.get_by_label("Width").fill("70")
+        phone.get_by_label("Width").blur()
+    # It looked at an older state; another place is no conflict, and both are kept.
+    deaf.get_by_label("Clearance").fill("0.4")
+    deaf.get_by_label("Clearance").blur()
+    deaf.get_by_text("Saved", exact=True).wait_for()
+    text = (served.folder / "two-screens/job.toml").read_text("utf-8")
+    assert "width = 70" in text
+    assert "clearance = 0.4" in text
+    with phone.expect_response(lambda answer: answer.request.method == "PATCH"):
+        phone.get_by_label("Thickness").fill("22")
+        phone.get_by_label("Thickness").blur()
+    deaf.get_by_label("Thickness").fill("19")
+    deaf.get_by_label("Thickness").blur()
+    deaf.get_by_text("changed in another window").wait_for()
+    deaf.get_by_role("button", name="Here: 19").click()
+    deaf.get_by_text("changed in another window").wait_for(state="hidden")
+    assert "thickness = 19" in (served.folder / "two-screens/job.toml").read_text("utf-8")
+
+
+def test_without_the_server_the_table_stays_and_ticks_wait(
+    opened: Callable[..., Any], tmp_path: Path, copied: Callable[..., str]
+) -> None:
+    server = serve(tmp_path)
+    port = urlsplit(server.door).port
+    assert port is not None
+    try:
+        page = opened(door=server.door)
+        root = copied("no-server", server)
+        page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+        page.goto(f"{root}/cut")
+        page.wait_for_selector("table.stations")
+    finally:
+        server.stop()
+    page.reload()
+    rows = page.locator("table.stations tbody tr")
+    assert rows.count() >= 4
+    page.get_by_text("No connection").wait_for()
+    rows.nth(2).get_by_role("checkbox").check()
+    page.get_by_text("not sent yet").wait_for()
+    page.reload()
+    assert rows.nth(2).get_by_role("checkbox").is_checked()
+    server = serve(tmp_path, port)
+    try:
+        page.goto(server.door)
+        with page.expect_response("**/ticks") as answer:
+            page.goto(f"{root}/cut")
+        assert answer.value.ok
+        ticks = json.loads((tmp_path / "no-server/.page/ticks.json").read_text("utf-8"))
+        assert len(ticks["breast infill"]["top"]) == 1
+    finally:
+        server.stop()
+
+
+def test_what_is_typed_wrongly_is_said_beside_it(
+    opened: Callable[..., Any], served: Served
+) -> None:
+    page = opened()
+    drive.begin(page, "typing")
+    drive.bars(page, "250", "150")
+    said = page.locator("#bars-said")
+    said.wait_for()
+    assert "150" in said.inner_text()
+    assert page.get_by_label("Bar along the foot").get_attribute("aria-invalid") == "true"
+    drive.bars(page, "149,6", "150")
+    page.get_by_text("Readings kept").wait_for()
+    text = (served.folder / "typing/printer-1.toml").read_text("utf-8")
+    assert "x_bar = 149.6" in text
+
+
+@pytest.mark.parametrize("file", ["../x.txt", "notes.txt"])
+def test_what_is_no_photo_is_refused_beside_it(
+    opened: Callable[..., Any], tmp_path: Path, file: str
+) -> None:
+    path = tmp_path / Path(file).name
+    path.write_text("no photo", "utf-8")
+    page = opened()
+    root = drive.begin(page, "no photo")
+    page.goto(f"{root}/photos")
+    page.locator("[data-photo]").nth(1).set_input_files(path)
+    page.get_by_text("This file is not a photo").wait_for()
+    page.get_by_role("button", name="Leave it").click()
+    assert page.get_by_text("This file is not a photo").count() == 0
