@@ -63,11 +63,12 @@ def too_large(part: Part, most: str) -> ScribeError:
 
 def refuse_missing(plan: Plan, parts: Sequence[Part]) -> None:
     """Refuse a plan that leaves parts out since the stock is used up."""
-    lacking = [f"{n} of {p.name}" for n, p in zip(plan.missing, parts, strict=True) if n]
-    if lacking:
+    lacking = [f"{n} of {p.name}" for n, p in zip(plan.missing, parts, strict=False) if n]
+    if any(plan.missing):
         raise ScribeError(
             "stock-too-little",
-            what=f"the stock that was stated doesn't give all parts: {', '.join(lacking)} are left",
+            what="the stock that was stated doesn't give all parts"
+            + (f": left are {', '.join(lacking)}" if lacking else ""),
             where=parts[0].stock,
             do="state more of it with count =, or leave count out for what can be bought",
         )

@@ -23,7 +23,7 @@ Pattern = tuple[int, tuple[int, ...]]  # the kind of stock, and how often each o
 
 _ROUNDING = 1e-6  # mm, far below what a saw leaves and above what sums of doubles lose
 _MOST_PATTERNS = 12_000  # beyond these a proof isn't tried
-_NODES, _SECONDS = 2_000, 10.0  # of one mixed-integer problem
+_NODES, _SECONDS = 1_000, 5.0  # of one mixed-integer problem
 
 
 class Way(NamedTuple):
@@ -36,12 +36,17 @@ class Way(NamedTuple):
 
 @dataclass(frozen=True)
 class Stock:
-    """One kind of stock: what fits into it, what it costs, how many there are (None: any)."""
+    """One kind of stock: what fits into it, what it costs, how many there are (None: any).
+
+    uses: the item that one of it is cut from, when it is itself cut from other stock: a strip
+    that comes out of a sheet. Such an item is wanted 0 times for its own sake.
+    """
 
     capacity: float
     cost: float
     ways: tuple[Way, ...]
     available: int | None = None
+    uses: int | None = None
 
 
 @dataclass(frozen=True)
@@ -57,10 +62,13 @@ class Plan:
     missing: tuple[int, ...]
 
 
-def best_plan(demand: Sequence[int], stocks: Sequence[Stock], *, prove: bool = True) -> Plan:
+def best_plan(
+    demand: Sequence[int], stocks: Sequence[Stock], *, step: float | None = None, blur: float = 0.0
+) -> Plan:
     """The cheapest plan that was found for so many of each item.
 
-    prove: whether to look further where the first plan costs more than the bound.
+    step: costs that matter are whole multiples of it; None: the costs' common divisor. blur: how
+    much of a plan's cost is only there to choose between plans that cost alike, at most.
 
     Lengths 5, 5, 4, 4 from stock of 10: two pieces of it, and no plan has fewer.
 
@@ -69,20 +77,20 @@ def best_plan(demand: Sequence[int], stocks: Sequence[Stock], *, prove: bool = T
     >>> plan.cost, plan.proven
     (20.0, True)
     """
-    problem = _Problem(tuple(demand), tuple(stocks))
+    problem = _Problem(tuple(demand), tuple(stocks), step or _divisor(stocks), blur)
     patterns = problem.first()
     value, prices = problem.relaxed(patterns)
     while new := problem.better(prices, patterns):
         patterns += new
         value, prices = problem.relaxed(patterns)
-    bound = problem.rounded_up(value)
-    counts, solved = problem.integer(patterns)
+    bound = problem.bound(value)
+    counts, solved = problem.integer(patterns, value)
     cost = problem.cost(patterns, counts)
-    if prove and cost > bound + _ROUNDING:
-        more = problem.within(prices, cost - problem.step - value, patterns)
+    if cost > bound + _ROUNDING:
+        more = problem.within(prices, cost + blur - problem.step - value, patterns)
         if more is not None:
             patterns += more
-            again, solved = problem.integer(patterns)
+            again, solved = problem.integer(patterns, value)
             if problem.cost(patterns, again) < cost - _ROUNDING:
                 counts, cost = again, problem.cost(patterns, again)
             bound = cost if solved else bound
@@ -100,23 +108,20 @@ def best_plan(demand: Sequence[int], stocks: Sequence[Stock], *, prove: bool = T
 class _Problem:
     demand: tuple[int, ...]
     stocks: tuple[Stock, ...]
+    step: float
+    blur: float
 
-    @property
-    def step(self) -> float:
-        """Costs of plans differ by whole multiples of this: the costs' common divisor."""
-        cents = [round(100 * stock.cost) for stock in self.stocks]
-        return math.gcd(*cents) / 100.0
-
-    def rounded_up(self, value: float) -> float:
-        """The least cost of a whole plan that isn't below a value."""
-        return math.ceil(value / self.step - 1e-6) * self.step
+    def bound(self, value: float) -> float:
+        """The least cost of a whole plan that isn't below a linear one's."""
+        return math.ceil((value - self.blur) / self.step - 1e-6) * self.step
 
     def first(self) -> list[Pattern]:
         """From every stock, one way alone, as often as it fits and is wanted."""
         found = []
         for kind, stock in enumerate(self.stocks):
             for number, way in enumerate(stock.ways):
-                fits = min(int((stock.capacity + _ROUNDING) / way.size), self._most(way))
+                most = -(-self.most[way.item] // way.makes)
+                fits = min(int((stock.capacity + _ROUNDING) / way.size), most)
                 if fits:
                     counts = [0] * len(stock.ways)
                     counts[number] = fits
@@ -128,36 +133,44 @@ class _Problem:
         done = self._linear(patterns)
         return float(done.fun), -np.asarray(done.ineqlin.marginals)
 
-    def integer(self, patterns: list[Pattern]) -> tuple[list[int], bool]:
-        """How often each pattern, then how many of each item are left out; whether that is best."""
+    def integer(self, patterns: list[Pattern], value: float) -> tuple[list[int], bool]:
+        """How often each pattern, then how many of each item are left out; whether that is best.
+
+        value: of the linear problem. Within half a step of the best there is no better one.
+        """
         from scipy.optimize import Bounds, LinearConstraint, milp
 
         rows, limits = self._rows(patterns)
         costs = self._costs(patterns)
+        gap = 0.4 * self.step / (1.5 * value + self.step)
         done = milp(
             costs,
             integrality=np.ones(len(costs), dtype=int),
             bounds=Bounds(0, np.inf),
             constraints=LinearConstraint(rows, limits, np.inf),
-            options={"node_limit": _NODES, "time_limit": _SECONDS, "mip_rel_gap": 0.0},
+            options={
+                "node_limit": _NODES,
+                "time_limit": _SECONDS,
+                "mip_rel_gap": gap,
+            },
         )
         if done.x is None:  # nothing found in time: the linear plan rounded up is one
             return [math.ceil(x - 1e-6) for x in self._linear(patterns).x], False
         return [round(x) for x in done.x], done.status == 0
 
     def cost(self, patterns: list[Pattern], counts: list[int]) -> float:
-        """Of the patterns alone."""
-        return sum(self.stocks[kind].cost * n for (kind, _), n in zip(patterns, counts,
-                                                                      strict=False))  # fmt: skip
+        """Of the patterns alone, in whole steps."""
+        paid = zip(patterns, counts, strict=False)
+        total = sum(self.stocks[kind].cost * n for (kind, _), n in paid)
+        return math.floor(total / self.step + 1e-6) * self.step
 
     def better(self, prices: Array, patterns: list[Pattern]) -> list[Pattern]:
         """For each stock, the pattern that would lower the linear cost most."""
         found = []
         for kind, stock in enumerate(self.stocks):
-            worth, counts = _knapsack(stock, self.demand, prices)
+            worth, counts = _knapsack(stock, self.most, prices)
             pattern = (kind, counts)
-            gain = worth + prices[len(self.demand) + kind] - stock.cost
-            if gain > 1e-7 * stock.cost and pattern not in patterns:
+            if worth - self._needed(kind, prices) > 1e-7 and pattern not in patterns:
                 found.append(pattern)
         return found
 
@@ -165,8 +178,8 @@ class _Problem:
         """Every full pattern whose reduced cost is at most the gap; None when they are too many."""
         known, found = set(patterns), []
         for kind, stock in enumerate(self.stocks):
-            least = stock.cost - prices[len(self.demand) + kind] - gap - 1e-7 * stock.cost
-            for counts in _worth(stock, self.demand, prices, least):
+            least = self._needed(kind, prices) - gap - 1e-7
+            for counts in _worth(stock, self.most, prices, least):
                 if (kind, counts) not in known:
                     found.append((kind, counts))
                 if len(found) > _MOST_PATTERNS:
@@ -180,8 +193,18 @@ class _Problem:
         rows, limits = self._rows(patterns)
         return linprog(self._costs(patterns), A_ub=-rows, b_ub=-limits, method="highs")
 
-    def _most(self, way: Way) -> int:
-        return -(-self.demand[way.item] // way.makes)
+    @property
+    def most(self) -> tuple[int, ...]:
+        """How many of an item a pattern may hold: no more than wanted, of strips any number."""
+        strips = {stock.uses for stock in self.stocks}
+        total = sum(self.demand)
+        return tuple(total if k in strips else n for k, n in enumerate(self.demand))
+
+    def _needed(self, kind: int, prices: Array) -> float:
+        """What a pattern's items must be worth to pay for it."""
+        stock = self.stocks[kind]
+        strip = 0.0 if stock.uses is None else float(prices[stock.uses])
+        return stock.cost + strip - float(prices[len(self.demand) + kind])
 
     def _costs(self, patterns: list[Pattern]) -> Array:
         """Leaving out an item costs more than any stock it could be cut from."""
@@ -196,22 +219,29 @@ class _Problem:
         for column, (kind, counts) in enumerate(patterns):
             for way, n in zip(self.stocks[kind].ways, counts, strict=True):
                 rows[way.item, column] += n * way.makes
+            uses = self.stocks[kind].uses
+            if uses is not None:
+                rows[uses, column] -= 1.0
             rows[items + kind, column] = -1.0
         rows[:items, len(patterns) :] = np.eye(items)
         have = [math.inf if s.available is None else s.available for s in self.stocks]
         # A limit of infinity is a row that binds nothing.
-        finite = [-min(each, sum(self.demand)) for each in have]
+        finite = [-min(each, 10 * sum(self.demand)) for each in have]
         return rows, np.array([*self.demand, *finite], dtype=np.float64)
 
 
+def _divisor(stocks: Sequence[Stock]) -> float:
+    return math.gcd(*(round(100 * stock.cost) for stock in stocks)) / 100.0
+
+
 def _knapsack(
-    stock: Stock, demand: tuple[int, ...], prices: Array
+    stock: Stock, wanted: tuple[int, ...], prices: Array
 ) -> tuple[float, tuple[int, ...]]:
     """The worthiest filling, by extending undominated fillings way by way (Nemhauser, Ullmann)."""
     fillings: list[tuple[float, float, tuple[int, ...]]] = [(0.0, 0.0, ())]
     for way in stock.ways:
         price = float(prices[way.item]) * way.makes
-        most = -(-demand[way.item] // way.makes) if price > 0.0 else 0
+        most = -(-wanted[way.item] // way.makes) if price > 0.0 else 0
         grown = []
         for size, worth, counts in fillings:
             for n in range(most + 1):
@@ -229,7 +259,7 @@ def _knapsack(
 
 
 def _worth(
-    stock: Stock, demand: tuple[int, ...], prices: Array, least: float
+    stock: Stock, wanted: tuple[int, ...], prices: Array, least: float
 ) -> Iterator[tuple[int, ...]]:
     """Every filling worth at least so much, by depth first with a bound on what can follow."""
     order = sorted(
@@ -248,7 +278,7 @@ def _worth(
         # Sorted by price per mm, so that nothing that follows can be worth more per mm.
         if worth + room * price / way.size < least - _ROUNDING:
             return
-        for n in range(min(int(room / way.size), -(-demand[way.item] // way.makes)), -1, -1):
+        for n in range(min(int(room / way.size), -(-wanted[way.item] // way.makes)), -1, -1):
             counts[order[depth]] = n
             yield from fill(depth + 1, room - n * way.size, worth + n * price)
         counts[order[depth]] = 0

@@ -2,7 +2,9 @@
 
 A strip is filled along its length with sections; a section holds one part, or a stack of the
 same part side by side that is ripped apart at the end. Strips of every width that a part or a
-stack needs are offered, and those that take the least width together are chosen.
+stack needs are offered. Which strips to cut and which of them share a sheet is one problem
+(P. Gilmore, R. Gomory, Oper. Res. 13 (1965) 94-120, from memory): a strip is stock that is
+itself cut from a sheet.
 """
 
 from __future__ import annotations
@@ -11,11 +13,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from scribe.cutting import Box, Layout, Placed, SawCut
-from scribe.fit.patterns import Stock, Way, best_plan
+from scribe.cutting import Box, Layout, Part, Placed, SawCut
+from scribe.fit.boards import refuse_missing
+from scribe.fit.patterns import Plan, Stock, Way, best_plan
 
 _THIN = 1e-6  # mm, rounding
-_CLASSES = 40  # widths of strips that are offered at most; beyond, stacks define none
+_MOST_CLASSES = 40  # widths of strips that are offered; beyond, stacks define none
+# Among plans of as many sheets the one with the least width of strips leaves the best offcuts.
+_TASTE, _MOST_SHEETS = 1e-3, 100
 
 
 class Size(NamedTuple):
@@ -46,20 +51,18 @@ class Strip:
 
 
 def best_strips(
-    demand: Sequence[int], sizes: Sequence[Size], length: float, width: float, kerf: float
-) -> tuple[list[Strip], float]:
-    """Strips for all parts on a usable length and width, and the least width that any need.
+    parts: Sequence[Part],
+    sizes: Sequence[Size],
+    usable: tuple[float, float],
+    kerf: float,
+    available: int | None,
+) -> tuple[list[tuple[Strip, ...]], int]:
+    """The strips of every sheet, widest first, and how few sheets strips can do with at best.
 
-    The least width counts one cut for each strip. sizes: only such as fit.
-    """
-    single = {size.across for size in sizes}
-    stacks = {
-        n * size.across + (n - 1) * kerf
-        for size in sizes
-        for n in range(2, demand[size.item] + 1)
-        if n * size.across + (n - 1) * kerf <= width + _THIN
-    }
-    classes = sorted(single | stacks if len(single | stacks) <= _CLASSES else single)
+    usable: length along the strips and width across them, mm. sizes: only such as fit.
+    """  # fmt: skip
+    demand = [part.count for part in parts]
+    classes = _classes(demand, sizes, usable[1], kerf)
     offered = [
         [Section(size, _stack(size, demand, wide, kerf)) for size in sizes
          if size.across <= wide + _THIN]
@@ -67,22 +70,56 @@ def best_strips(
     ]  # fmt: skip
     stocks = [
         Stock(
-            length + kerf,
-            wide + kerf,
+            usable[0] + kerf,
+            _TASTE * (wide + kerf) / (usable[1] + kerf),
             tuple(Way(each.size.item, each.stacked, each.size.along + kerf) for each in sections),
+            uses=len(parts) + number,
         )
-        for wide, sections in zip(classes, offered, strict=True)
+        for number, (wide, sections) in enumerate(zip(classes, offered, strict=True))
     ]
-    plan = best_plan(demand, stocks, prove=False)
-    left = list(demand)
-    strips = []
+    ways = tuple(Way(len(parts) + n, 1, wide + kerf) for n, wide in enumerate(classes))
+    stocks.append(Stock(usable[1] + kerf, 1.0, ways, available))
+    wanted = [*demand, *(0 for _ in classes)]
+    plan = best_plan(wanted, stocks, step=1.0, blur=_MOST_SHEETS * _TASTE)
+    refuse_missing(plan, parts)
+    sawn = _strips(plan, offered, demand, kerf)
+    sheets = []
     for (kind, counts), times in plan.patterns:
-        for _ in range(times):
+        if kind == len(classes):
+            for _ in range(times):
+                taken = [sawn[n].pop() for n, many in enumerate(counts)
+                         for _ in range(min(many, len(sawn[n])))]  # fmt: skip
+                sheets.append(tuple(sorted(taken, key=lambda strip: -strip.width)))
+    return [strips for strips in sheets if strips], round(plan.bound)
+
+
+def _classes(
+    demand: Sequence[int], sizes: Sequence[Size], width: float, kerf: float
+) -> list[float]:
+    """The widths of strips on offer: of single parts, and of stacks while these aren't too many."""
+    single = {size.across for size in sizes}
+    stacks = {
+        n * size.across + (n - 1) * kerf
+        for size in sizes
+        for n in range(2, demand[size.item] + 1)
+        if n * size.across + (n - 1) * kerf <= width + _THIN
+    }
+    return sorted(single | stacks if len(single | stacks) <= _MOST_CLASSES else single)
+
+
+def _strips(
+    plan: Plan, offered: list[list[Section]], demand: Sequence[int], kerf: float
+) -> list[list[Strip]]:
+    """The strips that the plan cuts, by class, without what it cuts too much."""
+    left = list(demand)
+    sawn: list[list[Strip]] = [[] for _ in offered]
+    for (kind, counts), times in plan.patterns:
+        for _ in range(times if kind < len(offered) else 0):
             sections = _filled(offered[kind], counts, left)
             if sections:
                 sections.sort(key=lambda each: (-each.width(kerf), -each.size.along))
-                strips.append(Strip(sections[0].width(kerf), tuple(sections)))
-    return strips, plan.bound
+                sawn[kind].append(Strip(sections[0].width(kerf), tuple(sections)))
+    return sawn
 
 
 def _stack(size: Size, demand: Sequence[int], wide: float, kerf: float) -> int:

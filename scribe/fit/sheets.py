@@ -1,14 +1,13 @@
 """Sheets and planks sawn up: strips ripped right across, cut to length, then ripped to width.
 
-Every cut goes right through the piece in hand. Strips are chosen first, by the least width of
-sheet they need together (`scribe.fit.ripping`); then they are packed into sheets, as boards are.
-Strips that run along the sheet and strips that run across it are both tried, and every size of
-sheet there is. Parts whose grain counts lie with their length along the sheet's.
+Every cut goes right through the piece in hand (`scribe.fit.ripping`). Strips that run along the
+sheet and strips that run across it are both tried, and every size of sheet there is. Parts whose
+grain counts lie with their length along the sheet's.
 
 What is proven: with kerf k, parts grown by k don't overlap in a sheet grown by k, so their area
 bounds the sheets of any way of sawing, and so do the dual feasible functions of S. Fekete and
-J. Schepers (Math. Methods Oper. Res. 60 (2004) 311-329, from memory); the least width of strips
-bounds those of this way.
+J. Schepers (Math. Methods Oper. Res. 60 (2004) 311-329, from memory); the linear problem of
+strips and sheets bounds those of this way.
 """
 
 from __future__ import annotations
@@ -20,8 +19,7 @@ from itertools import product
 
 from scribe.cutting import CuttingPlan, Layout, Part, Placed, SawCut, Sheet
 from scribe.errors import ScribeError
-from scribe.fit.boards import refuse_missing, too_large
-from scribe.fit.patterns import Stock, Way, best_plan
+from scribe.fit.boards import too_large
 from scribe.fit.ripping import Bench, Size, Strip, best_strips
 from scribe.quantity import format_mm
 
@@ -31,44 +29,54 @@ Placing = tuple[int, Part]  # a part and its place in the list of parts
 
 @dataclass(frozen=True)
 class _Found:
-    """All parts from one size of sheet. least: sheets that strips of this direction need."""
+    """All parts from one size of sheet. least: sheets that any way of sawing needs; strips: that
+    strips of this direction need.
+    """
 
     sheet: Sheet
     sheets: tuple[tuple[Strip, ...], ...]
     least: int
+    strips: int
     across: bool
+
+    @property
+    def proven(self) -> bool:
+        """No way of sawing such sheets needs fewer."""
+        return len(self.sheets) <= self.least
 
     @property
     def cost(self) -> tuple[float, float]:
         """Area of the sheets, then width of the strips."""
-        strips = sum(strip.width for sheet in self.sheets for strip in sheet)
+        widths = sum(strip.width for sheet in self.sheets for strip in sheet)
         long = self.sheet.width if self.across else self.sheet.length
-        return len(self.sheets) * self.sheet.length * self.sheet.width, strips * long
+        return len(self.sheets) * self.sheet.length * self.sheet.width, widths * long
 
 
 def cut_sheets(parts: Sequence[Placing], sheets: Sequence[Sheet], kerf: float) -> CuttingPlan:
     """The plan for parts of one stock. sheets: the sizes there are; the one that takes the least
     area is sawn up.
     """
+    plain = [part for _, part in parts]
     found: list[_Found] = []
     refusals: list[ScribeError] = []
-    for sheet, across in product(sheets, (False, True)):
-        try:
-            found.append(_saw([part for _, part in parts], sheet, kerf, across=across))
-        except ScribeError as error:
-            refusals.append(error)
+    for sheet in sheets:
+        for across in (False, True):
+            try:
+                found.append(_saw(plain, sheet, kerf, across=across))
+            except ScribeError as error:
+                refusals.append(error)
+                continue
+            if found[-1].proven:
+                break  # the other direction can't do better
     if not found:
         raise refusals[0]
     best = min(found, key=lambda each: each.cost)
-    used = len(best.sheets)
-    least = _least([part for _, part in parts], best.sheet, kerf)
-    proven = used <= least
     return CuttingPlan(
         stock=best.sheet.name,
         layouts=_layouts(best, [place for place, _ in parts], kerf),
-        used=used,
-        proven=proven,
-        proof=_proof(used, least, best.least),
+        used=len(best.sheets),
+        proven=best.proven,
+        proof=_proof(best),
     )
 
 
@@ -95,25 +103,8 @@ def _saw(parts: list[Part], sheet: Sheet, kerf: float, *, across: bool) -> _Foun
         if not any(size.item == item for size in sizes):
             usable = " x ".join(format_mm(e - 2 * sheet.trim) for e in (sheet.length, sheet.width))
             raise too_large(part, f"a sheet gives {usable} mm")
-    strips, least = best_strips([part.count for part in parts], sizes, long, wide, kerf)
-    stock = Stock(
-        wide + kerf,
-        1.0,
-        tuple(Way(n, 1, s.width + kerf) for n, s in enumerate(strips)),
-        sheet.count,
-    )
-    plan = best_plan([1] * len(strips), [stock])
-    refuse_missing(plan, [parts[strip.sections[0].size.item] for strip in strips])
-    left = [1] * len(strips)
-    packed = []
-    for (_, counts), times in plan.patterns:
-        for _ in range(times):
-            taken = [n for n, count in enumerate(counts) if count and left[n]]
-            for n in taken:
-                left[n] = 0
-            packed.append(tuple(sorted((strips[n] for n in taken), key=lambda s: -s.width)))
-    full = tuple(strips for strips in packed if strips)
-    return _Found(sheet, full, math.ceil(least / (wide + kerf) - 1e-9), across)
+    packed, least = best_strips(parts, sizes, (long, wide), kerf, sheet.count)
+    return _Found(sheet, tuple(packed), _least(parts, sheet, kerf), least, across)
 
 
 def _sizes(parts: list[Part], long: float, wide: float, *, across: bool) -> list[Size]:
@@ -174,12 +165,13 @@ def _dual(share: float, threshold: float) -> float:
     return share if share >= threshold - 1e-9 else 0.0
 
 
-def _proof(used: int, least: int, least_strips: int) -> str:
-    if used <= least:
+def _proof(found: _Found) -> str:
+    used, sheets = len(found.sheets), f"{found.least} sheet{'' if found.least == 1 else 's'}"
+    if found.proven:
         return "No way of sawing needs fewer."
-    if used <= least_strips:
+    if used <= found.strips:
         return (
-            "No way of sawing that begins with strips right across needs fewer; whether another "
-            f"one does with {least} is open."
+            "No sawing that begins with strips right across needs fewer; whether another way "
+            f"does with {sheets} is open."
         )
-    return f"Not proven to be the fewest: {max(least, 1)} aren't ruled out."
+    return f"Not proven to be the fewest: {sheets} can't be ruled out."

@@ -14,7 +14,6 @@ from scribe.capture.run_trace import Order, Piece, trace_run
 from scribe.capture.view import Trace
 from scribe.errors import ScribeError
 
-
 PLACED = SimpleNamespace(area=(-20.0, 0.0, 520.0, 200.0))
 
 
