@@ -29,6 +29,14 @@ MEANING: dict[str, tuple[Kind, str]] = {
     "tone": ("B", "how the photo renders dark beside light"),
     "print scale": ("B", "a page printed larger or smaller than it says"),
     "height": ("B", "how high the outline lies above the sheet"),
+    "reading": ("B", "how well a reading by hand is read"),
+    "between": ("A", "what the wall does between the readings"),
+    "straight edge": ("B", "how straight the straight edge is"),
+    "walk": ("B", "a level's readings summed up, and its own tilt"),
+    "tape": ("B", "the tape's hook, scale and sag"),
+    "joint": ("A", "where a piece lies on the one it is joined to"),
+    "carried on": ("B", "what the wall does where it was carried on straight"),
+    "stated": ("B", "U as the file states it"),
     "smoothing": ("B", "what the smoothing takes off peaks and hollows"),
 }
 _NAMED_PERCENT = 3.0  # a share below this isn't named in a sentence

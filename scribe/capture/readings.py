@@ -2,9 +2,8 @@
 
 Points are in the frame the readings were taken in: x along the straight edge, the line of
 levels or the base between two fixed points, y towards the building when it lies above.
-Between the readings runs a curve that doesn't overshoot (monotone cubic Hermite, Fritsch and
-Carlson 1980, in its shape-preserving form). What the surface does between them nobody saw:
-its u there is what a curve of the bend seen at the readings may depart from its chord.
+Each reading errs by itself; what the instrument does wrong is common to all of them: the
+straight edge's own bow, the level's tilt, the tape's scale, hook and sag.
 """
 
 from __future__ import annotations
@@ -14,22 +13,28 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from scribe.capture.readings_curve import Readings, outline_through
 from scribe.capture.readings_table import ReadingsTable
-from scribe.geom.polyline import even_stations, stations
-from scribe.job import Readings
+from scribe.job import Readings as Kind
 from scribe.outline import Building, Outline, axis_facing, side_facing
+from scribe.standards import TAPE_CLASS_II_MM
 
 Array = npt.NDArray[np.float64]
 
 # U (k = 2) of one reading where the fitter states none (common practice, no source): mm with a
 # rule, feeler leaves or a tape; of a level's slope, mm on a metre.
 USUAL_U95 = {"offsets": 0.5, "feelers": 0.1, "tapes": 1.0, "level": 0.5}
-_STEP_MM = 5.0
 _LEVEL_OWN_U = 0.25e-3  # of a length: half a millimetre on a metre (U), of the level itself
 _CLOSING_U = 0.25  # mm, of the height that a walk must end at
-# Where few readings show no bend a wall still has some: mm for each mm between two readings, in
-# their middle (common practice, no source).
-_UNSEEN = 0.7e-3
+# A straight edge of aluminium bows by so much of its length (u; common practice, no source).
+_STRAIGHT_EDGE_U = 0.1e-3
+# Tape of class II (2014/32/EU, annex X, from memory): a + b L; here half widths of rectangles
+# (JCGM 100, 4.3.7) of its hook (a) and of its scale (b).
+_HOOK_U = TAPE_CLASS_II_MM[0] / 3**0.5
+_TAPE_SCALE_U = TAPE_CLASS_II_MM[1] * 1e-3 / 3**0.5
+# A tape that hangs free reads too long by w^2 L^3 / (24 P^2) (catenary, textbooks of surveying,
+# from memory), for 0.15 N/m and a pull of 20 N (our estimate): mm for a length in mm to the cube.
+_SAG = 0.15**2 / (24.0 * 20.0**2) * 1e-6
 _FAR = 3.0  # joint standard uncertainties by which redundant tapes may disagree
 
 
@@ -48,17 +53,17 @@ class Instrument:
 
 
 def outline_from(
-    table: ReadingsTable, kind: Readings, building: Building, instrument: Instrument
+    table: ReadingsTable, kind: Kind, building: Building, instrument: Instrument
 ) -> Outline:
     """The outline that a table of readings describes."""
     u = (USUAL_U95[kind] if instrument.u95 is None else instrument.u95) / 2.0
     if kind in ("offsets", "feelers"):
-        points, each, shared = _offsets(table, u)
+        read = _offsets(table, u, straight_edge=kind == "offsets")
     elif kind == "level":
-        points, each, shared = _level(table, u, instrument.closing)
+        read = _level(table, u, instrument.closing)
     else:
-        points, each, shared = _tapes(table, u, instrument)
-    outline = _through(points, each, shared, f"{kind} from {table.path.name}")
+        read = _tapes(table, u, instrument)
+    outline = outline_through(read, f"{kind} from {table.path.name}")
     if kind == "level":  # its heights are heights
         side = side_facing(outline.points, building, str(table.path))
         return outline.with_(solid=side, datum=axis_facing(building))
@@ -85,7 +90,7 @@ def _facing(outline: Outline, building: Building) -> Outline:
     )
 
 
-def _offsets(table: ReadingsTable, u: float) -> tuple[Array, Array, Array]:
+def _offsets(table: ReadingsTable, u: float, *, straight_edge: bool) -> Readings:
     table.need("station", "offset")
     at, off = table.lengths("station"), table.lengths("offset")
     order = np.argsort(at, kind="stable")
@@ -96,10 +101,17 @@ def _offsets(table: ReadingsTable, u: float) -> tuple[Array, Array, Array]:
             "readings-order", f"station {at[row]:g} mm is there twice", "keep one of them", row
         )
     each = table.lengths("u95") / 2.0 if "u95" in table else np.full(len(at), u)
-    return np.column_stack([at, off])[order], each[order], np.zeros((0, len(at), 2))
+    points, each = np.column_stack([at, off])[order], each[order]
+    shared = {"reading": np.diag(each)[:, :, None] * np.array([0.0, 1.0])}
+    if straight_edge:
+        length = float(np.ptp(points[:, 0]))
+        t = (points[:, 0] - points[0, 0]) / length
+        bow = 4.0 * t * (1.0 - t) * _STRAIGHT_EDGE_U * length
+        shared["straight edge"] = (bow[:, None] * np.array([0.0, 1.0]))[None]
+    return Readings(points, shared, each)
 
 
-def _level(table: ReadingsTable, u: float, closing: float | None) -> tuple[Array, Array, Array]:
+def _level(table: ReadingsTable, u: float, closing: float | None) -> Readings:
     """Steps summed up: every step's error goes on to all that follow it.
 
     A known height of the far end is a condition on the sum: the misclosure is spread over the
@@ -131,10 +143,13 @@ def _level(table: ReadingsTable, u: float, closing: float | None) -> tuple[Array
         causes = np.column_stack([causes, share * _CLOSING_U])
     shared = np.zeros((causes.shape[1], len(along), 2))
     shared[:, :, 1] = causes.T
-    return np.column_stack([along, height]), np.zeros(len(along)), shared
+    # Against its neighbours: a second difference of heights holds two steps' errors, where three
+    # heights with errors of their own (u, 2 u, u) would have sqrt(6) u.
+    noise = np.full(len(along), float(np.median(step)) * u * 1e-3 / 3**0.5)
+    return Readings(np.column_stack([along, height]), {"walk": shared}, noise)
 
 
-def _tapes(table: ReadingsTable, u: float, instrument: Instrument) -> tuple[Array, Array, Array]:
+def _tapes(table: ReadingsTable, u: float, instrument: Instrument) -> Readings:
     """Points by their distances from A (0, 0) and B (base, 0), and C where it was read too."""
     table.need("a", "b")
     if instrument.base is None or instrument.base <= 0.0:
@@ -150,18 +165,24 @@ def _tapes(table: ReadingsTable, u: float, instrument: Instrument) -> tuple[Arra
         names.append("c")
     read = np.column_stack([table.lengths(name) for name in names])
     places = np.array(fixed)
-    points, each = [], []
+    points = np.zeros((len(read), 2))
+    own, tape = np.zeros((2 * len(read), len(read), 2)), np.zeros((3, len(read), 2))
     for row, distances in enumerate(read):
-        point, spread = _resected(table, row, places, distances, u)
-        points.append(point)
-        each.append(spread)
-    return np.array(points), np.array(each), np.zeros((0, len(points), 2))
+        points[row], by = _resected(table, row, places, distances, u)
+        moves = np.linalg.pinv(by)  # (2, tapes): how the point follows its readings
+        values, vectors = np.linalg.eigh(u**2 * moves @ moves.T)
+        own[2 * row : 2 * row + 2, row] = (vectors * np.sqrt(values)).T
+        sag = _SAG * distances**3 / 3**0.5
+        hook = np.full(len(distances), _HOOK_U)
+        tape[:, row] = [moves @ part for part in (hook, _TAPE_SCALE_U * distances, sag)]
+    noise = np.sqrt((own**2).sum(axis=(0, 2)) / 2.0)
+    return Readings(points, {"reading": own, "tape": tape}, noise)
 
 
 def _resected(
     table: ReadingsTable, row: int, fixed: Array, read: Array, u: float
-) -> tuple[Array, float]:
-    """One point by least squares, and its largest standard uncertainty."""
+) -> tuple[Array, Array]:
+    """One point (2,) by least squares, and how its distances change with it (tapes, 2)."""
     base = float(fixed[1, 0])
     x = (read[0] ** 2 - read[1] ** 2 + base**2) / (2.0 * base)
     high = read[0] ** 2 - x**2
@@ -188,51 +209,4 @@ def _resected(
             "read them again",
             row,
         )
-    covariance = u**2 * np.linalg.inv(by.T @ by)
-    return point, float(np.sqrt(np.linalg.eigvalsh(covariance)[-1]))
-
-
-def _through(points: Array, each: Array, shared: Array, origin: str) -> Outline:
-    """The curve through the readings, every 5 mm, with the u of what lies between them."""
-    from scipy.interpolate import PchipInterpolator
-
-    # Where x grows it is what the readings were taken along; points by tapes follow their chords.
-    s = points[:, 0] if (np.diff(points[:, 0]) > 0.0).all() else stations(points)
-    at = s[0] + even_stations(float(s[-1] - s[0]), _STEP_MM, s[1:-1] - s[0])
-    line = PchipInterpolator(s, points)(at)
-    reading = np.interp(at, s, each)
-    between = _between(s, points, at)
-    modes = np.stack(
-        [[np.interp(at, s, mode[:, k]) for k in (0, 1)] for mode in shared]
-    ).transpose(0, 2, 1) if len(shared) else np.zeros((0, len(at), 2))  # fmt: skip
-    walk = np.sqrt((modes[:, :, 1] ** 2).sum(axis=0))
-    budget = {"reading": reading, "between": between}
-    if len(modes):
-        budget["walk"] = walk
-    return Outline(
-        line,
-        np.sqrt(sum(part**2 for part in budget.values())),
-        "left",
-        origin=origin,
-        budget=budget,
-        shared={"walk": modes} if len(modes) else {},
-    )
-
-
-def _between(s: Array, points: Array, at: Array) -> Array:
-    """(M,) mm: half of what a parabola of the bend seen nearby departs from its chord.
-
-    Bend: the largest second divided difference at a stretch's two ends. The departure in a
-    stretch of length h at part t is bend t (1 - t) h^2 / 2; rectangular (JCGM 100, 4.3.7).
-    """
-    k = np.clip(np.searchsorted(s, at, "right") - 1, 0, len(s) - 2)
-    h = s[k + 1] - s[k]
-    t = (at - s[k]) / h
-    unseen = _UNSEEN * h * 4.0 * t * (1.0 - t)
-    if len(s) < 3:
-        return np.asarray(unseen)
-    slope = np.diff(points, axis=0) / np.diff(s)[:, None]
-    bend = np.hypot(*(2.0 * np.diff(slope, axis=0) / (s[2:] - s[:-2])[:, None]).T)
-    bend = np.concatenate([bend[:1], bend, bend[-1:]])
-    seen = np.maximum(bend[k], bend[k + 1]) * t * (1.0 - t) * h**2 / 2.0 / 3**0.5
-    return np.asarray(np.maximum(seen, unseen))
+    return point, np.asarray(by, np.float64)
