@@ -13,6 +13,8 @@ from math import cos, radians, tan
 from scribe.quantity import format_mm, format_u
 from scribe.saw import Joint, Saw, WayToCut
 
+SHAVING = 0.1  # mm of wedge that a plane's last stroke takes; less needs no other way
+_EXACT_DEG = 1e-6  # the rounding of an angle that follows from no reading
 _SQUARE_DEG = 0.05  # a setting below this is square on any saw's scale
 
 
@@ -25,8 +27,8 @@ def way_to_cut(joint: Joint, saw: Saw) -> WayToCut:
     """
     bevel = abs(joint.bevel_deg)
     tilt = min(bevel, saw.tilt_deg)
-    beyond = bevel > saw.tilt_deg
-    wedge = joint.thickness * (tan(radians(bevel)) - tan(radians(tilt)))
+    wedge = _wedge(joint, saw, bevel)
+    beyond = wedge > SHAVING
     slope = joint.thickness / cos(radians(bevel)) ** 2
     return WayToCut(
         tilt_deg=tilt,
@@ -38,9 +40,15 @@ def way_to_cut(joint: Joint, saw: Saw) -> WayToCut:
     )
 
 
+def _wedge(joint: Joint, saw: Saw, bevel: float) -> float:
+    """mm left at the thick side of the wedge, sawn at the saw's tilt for a bevel in degrees."""
+    rest = tan(radians(bevel)) - tan(radians(saw.tilt_deg))
+    return max(0.0, joint.thickness * rest)
+
+
 def setting_text(value: float, u: float) -> str:
-    """An angle with its U, as 12.3 +/- 0.4 deg."""
-    return format_u(value, 2.0 * u, "deg")
+    """An angle with its U, degrees, as 12.3 +/- 0.4; alone where it follows from no reading."""
+    return format_u(abs(value), 2.0 * u, "").strip() if u > _EXACT_DEG else format_mm(abs(value), 2)
 
 
 def sense(joint: Joint) -> str:
@@ -75,7 +83,7 @@ def cutting_words(joint: Joint, saw: Saw) -> list[str]:
             f"Or saw it flat at {format_mm(way.tilt_deg)} degrees and plane off the wedge that is "
             f"left, {format_u(way.wedge, 2 * way.wedge_u)} at its thick side, nothing at the other."
         )
-    elif abs(joint.bevel_deg) + 2 * joint.bevel_u_deg > saw.tilt_deg:
+    elif _wedge(joint, saw, abs(joint.bevel_deg) + 2 * joint.bevel_u_deg) > SHAVING:
         said.append(
             f"The bevel is so near the saw's {format_mm(saw.tilt_deg)} degrees that U reaches "
             "beyond them: measure the angle again before the board is sawn."

@@ -64,7 +64,7 @@ def too_large(part: Part, most: str) -> ScribeError:
 def refuse_missing(plan: Plan, parts: Sequence[Part]) -> None:
     """Refuse a plan that leaves parts out since the stock is used up."""
     lacking = [f"{n} of {p.name}" for n, p in zip(plan.missing, parts, strict=False) if n]
-    if any(plan.missing):
+    if any(plan.missing) or plan.over:
         raise ScribeError(
             "stock-too-little",
             what="the stock that was stated doesn't give all parts"

@@ -52,7 +52,8 @@ class Stock:
 @dataclass(frozen=True)
 class Plan:
     """patterns with how often each is cut. bound: no plan costs less. missing: items left out
-    since the stock is used up, by item. proven: no plan is cheaper.
+    since the stock is used up, by item. over: it takes more of a stock than there is, since none
+    was found in time that doesn't. proven: no plan is cheaper.
     """
 
     patterns: tuple[tuple[Pattern, int], ...]
@@ -60,6 +61,7 @@ class Plan:
     bound: float
     proven: bool
     missing: tuple[int, ...]
+    over: bool
 
 
 def best_plan(
@@ -101,6 +103,7 @@ def best_plan(
         bound=bound,
         proven=cost <= bound + _ROUNDING,
         missing=tuple(counts[len(counts) - len(demand) :]),
+        over=problem.over(patterns, times),
     )
 
 
@@ -163,6 +166,14 @@ class _Problem:
         paid = zip(patterns, counts, strict=False)
         total = sum(self.stocks[kind].cost * n for (kind, _), n in paid)
         return math.floor(total / self.step + 1e-6) * self.step
+
+    def over(self, patterns: list[Pattern], times: list[int]) -> bool:
+        """Whether a plan takes more of some stock than there is."""
+        taken = [0] * len(self.stocks)
+        for (kind, _), n in zip(patterns, times, strict=False):
+            taken[kind] += n
+        have = (stock.available for stock in self.stocks)
+        return any(n is not None and m > n for m, n in zip(taken, have, strict=True))
 
     def better(self, prices: Array, patterns: list[Pattern]) -> list[Pattern]:
         """For each stock, the pattern that would lower the linear cost most."""

@@ -10,7 +10,7 @@ itself cut from a sheet.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from scribe.cutting import Box, Layout, Part, Placed, SawCut
@@ -83,14 +83,28 @@ def best_strips(
     plan = best_plan(wanted, stocks, step=1.0, blur=_MOST_SHEETS * _TASTE)
     refuse_missing(plan, parts)
     sawn = _strips(plan, offered, demand, kerf)
-    sheets = []
+    sheets: list[list[Strip]] = []
     for (kind, counts), times in plan.patterns:
         if kind == len(classes):
             for _ in range(times):
                 taken = [sawn[n].pop() for n, many in enumerate(counts)
                          for _ in range(min(many, len(sawn[n])))]  # fmt: skip
-                sheets.append(tuple(sorted(taken, key=lambda strip: -strip.width)))
-    return [strips for strips in sheets if strips], round(plan.bound)
+                sheets.append(taken)
+    for strip in (strip for left in sawn for strip in left):  # a plan cut short by time has some
+        _put(strip, sheets, usable[1], kerf)
+    used = [tuple(sorted(taken, key=lambda strip: -strip.width)) for taken in sheets if taken]
+    if available is not None and len(used) > available:
+        refuse_missing(replace(plan, over=True), parts)
+    return used, round(plan.bound)
+
+
+def _put(strip: Strip, sheets: list[list[Strip]], width: float, kerf: float) -> None:
+    """Into the first sheet with room for it, or into a new one."""
+    for taken in sheets:
+        if sum(each.width + kerf for each in (*taken, strip)) <= width + kerf + _THIN:
+            taken.append(strip)
+            return
+    sheets.append([strip])
 
 
 def _classes(

@@ -100,8 +100,8 @@ class Worked:
     def _row(self, joint: Joint) -> JointRow:
         return JointRow(
             joint.name,
-            setting_text(abs(joint.mitre_deg), joint.mitre_u_deg),
-            setting_text(abs(joint.bevel_deg), joint.bevel_u_deg),
+            setting_text(joint.mitre_deg, joint.mitre_u_deg),
+            setting_text(joint.bevel_deg, joint.bevel_u_deg),
             sense(joint),
             tuple(cutting_words(joint, self.workshop.saw)),
         )

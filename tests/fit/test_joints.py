@@ -122,7 +122,9 @@ def test_beyond_the_tilt_the_board_stands_or_a_wedge_is_planed() -> None:
 
 def test_within_the_limits_nothing_needs_saying() -> None:
     assert cutting_words(Joint("cheek", 0.0, 44.0, 18.0, bevel_u_deg=0.1), Saw()) == []
-    near = cutting_words(Joint("cheek", 0.0, 44.9, 18.0, bevel_u_deg=0.1), Saw())
+    # 45.1 leaves 18 (tan 45.1 - 1) = 0.063 mm, less than a shaving; 45.4 would leave 0.25.
+    assert cutting_words(Joint("cheek", 0.0, 45.1, 18.0, bevel_u_deg=0.01), Saw()) == []
+    near = cutting_words(Joint("cheek", 0.0, 45.0, 18.0, bevel_u_deg=0.2), Saw())
     assert "U reaches beyond" in near[0]
     turned = cutting_words(Joint("upright", -56.0, 0.0, 18.0), Saw())
     assert "straight edge" in turned[0]

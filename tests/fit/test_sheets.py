@@ -180,3 +180,14 @@ def test_strips_of_a_plank(width: float, strip: float, kerf: float) -> None:
     assert count * strip + max(0, count - 1) * kerf <= width + 1e-6
     assert (count + 1) * strip + count * kerf > width - 1e-5
     assert left >= 0.0
+
+
+def test_a_plan_cut_short_by_time_still_holds_every_part(monkeypatch: pytest.MonkeyPatch) -> None:
+    # No time at all: strips and sheets come from the linear plan rounded up.
+    monkeypatch.setattr("scribe.fit.patterns._SECONDS", 0.0)
+    parts = [
+        Part("a", "MDF 18", 1200.0, 430.0, 3),
+        Part("b", "MDF 18", 760.0, 250.0, 5),
+        Part("c", "MDF 18", 1900.0, 610.0, 2),
+    ]
+    hold(cut_sheets(listed(*parts), [SHEET], KERF), parts, SHEET)
