@@ -46,11 +46,11 @@ class WayToCut:
     """How the saw makes a joint.
 
     tilt_deg: what the blade is set to with the board flat, at most the saw's own.
-    stand_deg: None when that makes the whole bevel, to a shaving; else what the blade is set to with the board
-    standing against a tall fence on its end, which was first sawn square along the mitre.
-    reach: mm of blade that the standing cut needs. wedge: mm that are left to plane at the thick
-    end of the wedge, square to the cut on the face, when it is sawn flat; wedge_u: of that.
-    by_hand: the mitre is beyond the saw's table, to be sawn along a straight edge.
+    stand_deg: None when that makes the whole bevel, to a shaving; else what the blade is set to
+    with the board standing against a tall fence on its end, which was first sawn square along
+    the mitre. reach: mm of blade that the standing cut needs. wedge: mm that are left to plane
+    at the thick end of the wedge, square to the cut on the face, when it is sawn flat; wedge_u:
+    of that. by_hand: the mitre is beyond the saw's table, to be sawn along a straight edge.
     """
 
     tilt_deg: float
