@@ -89,7 +89,8 @@ def correct(job: JobFolder, outline: str, correction: dict[str, Any]) -> None:
                          default=0)  # fmt: skip
         name = f"corrected-{number}.json"
         write_text(folder / name, text)
-        changed = {"file": f"outlines/{folder.name}/{name}"}
+        # A photo's stations run along the chord; a file would keep the sheet's own axis.
+        changed = {"file": f"outlines/{folder.name}/{name}", "datum": "chord"}
         changed |= {key: table[key] for key in _SHAPING if key in table and key != "building"}
         words = "a point pulled to the edge" if correction["do"] == "drag" else "an end cut off"
         found |= {

@@ -33,6 +33,11 @@ _HOW_ALT = {
     "line": "A card with a pencil line lies in the sheet's window",
     "edge": "A piece lies in the sheet's window, its cut edge towards the arrow",
 }
+_OPTIONS = {
+    "give --bars": "type what they read at Print",
+    " (--height)": " at Photos",
+    "once with scribe camera and give --camera": "with scribe camera on the machine",
+}
 _OF = ("gauge", "line", "edge")
 _NO_WORK: View = {"work": [], "refused": [], "ended": ""}
 
@@ -130,9 +135,16 @@ def _outline(job: View, query: Query, _: Path) -> View:
         "figures": figures(lines),
         "lines": lines,
         "steps": state.get("steps", []),
-        "advice": state.get("advice", []),
+        "advice": [_on_the_page(each) for each in state.get("advice", [])],
         **_work(job, lambda work: work["do"] in ("trace", "look") and work["of"] == name),
     }
+
+
+def _on_the_page(advice: str) -> str:
+    """Advice of the recipes, which speak of options: here the same is typed or ticked."""
+    for option, here in _OPTIONS.items():
+        advice = advice.replace(option, here)
+    return advice
 
 
 def figures(lines: list[str]) -> list[dict[str, str]]:

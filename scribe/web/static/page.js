@@ -97,6 +97,8 @@ if (job.id) {
   followWork();
   whenFresh(() => document.querySelectorAll("time[datetime]").forEach(dated));
 }
+// A form that was sent before its script listens would be lost: its button waits for that.
+whenFresh(() => document.querySelectorAll("[data-wakes]").forEach((each) => (each.disabled = false)));
 keepPages();
 
 export function dated(time) {
