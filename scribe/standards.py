@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import NamedTuple
 
 # International inch (1959): exact.
@@ -74,3 +75,26 @@ TAPE_CLASS_II_MM = (0.3, 0.2)
 
 # Standard acceleration of free fall, m/s^2 (3rd CGPM, 1901): exact.
 STANDARD_GRAVITY = 9.80665
+
+# DIN 18202, table 3 (as printed in two independent copies): gap under a straight edge, mm, between
+# high points so many mm apart; row 3 finished floors, row 6 finished walls and soffits.
+FLATNESS_MM = {
+    3: ((100.0, 2.0), (1000.0, 4.0), (4000.0, 10.0), (10000.0, 12.0), (15000.0, 15.0)),
+    6: ((100.0, 3.0), (1000.0, 5.0), (4000.0, 10.0), (10000.0, 20.0), (15000.0, 25.0)),
+}
+# NHBC Standards 2020, 9.1.3: walls up to 3 m high plumb within 8 mm.
+PLUMB_MM, PLUMB_UP_TO_MM = 8.0, 3000.0
+
+
+def flatness_limit(row: int, distance: float) -> float:
+    """mm allowed under a straight edge over a distance in mm: linear in between, to whole mm.
+
+    >>> flatness_limit(6, 2000.0)
+    7.0
+    """
+    table = FLATNESS_MM[row]
+    for (near, low), (far, high) in pairwise(table):
+        if distance <= far:
+            part = max(distance - near, 0.0) / (far - near)
+            return float(int(low + part * (high - low) + 0.5))
+    return table[-1][1]

@@ -20,6 +20,7 @@ from scribe.errors import DONE, REFUSED, ScribeError
 
 # In the order of the work; each is scribe/commands/NAME.py.
 COMMANDS: tuple[str, ...] = (
+    "survey",
     "target",
     "printer",
     "camera",

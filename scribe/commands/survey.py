@@ -1,0 +1,37 @@
+"""`scribe survey`: the readings of a room, solved together."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.command(name="survey")
+@click.argument("room", metavar="ROOM.toml", type=click.Path(path_type=Path, dir_okay=False))
+@click.option(
+    "-o",
+    "--out",
+    type=click.Path(path_type=Path, file_okay=False),
+    required=True,
+    help="Folder for the report and what comes with it.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
+@click.option("--force", is_flag=True, help="Write over files that are there already.")
+def command(room: Path, out: Path, as_json: bool, force: bool) -> None:
+    """Solve a room from the readings taken in it.
+
+    Widths, heights, depths, diagonals, leans and slopes are adjusted together; a reading that
+    doesn't agree with the others is named. Angles, cut list and stiffness follow as the file
+    asks for them.
+    """
+    from scribe.recipes.survey import survey, survey_json, write_survey
+
+    found = survey(room)
+    written = write_survey(found, out, force=force)
+    if as_json:
+        click.echo(survey_json(found, written))
+        return
+    for line in found.lines():
+        click.echo(line)
+    click.echo(f"Look at {written[0]}.")

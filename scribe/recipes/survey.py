@@ -1,0 +1,161 @@
+"""`scribe survey`: the readings of a room -> the opening they make, and what follows from it."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from scribe.errors import ScribeError
+from scribe.files import ready_folder, refuse_existing, write_together
+from scribe.fit.room_adjust import Adjusted, Checked, adjust
+from scribe.fit.room_shape import Feature, features
+from scribe.opening import Opening
+from scribe.output.survey_report import Row, survey_html
+from scribe.quantity import format_mm, format_u
+from scribe.recipes.workshop import Worked, work_out
+from scribe.room_survey import RoomSurvey
+from scribe.room_survey_file import KEYS, room_survey
+from scribe.toml_file import read_toml
+from scribe.workshop import KEYS as WORKSHOP_KEYS
+from scribe.workshop import read_workshop
+
+REPORT = "survey.html"
+_PART_LEFT_OUT = 0.25  # of the readings: when more are wrong, none can be trusted
+
+
+@dataclass(frozen=True)
+class Surveyed:
+    """A room solved. worked: what the workshop's tables ask for."""
+
+    survey: RoomSurvey
+    adjusted: Adjusted
+    features: tuple[Feature, ...]
+    worked: Worked
+
+    @property
+    def opening(self) -> Opening:
+        """As solved."""
+        return self.adjusted.opening
+
+    def files(self) -> dict[str, bytes]:
+        """What is written, by name."""
+        return {REPORT: self._report().encode("utf-8")} | self.worked.files()
+
+    def lines(self) -> list[str]:
+        """For people at a terminal."""
+        said = [f"{self.survey.name}: {len(self.adjusted.checked)} readings solved together"]
+        said += [f"  {feature.name}: {feature.words}" for feature in self.features]
+        said += [left_out_words(each) for each in self.adjusted.left_out]
+        lone = [each.reading.name for each in self.adjusted.checked if not each.sure]
+        if lone:
+            said.append(f"Nothing checks {', '.join(lone)}: read again what matters most.")
+        return said + self.worked.lines()
+
+    def summary(self) -> dict[str, Any]:
+        """For another program; lengths in mm, u95 with k = 2."""
+        return {
+            "name": self.survey.name,
+            "features": [
+                {"name": f.name, "mm": round(f.size.value, 2), "u95_mm": round(f.size.U, 2)}
+                for f in self.features
+            ],
+            "readings": [
+                {
+                    "name": each.reading.name,
+                    "reads_mm": each.reading.reads,
+                    "too_much_mm": round(each.too_much, 2),
+                    "u95_mm": round(2.0 * each.u, 2),
+                    "smallest_noticed_mm": round(each.smallest, 1) if each.sure else None,
+                }
+                for each in self.adjusted.checked
+            ],
+            "left_out": [
+                {"name": each.reading.name, "wrong_by_mm": round(each.blunder, 1)}
+                for each in self.adjusted.left_out
+            ],
+            "spread": round(self.adjusted.spread, 2),
+        } | self.worked.summary()
+
+    def _report(self) -> str:
+        return survey_html(
+            self.survey.name,
+            [(feature.name, feature.words) for feature in self.features],
+            [_row(each) for each in self.adjusted.checked],
+            [left_out_words(each) for each in self.adjusted.left_out],
+            self.adjusted.spread,
+            (self.worked.section(),),
+        )
+
+
+def survey(path: Path) -> Surveyed:
+    """Read a room's file and solve it. Refuses readings that contradict each other when nothing
+    tells which is wrong ("survey-contradicts"), and too many wrong ones ("survey-many-wrong").
+    """
+    table = read_toml(path)
+    table.allow(*KEYS, *WORKSHOP_KEYS)
+    taken = room_survey(table)
+    adjusted = adjust(taken)
+    _refuse_contradiction(adjusted, taken)
+    return Surveyed(
+        taken,
+        adjusted,
+        features(adjusted.opening),
+        work_out(read_workshop(table), adjusted.opening),
+    )
+
+
+def write_survey(found: Surveyed, out: Path, *, force: bool = False) -> list[Path]:
+    """The report and what comes with it, in a folder."""
+    folder, files = ready_folder(out), found.files()
+    refuse_existing([folder / name for name in files], force=force)
+    return write_together(folder, files)
+
+
+def survey_json(found: Surveyed, written: list[Path]) -> str:
+    """What was found, for another program."""
+    return json.dumps(found.summary() | {"files": [path.name for path in written]}, indent=2)
+
+
+def left_out_words(each: Checked) -> str:
+    """A reading that was left out, as one would tell it to a fitter."""
+    return f"{_wrong_words(each)} for the others: it was left out. Read it again."
+
+
+def _wrong_words(each: Checked) -> str:
+    much = "too long" if each.blunder > 0 else "too short"
+    if each.reading.by in ("level", "plumb bob"):
+        much = "too much" if each.blunder > 0 else "too little"
+    return f"{each.reading.name} is {format_mm(abs(each.blunder), 0)} mm {much}"
+
+
+def _refuse_contradiction(adjusted: Adjusted, taken: RoomSurvey) -> None:
+    if adjusted.alike:
+        worst = adjusted.alike[0]
+        names = [each.reading.name for each in adjusted.alike]
+        raise ScribeError(
+            "survey-contradicts",
+            what=f"{', '.join(names[:-1])} and {names[-1]} contradict each other by about"
+            f" {format_mm(abs(worst.blunder), 0)} mm, and nothing tells which is wrong",
+            where=worst.reading.where,
+            do="read them again, or take one more reading across the same place",
+        )
+    if len(adjusted.left_out) > _PART_LEFT_OUT * len(taken.readings):
+        names = [_wrong_words(each) for each in adjusted.left_out]
+        raise ScribeError(
+            "survey-many-wrong",
+            what=f"{len(names)} of {len(taken.readings)} readings don't agree with the others:"
+            f" {'; '.join(names)}",
+            where=str(taken.path),
+            do="look whether left and right, or front and back, were mixed up, and read them again",
+        )
+
+
+def _row(each: Checked) -> Row:
+    return Row(
+        each.reading.name,
+        format_u(each.reading.reads, 2.0 * each.u),
+        format_mm(each.too_much, 1),
+        format_mm(each.smallest, 0) if each.sure else "nothing checks it",
+    )

@@ -1,0 +1,85 @@
+"""A room's readings through `scribe survey`: solved, a mistake named, contradictions refused."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from scribe.errors import ScribeError
+from scribe.recipes.survey import survey, survey_json, write_survey
+
+ALCOVE = Path(__file__).parents[2] / "fixtures/alcove-room/room.toml"
+
+
+def changed(tmp_path: Path, *swaps: tuple[str, str]) -> Path:
+    text = ALCOVE.read_text("utf-8")
+    for old, new in swaps:
+        assert old in text
+        text = text.replace(old, new)
+    room = tmp_path / "room.toml"
+    room.write_text(text, "utf-8")
+    return room
+
+
+def test_an_alcove_is_solved_and_written(tmp_path: Path) -> None:
+    found = survey(ALCOVE)
+    assert not found.adjusted.left_out
+    assert found.opening.width(1000.0, 0.0).value == pytest.approx(1204.0, abs=3.0)
+    written = write_survey(found, tmp_path / "out")
+    page = written[0].read_text("utf-8")
+    assert "+/-" in page
+    said = json.loads(survey_json(found, written))
+    assert len(said["readings"]) == 20
+    assert said["left_out"] == []
+
+
+def test_a_wrong_diagonal_is_named_with_its_size(tmp_path: Path) -> None:
+    found = survey(changed(tmp_path, ("reads = 2693\n", "reads = 2713\n")))
+    [wrong] = found.adjusted.left_out
+    assert wrong.reading.name == "diagonal 2"
+    assert wrong.blunder == pytest.approx(20.0, abs=8.0)  # 20 mm put in, noise of some mm
+    assert any("diagonal 2 is" in line and "too long" in line for line in found.lines())
+
+
+def test_two_readings_of_one_place_can_not_be_told_apart(tmp_path: Path) -> None:
+    room = tmp_path / "room.toml"
+    room.write_text(
+        "[[width]]\nreads = 1200\nheight = 100\n[[width]]\nreads = 1230\nheight = 100\n"
+        '[[height]]\nreads = 2400\nfrom = "left"\n[[depth]]\nreads = 350\nfrom = "left"\n',
+        "utf-8",
+    )
+    with pytest.raises(ScribeError, match="width 1 and width 2") as refused:
+        survey(room)
+    assert refused.value.kind == "survey-contradicts"
+
+
+def test_many_wrong_ones_are_refused(tmp_path: Path) -> None:
+    wrong = {
+        "reads = 1204\n": "reads = 1354\n",
+        "reads = 2412\n": "reads = 2222\n",
+        "reads = 2402.5\n": "reads = 2602.5\n",
+        "reads = 2696\n": "reads = 2596\n",
+        "reads = 1195.5\n": "reads = 1395.5\n",
+        "reads = -4\n": "reads = 60\n",
+    }
+    room = changed(tmp_path, *wrong.items())
+    with pytest.raises(ScribeError) as refused:
+        survey(room)
+    assert refused.value.kind in ("survey-many-wrong", "survey-contradicts")
+
+
+def test_what_is_lacking_is_asked_for(tmp_path: Path) -> None:
+    room = tmp_path / "room.toml"
+    room.write_text('name = "x"\n', "utf-8")
+    with pytest.raises(ScribeError, match="no width") as refused:
+        survey(room)
+    assert refused.value.kind == "survey-lacks"
+
+
+def test_a_break_outside_of_the_room_is_refused(tmp_path: Path) -> None:
+    room = changed(tmp_path, ("[[skirting]]", "[[break]]\nreads = 9000\n\n[[skirting]]"))
+    with pytest.raises(ScribeError) as refused:
+        survey(room)
+    assert refused.value.kind == "survey-break"
