@@ -1,4 +1,4 @@
-"""Saw and joint: what a fitter's saw can be set to, and the angles of one sawn end.
+"""Saw and end: what a fitter's saw can be set to, and the angles of one sawn end.
 
 Angles are degrees here, as they are read off a saw: mitre from square across the board, bevel
 from square to the face. Signs as in `scribe.geom.compound`.
@@ -26,7 +26,7 @@ class Saw:
 
 
 @dataclass(frozen=True)
-class Joint:
+class SawnEnd:
     """One sawn end. Degrees with their standard uncertainties; thickness: mm of the board.
 
     mitre_deg > 0: the cut reaches further on the left, seen from the face, looking towards
@@ -43,7 +43,7 @@ class Joint:
 
 @dataclass(frozen=True)
 class WayToCut:
-    """How the saw makes a joint.
+    """How the saw makes a end.
 
     tilt_deg: what the blade is set to with the board flat, at most the saw's own.
     stand_deg: None when that makes the whole bevel, to a shaving; else what the blade is set to

@@ -1,6 +1,6 @@
 """Workshop: the saw, the stock, the parts to be sawn and the shelves to be judged, from a TOML.
 
-    [saw]       kerf, tilt, mitre (degrees it turns), thickness (of boards in the room's joints)
+    [saw]       kerf, tilt, mitre (degrees it turns), thickness (of boards sawn to the room)
     [[sheet]]   name, length (with the grain), width, trim, count
     [[board]]   name, length, trim, count
     [[plank]]   name, width as measured, strip (width wanted), trim
@@ -24,7 +24,7 @@ from scribe.toml_file import Table
 from scribe.tools import SAW_TILT_DEG
 
 KEYS = ("saw", "sheet", "board", "plank", "part", "member")
-USUAL_THICKNESS = 18.0  # of the boards in a room's joints (common practice, no source)
+USUAL_THICKNESS = 18.0  # of boards sawn to a room (common practice, no source)
 MOST_PARTS = 999
 _SIDES = ("left", "right", "top", "bottom")
 _MATERIALS = tuple(MATERIALS)
@@ -42,7 +42,7 @@ class Plank:
 
 @dataclass(frozen=True)
 class Workshop:
-    """thickness: mm of the boards whose joints are worked out."""
+    """thickness: mm of the boards whose sawn ends are worked out."""
 
     saw: Saw = field(default_factory=Saw)
     thickness: float = USUAL_THICKNESS

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,7 @@ from scribe.errors import ScribeError
 from scribe.member import Lipping
 from scribe.saw import Saw
 from scribe.toml_file import read_toml
-from scribe.workshop import Plank, Workshop, read_workshop
+from scribe.workshop import KEYS, Plank, Workshop, read_workshop
 
 WHOLE = """
 [saw]
@@ -110,3 +111,12 @@ def test_what_makes_no_sense_is_refused(tmp_path: Path, old: str, new: str, kind
         read(tmp_path, WHOLE.replace(old, new, 1))
     assert refused.value.kind == kind
     assert "line" in refused.value.where
+
+
+def test_the_example_of_the_document_is_read(tmp_path: Path) -> None:
+    text = (Path(__file__).parents[1] / "docs/workshop.md").read_text("utf-8")
+    (example,) = re.findall(r"```toml\n(.*?)```", text, re.DOTALL)
+    shop = read(tmp_path, example)
+    assert [part.name for part in shop.parts] == ["cheek"]
+    for key in KEYS:
+        assert f"[{key}]" in example or f"[[{key}]]" in example

@@ -1,4 +1,4 @@
-"""How a saw makes a joint: what it is set to, and what to do beyond its limits.
+"""How a saw makes an end: what it is set to, and what to do beyond its limits.
 
 A board of thickness t with the bevel B is sawn flat as far as the blade tilts, T; what is left
 is a wedge, nothing at one face and t (tan B - tan T) at the other. Or it stands on its end
@@ -11,39 +11,39 @@ from __future__ import annotations
 from math import cos, radians, tan
 
 from scribe.quantity import format_mm, format_u
-from scribe.saw import Joint, Saw, WayToCut
+from scribe.saw import Saw, SawnEnd, WayToCut
 
 SHAVING = 0.1  # mm of wedge that a plane's last stroke takes; less needs no other way
 _EXACT_DEG = 1e-6  # the rounding of an angle that follows from no reading
 _SQUARE_DEG = 0.05  # a setting below this is square on any saw's scale
 
 
-def way_to_cut(joint: Joint, saw: Saw) -> WayToCut:
-    """How this saw makes the joint.
+def way_to_cut(end: SawnEnd, saw: Saw) -> WayToCut:
+    """How this saw makes the end.
 
-    >>> way = way_to_cut(Joint("cheek", 0.0, 60.0, 18.0), Saw(tilt_deg=45.0))
+    >>> way = way_to_cut(SawnEnd("cheek", 0.0, 60.0, 18.0), Saw(tilt_deg=45.0))
     >>> way.stand_deg, round(way.wedge, 2), round(way.reach, 2)
     (30.0, 13.18, 36.0)
     """
-    bevel = abs(joint.bevel_deg)
+    bevel = abs(end.bevel_deg)
     tilt = min(bevel, saw.tilt_deg)
-    wedge = _wedge(joint, saw, bevel)
+    wedge = _wedge(end, saw, bevel)
     beyond = wedge > SHAVING
-    slope = joint.thickness / cos(radians(bevel)) ** 2
+    slope = end.thickness / cos(radians(bevel)) ** 2
     return WayToCut(
         tilt_deg=tilt,
         stand_deg=90.0 - bevel if beyond else None,
-        reach=joint.thickness / cos(radians(bevel)),
+        reach=end.thickness / cos(radians(bevel)),
         wedge=wedge,
-        wedge_u=slope * radians(joint.bevel_u_deg) if beyond else 0.0,
-        by_hand=abs(joint.mitre_deg) > saw.mitre_deg,
+        wedge_u=slope * radians(end.bevel_u_deg) if beyond else 0.0,
+        by_hand=abs(end.mitre_deg) > saw.mitre_deg,
     )
 
 
-def _wedge(joint: Joint, saw: Saw, bevel: float) -> float:
+def _wedge(end: SawnEnd, saw: Saw, bevel: float) -> float:
     """mm left at the thick side of the wedge, sawn at the saw's tilt for a bevel in degrees."""
     rest = tan(radians(bevel)) - tan(radians(saw.tilt_deg))
-    return max(0.0, joint.thickness * rest)
+    return max(0.0, end.thickness * rest)
 
 
 def setting_text(value: float, u: float) -> str:
@@ -51,19 +51,19 @@ def setting_text(value: float, u: float) -> str:
     return format_u(abs(value), 2.0 * u, "").strip() if u > _EXACT_DEG else format_mm(abs(value), 2)
 
 
-def sense(joint: Joint) -> str:
+def sense(end: SawnEnd) -> str:
     """Which corner is the long one."""
     parts = []
-    if abs(joint.mitre_deg) >= _SQUARE_DEG:
-        parts.append("left edge" if joint.mitre_deg > 0 else "right edge")
-    if abs(joint.bevel_deg) >= _SQUARE_DEG:
-        parts.append("back" if joint.bevel_deg > 0 else "face")
+    if abs(end.mitre_deg) >= _SQUARE_DEG:
+        parts.append("left edge" if end.mitre_deg > 0 else "right edge")
+    if abs(end.bevel_deg) >= _SQUARE_DEG:
+        parts.append("back" if end.bevel_deg > 0 else "face")
     return f"longer at the {' and at the '.join(parts)}" if parts else "square"
 
 
-def cutting_words(joint: Joint, saw: Saw) -> list[str]:
+def cutting_words(end: SawnEnd, saw: Saw) -> list[str]:
     """What to do at the saw, one sentence each; none when the saw just makes it."""
-    way = way_to_cut(joint, saw)
+    way = way_to_cut(end, saw)
     said = []
     if way.by_hand:
         said.append(
@@ -71,7 +71,7 @@ def cutting_words(joint: Joint, saw: Saw) -> list[str]:
             "the face and saw along a straight edge."
         )
     if way.stand_deg is not None:
-        flat = abs(joint.mitre_deg) < _SQUARE_DEG
+        flat = abs(end.mitre_deg) < _SQUARE_DEG
         first = "Saw the end square" if flat else "Saw along the mitre, blade upright"
         said.append(
             f"The bevel is beyond the saw's {format_mm(saw.tilt_deg)} degrees. {first}, stand the "
@@ -83,7 +83,7 @@ def cutting_words(joint: Joint, saw: Saw) -> list[str]:
             f"Or saw it flat at {format_mm(way.tilt_deg)} degrees and plane off the wedge that is "
             f"left, {format_u(way.wedge, 2 * way.wedge_u)} at its thick side, nothing at the other."
         )
-    elif _wedge(joint, saw, abs(joint.bevel_deg) + 2 * joint.bevel_u_deg) > SHAVING:
+    elif _wedge(end, saw, abs(end.bevel_deg) + 2 * end.bevel_u_deg) > SHAVING:
         said.append(
             f"The bevel is so near the saw's {format_mm(saw.tilt_deg)} degrees that U reaches "
             "beyond them: measure the angle again before the board is sawn."

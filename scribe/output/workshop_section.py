@@ -26,8 +26,8 @@ CURE_LIPPING = "a softwood C24 lipping 20 mm thick"
 
 
 @dataclass(frozen=True)
-class JointRow:
-    """A joint as it is read: angles with their U, which corner is long, and what to do."""
+class EndRow:
+    """A sawn end as it is read: angles with their U, which corner is long, and what to do."""
 
     name: str
     mitre: str
@@ -37,7 +37,7 @@ class JointRow:
 
 
 def workshop_section(
-    joints: Sequence[JointRow],
+    ends: Sequence[EndRow],
     thickness: float,
     kerf: float,
     parts: Sequence[Part],
@@ -55,7 +55,7 @@ def workshop_section(
         lstrip_blocks=True,
     )
     return environment.get_template("workshop.html").render(
-        joints=joints,
+        ends=ends,
         thickness=format_mm(thickness),
         kerf=format_mm(kerf),
         headings=HEADINGS,

@@ -9,14 +9,14 @@ from scribe.cutting import CuttingPlan, Part
 from scribe.errors import ScribeError
 from scribe.fit.angles import cutting_words, sense, setting_text
 from scribe.fit.boards import cut_boards
-from scribe.fit.joints import joints
+from scribe.fit.sawn_ends import sawn_ends
 from scribe.fit.sheets import cut_sheets, strips_of_plank
 from scribe.fit.stiffness import sagging
 from scribe.member import Sagging
 from scribe.opening import Opening
 from scribe.output.cut_list import cut_list_csv
 from scribe.output.workshop_section import (
-    JointRow,
+    EndRow,
     cure_words,
     load_words,
     range_words,
@@ -24,7 +24,7 @@ from scribe.output.workshop_section import (
     workshop_section,
 )  # fmt: skip
 from scribe.quantity import format_mm
-from scribe.saw import Joint
+from scribe.saw import SawnEnd
 from scribe.workshop import Plank, Workshop
 
 _SQUARE_DEG = 0.05  # an angle below this is square on any saw's scale, once U is allowed for
@@ -36,7 +36,7 @@ class Worked:
 
     workshop: Workshop
     parts: tuple[Part, ...]
-    joints: tuple[Joint, ...]
+    ends: tuple[SawnEnd, ...]
     plans: tuple[CuttingPlan, ...]
     sags: tuple[Sagging, ...]
 
@@ -44,7 +44,7 @@ class Worked:
         """For the report: sections of HTML."""
         saw = self.workshop.saw
         return workshop_section(
-            [self._row(joint) for joint in self.joints if not _square(joint)],
+            [self._row(end) for end in self.ends if not _square(end)],
             self.workshop.thickness,
             saw.kerf,
             self.parts,
@@ -60,9 +60,9 @@ class Worked:
     def lines(self) -> list[str]:
         """For people at a terminal: what is beyond the saw, what to buy, what sags."""
         said = [
-            f"{joint.name}: {' '.join(words)}"
-            for joint in self.joints
-            if (words := cutting_words(joint, self.workshop.saw))
+            f"{end.name}: {' '.join(words)}"
+            for end in self.ends
+            if (words := cutting_words(end, self.workshop.saw))
         ]
         said += [f"{plan.stock}: {plan.used} to saw up. {plan.proof}" for plan in self.plans]
         said += [_plank_words(plank, self.workshop.saw.kerf) for plank in self.workshop.planks]
@@ -78,16 +78,16 @@ class Worked:
     def summary(self) -> dict[str, Any]:
         """For another program."""
         return {
-            "joints": [
+            "sawn_ends": [
                 {
-                    "name": joint.name,
-                    "mitre_deg": round(joint.mitre_deg, 3),
-                    "mitre_u95_deg": round(2 * joint.mitre_u_deg, 3),
-                    "bevel_deg": round(joint.bevel_deg, 3),
-                    "bevel_u95_deg": round(2 * joint.bevel_u_deg, 3),
-                    "said": cutting_words(joint, self.workshop.saw),
+                    "name": end.name,
+                    "mitre_deg": round(end.mitre_deg, 3),
+                    "mitre_u95_deg": round(2 * end.mitre_u_deg, 3),
+                    "bevel_deg": round(end.bevel_deg, 3),
+                    "bevel_u95_deg": round(2 * end.bevel_u_deg, 3),
+                    "said": cutting_words(end, self.workshop.saw),
                 }
-                for joint in self.joints
+                for end in self.ends
             ],
             "stock": [
                 {"name": plan.stock, "used": plan.used, "proven": plan.proven, "said": plan.proof}
@@ -97,13 +97,13 @@ class Worked:
             "materials": sources(self.sags),
         }
 
-    def _row(self, joint: Joint) -> JointRow:
-        return JointRow(
-            joint.name,
-            setting_text(joint.mitre_deg, joint.mitre_u_deg),
-            setting_text(joint.bevel_deg, joint.bevel_u_deg),
-            sense(joint),
-            tuple(cutting_words(joint, self.workshop.saw)),
+    def _row(self, end: SawnEnd) -> EndRow:
+        return EndRow(
+            end.name,
+            setting_text(end.mitre_deg, end.mitre_u_deg),
+            setting_text(end.bevel_deg, end.bevel_u_deg),
+            sense(end),
+            tuple(cutting_words(end, self.workshop.saw)),
         )
 
 
@@ -118,7 +118,7 @@ def work_out(
     return Worked(
         workshop=workshop,
         parts=parts,
-        joints=() if opening is None else joints(opening, workshop.thickness),
+        ends=() if opening is None else sawn_ends(opening, workshop.thickness),
         plans=_plans(workshop, parts),
         sags=tuple(sagging(member) for member in workshop.members),
     )
@@ -143,8 +143,8 @@ def _plans(workshop: Workshop, parts: tuple[Part, ...]) -> tuple[CuttingPlan, ..
     return tuple(plans)
 
 
-def _square(joint: Joint) -> bool:
-    angles = ((joint.mitre_deg, joint.mitre_u_deg), (joint.bevel_deg, joint.bevel_u_deg))
+def _square(end: SawnEnd) -> bool:
+    angles = ((end.mitre_deg, end.mitre_u_deg), (end.bevel_deg, end.bevel_u_deg))
     return all(abs(value) <= max(2 * u, _SQUARE_DEG) for value, u in angles)
 
 

@@ -1,10 +1,10 @@
-"""The joints of a room: at which angles boards end at its surfaces and meet each other.
+"""The sawn ends of a room: at which angles boards end at its surfaces and meet each other.
 
 For an opening as solved: the boards a fitter puts into it, each with its face and direction,
 and the surfaces they end at; mitre and bevel follow from the normals (`scribe.geom.compound`),
 their uncertainty from the opening's covariance. Surfaces are taken as planes where the board
 meets them: half way up and half way in, a broken ceiling part by part. Waves of a surface
-within the joint, and its twist along it, are what scribing is for.
+where two boards meet, and its twist there, are what scribing is for.
 
 Vectors are right-handed here: x along the opening, y up, the third towards whoever stands
 before it, so the opening's depth z counts negative.
@@ -20,7 +20,7 @@ import numpy.typing as npt
 
 from scribe.geom.compound import Setting, end_in_plane, joint_plane, unit
 from scribe.opening import Opening, Side
-from scribe.saw import Joint
+from scribe.saw import SawnEnd
 
 Array = npt.NDArray[np.float64]
 Found = tuple[str, Setting]
@@ -31,11 +31,11 @@ _SIDES: tuple[tuple[Side, Array], ...] = (("left", _X), ("right", -_X))
 _STEP = 1.0  # mm; surfaces are ruled, so that a difference over it is their slope
 
 
-def joints(opening: Opening, thickness: float) -> tuple[Joint, ...]:
-    """Every joint of the opening for boards of one thickness (mm), in the order of a wall sheet.
+def sawn_ends(opening: Opening, thickness: float) -> tuple[SawnEnd, ...]:
+    """Every sawn end of the opening for boards of one thickness (mm), in the order of a wall sheet.
 
     >>> room = Opening.square(1200, 2400, 350)
-    >>> trims = [each for each in joints(room, 18) if each.name.startswith("trims")]
+    >>> trims = [each for each in sawn_ends(room, 18) if each.name.startswith("trims")]
     >>> [round(abs(each.mitre_deg), 6) for each in trims]
     [45.0, 45.0]
     """
@@ -48,13 +48,13 @@ def joints(opening: Opening, thickness: float) -> tuple[Joint, ...]:
     names = [name for name, _ in settings(opening)]
     rows = zip(names, value.reshape(-1, 2).tolist(), u.reshape(-1, 2).tolist(), strict=True)
     return tuple(
-        Joint(name, mitre, bevel, thickness, mitre_u, bevel_u)
+        SawnEnd(name, mitre, bevel, thickness, mitre_u, bevel_u)
         for name, (mitre, bevel), (mitre_u, bevel_u) in rows
     )
 
 
 def settings(room: Opening) -> list[Found]:
-    """Name and setting (rad) of every joint, in the order of `joints`."""
+    """Name and setting (rad) of every end, in the order of `sawn_ends`."""
     found: list[Found] = []
     for part in (_shelves, _cheeks, _uprights, _trims, _round_corners, _linings):
         found += part(room)

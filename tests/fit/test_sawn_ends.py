@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from scribe.fit.angles import cutting_words, sense, way_to_cut
-from scribe.fit.joints import joints, settings
+from scribe.fit.sawn_ends import sawn_ends, settings
 from scribe.opening import Opening
-from scribe.saw import Joint, Saw
+from scribe.saw import Saw, SawnEnd
 
 WIDTH, HEIGHT, DEPTH = 1200.0, 2400.0, 400.0
 
@@ -20,13 +20,13 @@ def box() -> Opening:
     return Opening.square(WIDTH, HEIGHT, DEPTH, u=0.5)
 
 
-def named(room: Opening, words: str) -> Joint:
-    (found,) = (each for each in joints(room, 18.0) if each.name == words)
+def named(room: Opening, words: str) -> SawnEnd:
+    (found,) = (each for each in sawn_ends(room, 18.0) if each.name == words)
     return found
 
 
 def test_a_square_room_needs_square_cuts_and_45_degrees() -> None:
-    for each in joints(box(), 18.0):
+    for each in sawn_ends(box(), 18.0):
         together = "mitred" in each.name or "skirting" in each.name
         angles = sorted(abs(a) for a in (each.mitre_deg, each.bevel_deg))
         expected = [0.0, 45.0] if together or "trims" in each.name else [0.0, 0.0]
@@ -97,7 +97,7 @@ def test_U_holds_the_truth_and_scatter_is_what_u_says() -> None:
     found = np.array(
         [np.degrees([found for _, found in settings(room.with_vector(v))]) for v in drawn]
     )
-    u = np.array([(j.mitre_u_deg, j.bevel_u_deg) for j in joints(room, 18.0)])
+    u = np.array([(j.mitre_u_deg, j.bevel_u_deg) for j in sawn_ends(room, 18.0)])
     moves = u > 1e-9
     assert found.std(axis=0)[moves] / u[moves] == pytest.approx(1.0, abs=4 / np.sqrt(800))
     assert found.std(axis=0)[~moves] == pytest.approx(0.0, abs=1e-4)
@@ -106,7 +106,7 @@ def test_U_holds_the_truth_and_scatter_is_what_u_says() -> None:
 def test_beyond_the_tilt_the_board_stands_or_a_wedge_is_planed() -> None:
     # 18 mm at 50 degrees on a saw that stops at 45: 18 (tan 50 - 1) = 3.452 mm are left, the
     # standing cut is set to 40 and goes through 18 / cos 50 = 28.003 mm.
-    cheek = Joint("cheek", 0.0, 50.0, 18.0, bevel_u_deg=0.1)
+    cheek = SawnEnd("cheek", 0.0, 50.0, 18.0, bevel_u_deg=0.1)
     way = way_to_cut(cheek, Saw(tilt_deg=45.0))
     assert way.tilt_deg == 45.0
     assert way.stand_deg == pytest.approx(40.0)
@@ -121,12 +121,12 @@ def test_beyond_the_tilt_the_board_stands_or_a_wedge_is_planed() -> None:
 
 
 def test_within_the_limits_nothing_needs_saying() -> None:
-    assert cutting_words(Joint("cheek", 0.0, 44.0, 18.0, bevel_u_deg=0.1), Saw()) == []
+    assert cutting_words(SawnEnd("cheek", 0.0, 44.0, 18.0, bevel_u_deg=0.1), Saw()) == []
     # 45.1 leaves 18 (tan 45.1 - 1) = 0.063 mm, less than a shaving; 45.4 would leave 0.25.
-    assert cutting_words(Joint("cheek", 0.0, 45.1, 18.0, bevel_u_deg=0.01), Saw()) == []
-    near = cutting_words(Joint("cheek", 0.0, 45.0, 18.0, bevel_u_deg=0.2), Saw())
+    assert cutting_words(SawnEnd("cheek", 0.0, 45.1, 18.0, bevel_u_deg=0.01), Saw()) == []
+    near = cutting_words(SawnEnd("cheek", 0.0, 45.0, 18.0, bevel_u_deg=0.2), Saw())
     assert "U reaches beyond" in near[0]
-    turned = cutting_words(Joint("upright", -56.0, 0.0, 18.0), Saw())
+    turned = cutting_words(SawnEnd("upright", -56.0, 0.0, 18.0), Saw())
     assert "straight edge" in turned[0]
-    assert sense(Joint("upright", -56.0, 0.0, 18.0)) == "longer at the right edge"
-    assert sense(Joint("upright", 0.01, 0.0, 18.0)) == "square"
+    assert sense(SawnEnd("upright", -56.0, 0.0, 18.0)) == "longer at the right edge"
+    assert sense(SawnEnd("upright", 0.01, 0.0, 18.0)) == "square"
