@@ -39,6 +39,7 @@ class SawnEnd:
     thickness: float
     mitre_u_deg: float = 0.0
     bevel_u_deg: float = 0.0
+    alike: bool = False
 
 
 @dataclass(frozen=True)

@@ -52,7 +52,9 @@ def setting_text(value: float, u: float) -> str:
 
 
 def sense(end: SawnEnd) -> str:
-    """Which corner is the long one."""
+    """Which corner is the long one; of two boards cut alike each is the other's mirror image."""
+    if end.alike:
+        return "mirror images"
     parts = []
     if abs(end.mitre_deg) >= _SQUARE_DEG:
         parts.append("left edge" if end.mitre_deg > 0 else "right edge")

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -23,7 +24,15 @@ from scribe.opening import Opening, Side
 from scribe.saw import SawnEnd
 
 Array = npt.NDArray[np.float64]
-Found = tuple[str, Setting]
+
+
+class Found(NamedTuple):
+    """A sawn end before its uncertainty. alike: two boards have it, as mirror images."""
+
+    name: str
+    setting: Setting
+    alike: bool = False
+
 
 _X, _UP, _OUT = np.eye(3)
 # The side walls with the way a cheek's face looks there: to the middle.
@@ -41,15 +50,15 @@ def sawn_ends(opening: Opening, thickness: float) -> tuple[SawnEnd, ...]:
     """
 
     def angles(room: Opening) -> list[float]:
-        return [angle for _, setting in settings(room) for angle in np.degrees(setting).tolist()]
+        return [angle for end in settings(room) for angle in np.degrees(end.setting).tolist()]
 
     value, covariance = opening.propagate(angles)
     u = np.sqrt(np.maximum(np.diag(covariance), 0.0))
-    names = [name for name, _ in settings(opening)]
-    rows = zip(names, value.reshape(-1, 2).tolist(), u.reshape(-1, 2).tolist(), strict=True)
+    rows = zip(
+        settings(opening), value.reshape(-1, 2).tolist(), u.reshape(-1, 2).tolist(), strict=True
+    )
     return tuple(
-        SawnEnd(name, mitre, bevel, thickness, mitre_u, bevel_u)
-        for name, (mitre, bevel), (mitre_u, bevel_u) in rows
+        SawnEnd(end.name, *angles, thickness, *us, alike=end.alike) for end, angles, us in rows
     )
 
 
@@ -89,7 +98,9 @@ def _trims(room: Opening) -> Iterator[Found]:
     names = ["right wall and ceiling", *breaks, "left wall and ceiling"]
     for name, before, at, after in zip(names, ring, ring[1:], ring[2:], strict=False):
         first, second = (unit([*(at - other), 0.0]) for other in (before, after))
-        yield _mitred(f"trims flat in the front, {name}", _OUT, first, _OUT, second)
+        yield _mitred(f"trims flat in the front, {name}", _OUT, first, _OUT, second)._replace(
+            alike=True
+        )
 
 
 def _round_corners(room: Opening) -> Iterator[Found]:
@@ -98,7 +109,9 @@ def _round_corners(room: Opening) -> Iterator[Found]:
     for side, normal in _SIDES:
         wall = _plumb(_wall(room, side))
         to_back, to_wall = _run(wall, _UP, -_OUT), _run(back, _UP, -normal)
-        yield _mitred(f"skirting or plinth, {side} wall and back", wall, to_back, back, to_wall)
+        yield _mitred(
+            f"skirting or plinth, {side} wall and back", wall, to_back, back, to_wall
+        )._replace(alike=True)
 
 
 def _linings(room: Opening) -> Iterator[Found]:
@@ -114,21 +127,21 @@ def _linings(room: Opening) -> Iterator[Found]:
             yield _mitred(f"{both}: the ceiling's", ceiling, run, wall, rise)
     square_to, onwards = (_OUT, _X) if room.along == "width" else (_X, -_OUT)
     for number, ((_, one), (_, other)) in enumerate(pairwise(_facets(room)), start=1):
-        name = f"linings of the ceiling at its break {number}, mitred"
+        name = f"linings of the ceiling at its break {number}"
         first, second = _run(one, square_to, onwards), _run(other, square_to, -onwards)
-        yield _mitred(name, one, first, other, second)
+        yield _mitred(name, one, first, other, second)._replace(alike=True)
 
 
 def _end(name: str, face: Array, along: Array, plane: Array) -> Found:
     setting = end_in_plane(face, along, plane)
     assert setting is not None, name  # walls stand, ceilings lie: no board is parallel to its end
-    return name, setting
+    return Found(name, setting)
 
 
 def _mitred(name: str, face: Array, along: Array, other_face: Array, other_along: Array) -> Found:
     plane = joint_plane(face, along, other_face, other_along)
     # Boards that go straight on aren't mitred: their ends are square.
-    return (name, Setting(0.0, 0.0)) if plane is None else _end(name, face, along, plane)
+    return Found(name, Setting(0.0, 0.0)) if plane is None else _end(name, face, along, plane)
 
 
 def _beside(room: Opening, side: Side) -> list[tuple[str, Array]]:

@@ -83,8 +83,10 @@ def cure_words(sag: Sagging) -> str:
     if sag.bay_length is not None:
         ways.append(f"bays of at most {format_mm(sag.bay_length, 0)} mm")
     if not ways:
-        return "Neither thickness, nor a lipping, nor shorter bays within reason keep it there."
-    return f"What would: {', or '.join(ways)}."
+        return (
+            "Neither a thicker board, nor a lipping, nor shorter bays within reason keep it there."
+        )
+    return f"To keep it there, whatever {member.material} is bought: {', or '.join(ways)}."
 
 
 def range_words(value: Range) -> str:

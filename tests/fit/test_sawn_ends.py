@@ -54,6 +54,7 @@ def test_a_broken_ceiling_is_mitred_at_its_break() -> None:
     nodes = ((0.0, HEIGHT, HEIGHT), (700.0, HEIGHT, HEIGHT), (WIDTH, fall, fall))
     room = replace(box(), ceiling=nodes, covariance=np.zeros((27, 27)))
     trims = named(room, "trims flat in the front, the ceiling at its break 1")
+    assert sense(trims) == "mirror images"
     assert abs(trims.mitre_deg) == pytest.approx(20.0, abs=1e-6)
     linings = named(room, "linings of the ceiling at its break 1, mitred")
     assert (abs(linings.mitre_deg), abs(linings.bevel_deg)) == pytest.approx((0.0, 20.0), abs=1e-6)
@@ -95,7 +96,7 @@ def test_U_holds_the_truth_and_scatter_is_what_u_says() -> None:
     room = box()
     drawn = np.random.default_rng(3).multivariate_normal(room.vector, room.covariance, size=400)
     found = np.array(
-        [np.degrees([found for _, found in settings(room.with_vector(v))]) for v in drawn]
+        [np.degrees([end.setting for end in settings(room.with_vector(v))]) for v in drawn]
     )
     u = np.array([(j.mitre_u_deg, j.bevel_u_deg) for j in sawn_ends(room, 18.0)])
     moves = u > 1e-9
