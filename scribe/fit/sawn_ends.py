@@ -58,7 +58,8 @@ def sawn_ends(opening: Opening, thickness: float) -> tuple[SawnEnd, ...]:
         settings(opening), value.reshape(-1, 2).tolist(), u.reshape(-1, 2).tolist(), strict=True
     )
     return tuple(
-        SawnEnd(end.name, *angles, thickness, *us, alike=end.alike) for end, angles, us in rows
+        SawnEnd(end.name, mitre, bevel, thickness, mitre_u, bevel_u, end.alike)
+        for end, (mitre, bevel), (mitre_u, bevel_u) in rows
     )
 
 
@@ -127,7 +128,7 @@ def _linings(room: Opening) -> Iterator[Found]:
             yield _mitred(f"{both}: the ceiling's", ceiling, run, wall, rise)
     square_to, onwards = (_OUT, _X) if room.along == "width" else (_X, -_OUT)
     for number, ((_, one), (_, other)) in enumerate(pairwise(_facets(room)), start=1):
-        name = f"linings of the ceiling at its break {number}"
+        name = f"linings of the ceiling at its break {number}, mitred"
         first, second = _run(one, square_to, onwards), _run(other, square_to, -onwards)
         yield _mitred(name, one, first, other, second)._replace(alike=True)
 
