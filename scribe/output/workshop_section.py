@@ -6,7 +6,7 @@ use its colours (--soft, --page, --accent) and its classes words, turn, call and
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -27,17 +27,20 @@ CURE_LIPPING = "a softwood C24 lipping 20 mm thick"
 
 @dataclass(frozen=True)
 class EndRow:
-    """A sawn end as it is read: angles with their U, which corner is long, and what to do."""
+    """A sawn end as it is read: angles with their U, which corner is long, whether it is
+    beyond the saw.
+    """
 
     name: str
     mitre: str
     bevel: str
     sense: str
-    words: tuple[str, ...] = ()
+    beyond: bool = False
 
 
 def workshop_section(
     ends: Sequence[EndRow],
+    beyond: Mapping[str, Sequence[str]],
     thickness: float,
     kerf: float,
     parts: Sequence[Part],
@@ -45,7 +48,11 @@ def workshop_section(
     planks: Sequence[str],
     sags: Sequence[Sagging],
 ) -> str:
-    """The sections as HTML; those that have nothing to say are left out."""
+    """The sections as HTML; those that have nothing to say are left out.
+
+    beyond: what to do beyond the saw's limits, and the names of the ends it concerns. planks:
+    sentences.
+    """
     from jinja2 import Environment, FileSystemLoader
 
     environment = Environment(
@@ -56,6 +63,7 @@ def workshop_section(
     )
     return environment.get_template("workshop.html").render(
         ends=ends,
+        beyond=beyond,
         thickness=format_mm(thickness),
         kerf=format_mm(kerf),
         headings=HEADINGS,

@@ -45,6 +45,7 @@ class Worked:
         saw = self.workshop.saw
         return workshop_section(
             [self._row(end) for end in self.ends if not _square(end)],
+            self._beyond(),
             self.workshop.thickness,
             saw.kerf,
             self.parts,
@@ -59,11 +60,7 @@ class Worked:
 
     def lines(self) -> list[str]:
         """For people at a terminal: what is beyond the saw, what to buy, what sags."""
-        said = [
-            f"{end.name}: {' '.join(words)}"
-            for end in self.ends
-            if (words := cutting_words(end, self.workshop.saw))
-        ]
+        said = [f"{'; '.join(names)}: {words}" for words, names in self._beyond().items()]
         said += [f"{plan.stock}: {plan.used} to saw up. {plan.proof}" for plan in self.plans]
         said += [_plank_words(plank, self.workshop.saw.kerf) for plank in self.workshop.planks]
         said += [
@@ -97,13 +94,22 @@ class Worked:
             "materials": sources(self.sags),
         }
 
+    def _beyond(self) -> dict[str, list[str]]:
+        """What to do beyond the saw's limits, and the ends it concerns."""
+        found: dict[str, list[str]] = {}
+        for end in self.ends:
+            words = " ".join(cutting_words(end, self.workshop.saw))
+            if words:
+                found.setdefault(words, []).append(end.name)
+        return found
+
     def _row(self, end: SawnEnd) -> EndRow:
         return EndRow(
             end.name,
             setting_text(end.mitre_deg, end.mitre_u_deg),
             setting_text(end.bevel_deg, end.bevel_u_deg),
             sense(end),
-            tuple(cutting_words(end, self.workshop.saw)),
+            bool(cutting_words(end, self.workshop.saw)),
         )
 
 

@@ -14,6 +14,7 @@ import pytest
 from scribe.cutting import Part
 from scribe.errors import ScribeError
 from scribe.opening import Opening
+from scribe.recipes.survey import survey, write_survey
 from scribe.recipes.workshop import Worked, work_out
 from scribe.toml_file import read_toml
 from scribe.workshop import Workshop, read_workshop
@@ -86,3 +87,20 @@ def test_nothing_asked_nothing_said() -> None:
     assert "<section>" not in nothing.section()
     assert nothing.files() == {}
     assert nothing.lines() == []
+
+
+def test_a_room_s_file_is_worked_out_with_its_survey(tmp_path: Path) -> None:
+    room = Path(__file__).parents[2] / "fixtures/alcove-room/room.toml"
+    found = survey(room)
+    names = {path.name for path in write_survey(found, tmp_path)}
+    assert "cut-list.csv" in names
+    said = found.summary()
+    # Angles known by hand: front diagonals and widths make the alcove nearly square.
+    assert all(abs(abs(end["mitre_deg"]) - 45) < 1 for end in said["sawn_ends"]
+               if end["name"].startswith("trims"))  # fmt: skip
+    shelf, lipped = said["members"]
+    assert (shelf["verdict"], lipped["verdict"]) == ("sags", "holds")
+    # By area: 2 x 2295 x 350 + 5 x 1186 x 320 + 8 x 310 x 140 = 3.85 m2 of
+    # 2.98 m2 a sheet, so that two are the fewest.
+    assert [stock["used"] for stock in said["stock"]] == [2, 3]
+    assert all(stock["proven"] for stock in said["stock"])
