@@ -56,14 +56,21 @@ def judged(photo: Path, source: Source, progress: Progress) -> dict[str, Any]:
             return {"good": True, "notes": [note], "facts": {}}
         note = _note(refusal.kind, said=refusal.what, do=refusal.do)
         return {"good": False, "notes": [note], "facts": {}}
-    oriented, facts = seen.oriented, seen.facts(source)
-    used, count = int(oriented.used.sum()), len(oriented.used)
-    notes = [
-        _note("marks", said=f"{used} of {count} marks found on the sheet {oriented.target.name}"),
-        _note("sharp", said=f"sharp enough (blur {oriented.blur_px:.1f} px)"),
-        _note("scale", said=f"print scale: {facts['print scale']}"),
-    ]
-    return {"good": True, "notes": notes, "facts": facts}
+    return _well_judged(seen.facts(source))
+
+
+def _well_judged(facts: Mapping[str, str]) -> dict[str, Any]:
+    """Of a photo that could be oriented, from what was found of it."""
+    if "sheet" not in facts or " used" not in facts.get("marks", ""):
+        notes = [_note("marks", said="the marks of strips are found")]
+    else:
+        count, rest = facts["marks"].split(" used", 1)
+        notes = [
+            _note("marks", said=f"{count} marks found on the sheet {facts['sheet']}"),
+            _note("sharp", said=f"sharp enough ({rest.split(', ')[-1]})"),
+            _note("scale", said=f"print scale: {facts['print scale']}"),
+        ]
+    return {"good": True, "notes": notes, "facts": dict(facts)}
 
 
 def _note(kind: str, *, said: str, do: str = "") -> dict[str, Any]:
@@ -85,12 +92,13 @@ def trace_for_page(job: Path, name: str, out: Path, progress: Progress) -> dict[
         )
     traced = trace(source, progress)
     write_trace(traced, out, force=True)
-    sight = sight_of(source, traced.outline, lambda _: None)
+    sight = sight_of(traced.view, traced.outline) if traced.view else None
     return {
         "lines": traced.result_lines(),
         "advice": list(traced.advice),
         "u95_mm": [round(float(U), 4) for U in traced.outline.U],
         "measured": traced.outline.measured.tolist(),
+        "judged": _well_judged(traced.facts),
         "sight": sight.content() if sight else None,
     }
 

@@ -7,22 +7,18 @@ over a thirty-second of a picture), far below what a finger can aim.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
 
-from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.outline import Outline
-from scribe.recipes.height import known_height
-from scribe.recipes.look import look
-from scribe.recipes.scale import with_scale
+
+if TYPE_CHECKING:
+    from scribe.capture.photo_view import PhotoView
 
 Array = npt.NDArray[np.float64]
-Progress = Callable[[str], None]
 
 NODES = 33
 
@@ -70,21 +66,14 @@ class Sight:
         )
 
 
-def sight_of(source: PhotoSource, outline: Outline, progress: Progress) -> Sight | None:
-    """Of the first photo of an outline; None for a run of strips, where many photos share it."""
+def sight_of(view: PhotoView, outline: Outline) -> Sight:
+    """Of a photo and the outline that was traced on the plane of its view."""
     from scribe.capture.camera import lifted
 
-    source, _ = with_scale(source)
-    try:
-        seen = [look(path, source, progress) for path in source.photos]
-    except ScribeError:
-        return None
-    if seen[0].oriented.target.form == "strip":
-        return None
-    height = known_height(seen, source, progress).height
-    camera, photo = seen[0].oriented.camera, seen[0].photo
+    camera, photo = view.oriented.camera, view.oriented.photo
     width, high = photo.size
     xs, ys = np.meshgrid(np.linspace(0, width - 1, NODES), np.linspace(0, high - 1, NODES))
     nodes = np.stack([xs, ys], axis=-1).reshape(-1, 2)
-    grid = camera.on_plane(nodes, height).reshape(NODES, NODES, 2)
-    return Sight(photo.name, photo.size, camera.pixels(lifted(outline.points, height)), grid)
+    grid = camera.on_plane(nodes, view.height).reshape(NODES, NODES, 2)
+    pixels = camera.pixels(lifted(outline.points, view.height))
+    return Sight(photo.name, photo.size, pixels, grid)

@@ -6,7 +6,7 @@ import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
@@ -25,19 +25,23 @@ from scribe.recipes.quantities import Quantity, bow, chord
 from scribe.recipes.run import overlays_of, shows_strips, trace_strips
 from scribe.recipes.scale import refuse_card_traced, with_scale
 
+if TYPE_CHECKING:
+    from scribe.capture.photo_view import PhotoView
+
 Progress = Callable[[str], None]
 
 
 @dataclass(frozen=True)
 class Traced:
     """facts: name -> words, for the report; advice: sentences; overlays: a PNG for
-    each photo.
+    each photo. view: of the first photo on the outline's plane; None for a run of strips.
     """
 
     outline: Outline
     facts: Mapping[str, str]
     advice: tuple[str, ...]
     overlays: tuple[bytes, ...]
+    view: PhotoView | None = None
 
     def result_lines(self) -> list[str]:
         """What the fitter wants to know first."""
@@ -161,7 +165,7 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     }
     if len(seen) > 1:
         facts["photo"] = ", ".join(each.photo.name for each in seen)
-    return Traced(outline, facts, advice(outline, list(possible)), overlays)
+    return Traced(outline, facts, advice(outline, list(possible)), overlays, drawn[0].view)
 
 
 def _along_strips(source: PhotoSource, progress: Progress) -> Traced:

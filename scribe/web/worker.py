@@ -81,17 +81,29 @@ def _look(job: JobFolder, work: Work, say: Say) -> None:
     write_bytes(job.own / "photos" / f"{photo}-small.jpg", small)
     job.keep(f"photos/{photo}.json", {"size_px": list(size), "judged": None})
     source = sheet_alone(path) if outline is None else outline_job(job.toml, outline).source
-    judgement = judged(path, source, say)
+    try:
+        if outline is not None and _photos_of(job, outline) == 1:
+            judgement = _traced(job, outline, say)["judged"]  # what can be traced will do
+            outline = None
+        else:
+            judgement = judged(path, source, say)
+    except ScribeError:
+        judgement = judged(path, source, say)
     job.keep(f"photos/{photo}.json", {"size_px": list(size), "judged": judgement})
     if judgement["good"] and outline is not None:
         _traced(job, outline, say)
+
+
+def _photos_of(job: JobFolder, outline: str) -> int:
+    photo = job.table()["outline"][outline].get("photo", [])
+    return 1 if isinstance(photo, str) else len(photo)
 
 
 def _trace(job: JobFolder, work: Work, say: Say) -> None:
     _traced(job, work["of"], say)
 
 
-def _traced(job: JobFolder, outline: str, say: Say) -> None:
+def _traced(job: JobFolder, outline: str, say: Say) -> dict[str, Any]:
     from scribe.recipes.page import trace_for_page
     from scribe.web.sights import sight_file, source_key
 
@@ -100,6 +112,7 @@ def _traced(job: JobFolder, outline: str, say: Say) -> None:
     found = trace_for_page(job.toml, outline, out, say)
     found |= {"source": source_key(job, table), "steps": [], "corrected": False}
     job.keep(sight_file(outline, table), found)
+    return found
 
 
 def outline_folder(outline: str) -> str:

@@ -19,7 +19,7 @@ STOPS = (
 
 # The words of a screen by which a reader would know it: headings, what can be pressed, labels.
 _SAID = """() => {
-  const shown = each => each.offsetParent && !each.closest('.unseen, [hidden]');
+  const shown = each => each.offsetParent && !each.closest('.unseen, [hidden], #list');
   const words = each => (each.getAttribute('aria-label') ?? each.innerText).trim();
   return [...document.querySelectorAll('h1, h2, h3, legend, label, button, a, summary, dt, th')]
     .filter(shown).map(each => `${each.tagName.toLowerCase()} ${words(each)}`);
