@@ -4,25 +4,24 @@ from __future__ import annotations
 
 import io
 import re
-import zipfile
-from pathlib import Path, PurePosixPath
+import tempfile
+from pathlib import Path
 from typing import Literal
 
+from starlette.background import BackgroundTask
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 
 from scribe.errors import ScribeError
-from scribe.files import write_bytes
-from scribe.web import sights
+from scribe.web import bundle, sights
 from scribe.web.api import answer, job_of, jobs_of
 from scribe.web.guard import FILE_POLICY
-from scribe.web.intake import body_of, photo_path
-from scribe.web.job_folder import JobFolder, parsed
+from scribe.web.inside import refuse_outside
+from scribe.web.intake import bounded, photo_path
+from scribe.web.job_folder import JobFolder
 from scribe.web.worker import outline_folder
 
-MOST_IMPORT = 400 * 2**20
-_MOST_FILES = 2000
 _SAFE = {"content-security-policy": FILE_POLICY}
 _FILE = re.compile(r"[^/\\\x00]{1,160}")
 
@@ -45,8 +44,6 @@ async def target(request: Request) -> Response:
 
 
 def _target(paper: str, form: Literal["window", "strip"], copies: int) -> bytes:
-    import tempfile
-
     from scribe.recipes.target import make_target
 
     with tempfile.TemporaryDirectory() as folder:
@@ -104,6 +101,7 @@ async def drawing(request: Request) -> Response:
 def _drawing(job: JobFolder, number: int) -> bytes:
     from scribe.recipes.page import drawing_svg
 
+    refuse_outside(job)
     table = job.table()
     if number >= len(table.get("piece", [])):
         raise _no_file()
@@ -127,53 +125,25 @@ def _drawing(job: JobFolder, number: int) -> bytes:
 async def export(request: Request) -> Response:
     """GET /jobs/ID/export: the whole job in one file."""
     job = job_of(request)
-    content = await run_in_threadpool(_zipped, job)
-    named = {"content-disposition": f'attachment; filename="{job.id}.scribe-job.zip"'}
-    return Response(content, media_type="application/zip", headers=_SAFE | named)
-
-
-def _zipped(job: JobFolder) -> bytes:
-    out = io.BytesIO()
-    with job.lock, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as archive:
-        for path in sorted(job.path.rglob("*")):
-            inside = path.relative_to(job.path)
-            if path.is_file() and inside.parts[:2] != (".page", "work"):
-                archive.write(path, inside.as_posix())
-    return out.getvalue()
+    path = await run_in_threadpool(bundle.packed, job, jobs_of(request).root)
+    return FileResponse(
+        path,
+        headers=_SAFE,
+        media_type="application/zip",
+        filename=f"{job.id}.scribe-job.zip",
+        background=BackgroundTask(path.unlink),
+    )
 
 
 async def bring_in(request: Request) -> Response:
     """POST /api/import: a job that was kept as a file."""
-    data = await body_of(request.stream(), MOST_IMPORT)
-    job = await run_in_threadpool(_unzipped, request, data)
+    root = jobs_of(request).root
+    with tempfile.NamedTemporaryFile(dir=root, prefix=".came-") as kept:
+        async for part in bounded(request.stream(), bundle.MOST_BYTES):
+            kept.write(part)
+        kept.flush()
+        job = await run_in_threadpool(bundle.unpacked, jobs_of(request), Path(kept.name))
     return answer(request, job, 201)
-
-
-def _unzipped(request: Request, data: bytes) -> JobFolder:
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            entries = archive.infolist()
-            if len(entries) > _MOST_FILES or sum(e.file_size for e in entries) > 2 * MOST_IMPORT:
-                raise _not_a_job("it holds more than a job can")
-            inside = {e.filename: archive.read(e) for e in entries if _within(e.filename)}
-    except (zipfile.BadZipFile, OSError, RuntimeError, NotImplementedError) as error:
-        raise _not_a_job("it can't be read") from error
-    if "job.toml" not in inside:
-        raise _not_a_job("there is no job.toml in it")
-    table = parsed(inside["job.toml"], Path("job.toml"))
-    job = jobs_of(request).create(str(table.get("name", "job"))[:80])
-    for name, content in inside.items():
-        path = job.path / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_bytes(path, content)
-    return job
-
-
-def _within(name: str) -> bool:
-    """A plain file inside the job's folder; nothing that climbs out of it."""
-    path = PurePosixPath(name)
-    plain = all(re.fullmatch(r"[^\\:\x00-\x1f]{1,160}", part) for part in path.parts)
-    return not path.is_absolute() and ".." not in path.parts and plain and not name.endswith("/")
 
 
 def _file(path: Path | None, download: str | None = None) -> Response:
@@ -188,13 +158,4 @@ def _no_file() -> ScribeError:
         what="there is no such file",
         where="address",
         do="load the page again; what was made may have another name now",
-    )
-
-
-def _not_a_job(what: str) -> ScribeError:
-    return ScribeError(
-        "page-import",
-        what=f"this file is no job: {what}",
-        where="import",
-        do="choose the file that the page gave out when the job was kept",
     )

@@ -8,6 +8,7 @@ from typing import Any
 
 from scribe.errors import ScribeError
 from scribe.files import write_bytes
+from scribe.web.bundle import PHOTO_NAME
 from scribe.web.changes import Change, apply
 from scribe.web.job_folder import JobFolder
 from scribe.web.jobs import checked_name
@@ -21,9 +22,9 @@ _ENDINGS = ((b"\xff\xd8\xff", ".jpg"), (b"\x89PNG\r\n", ".png"), (b"II*\x00", ".
             (b"MM\x00*", ".tif"))  # fmt: skip
 
 
-async def body_of(stream: AsyncIterator[bytes], most: int = MOST_BYTES) -> bytes:
-    """A body, as long as it stays within bounds."""
-    parts, size = [], 0
+async def bounded(stream: AsyncIterator[bytes], most: int) -> AsyncIterator[bytes]:
+    """A body part by part, as long as it stays within bounds."""
+    size = 0
     async for part in stream:
         size += len(part)
         if size > most:
@@ -33,8 +34,12 @@ async def body_of(stream: AsyncIterator[bytes], most: int = MOST_BYTES) -> bytes
                 where="upload",
                 do="send the photo as the phone took it, at its ordinary size",
             )
-        parts.append(part)
-    return b"".join(parts)
+        yield part
+
+
+async def body_of(stream: AsyncIterator[bytes], most: int = MOST_BYTES) -> bytes:
+    """A whole body within bounds."""
+    return b"".join([part async for part in bounded(stream, most)])
 
 
 def take_photo(job: JobFolder, data: bytes, query: dict[str, str]) -> tuple[str, str | None]:
@@ -132,7 +137,7 @@ def drop_photo(job: JobFolder, photo: str) -> None:
 
 def photo_path(job: JobFolder, photo: str) -> Path:
     """A photo that the job knows; nothing else becomes a path."""
-    if photo not in job.kept("photos.json", {}):
+    if photo not in job.kept("photos.json", {}) or not PHOTO_NAME.fullmatch(photo):
         raise _no_photo(photo)
     return job.path / "photos" / photo
 

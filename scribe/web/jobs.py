@@ -69,6 +69,20 @@ class Jobs:
         import tomlkit
 
         name = checked_name(name)
+        self.refuse_more()
+        job = JobFolder(self._free(name))
+        job.path.mkdir(parents=True)
+        job.make(tomlkit.dumps({"name": name}))
+        return job
+
+    def placed(self, folder: Path, name: str) -> JobFolder:
+        """A folder that was made ready aside, as a job under a free name."""
+        path = self._free(name)
+        folder.rename(path)
+        return JobFolder(path)
+
+    def refuse_more(self) -> None:
+        """Refuse a further job where there are as many as the page keeps."""
         if len(list(self.root.glob("*/job.toml"))) >= MOST_JOBS:
             raise ScribeError(
                 "page-too-many-jobs",
@@ -76,10 +90,6 @@ class Jobs:
                 where=str(self.root),
                 do="take some of them away first",
             )
-        job = JobFolder(self._free(name))
-        job.path.mkdir(parents=True)
-        job.make(tomlkit.dumps({"name": name}))
-        return job
 
     def remove(self, job: JobFolder) -> None:
         """Set a job aside; nothing is deleted."""

@@ -11,6 +11,7 @@ from typing import Any
 
 from scribe.errors import ScribeError
 from scribe.files import write_text
+from scribe.web.inside import refuse_outside
 from scribe.web.job_folder import JobFolder
 from scribe.web.worker import outline_folder
 
@@ -73,6 +74,7 @@ def correct(job: JobFolder, outline: str, correction: dict[str, Any]) -> None:
 
     from scribe.recipes.page import corrected
 
+    refuse_outside(job)
     with job.lock:
         table, now = job.table()["outline"][outline], known(job, outline)
         if now is None or now["sight"] is None or not now["fresh"]:

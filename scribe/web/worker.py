@@ -13,6 +13,7 @@ from typing import Any
 
 from scribe.errors import ScribeError
 from scribe.files import write_bytes
+from scribe.web.inside import refuse_outside
 from scribe.web.job_folder import JobFolder
 from scribe.web.refusals import error_json
 
@@ -35,6 +36,7 @@ def run(folder: Path, work: Work) -> None:
     work["state"] = "running"
     _tell(job, work)
     try:
+        refuse_outside(job)
         work["result"] = _ACTS[work["do"]](job, work, say)
         work["state"] = "done"
     except ScribeError as refusal:

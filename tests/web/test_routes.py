@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -13,32 +12,10 @@ from starlette.testclient import TestClient
 
 from scribe.errors import ScribeError
 from scribe.web import intake, jobs, works
-from scribe.web.app import Address, page_app
-from scribe.web.guard import KEY, Door
 from scribe.web.job_folder import JobFolder
 from scribe.web.refusals import status_of
 
-HOST = "127.0.0.1:8137"
-OWN = {"origin": f"http://{HOST}", "sec-fetch-site": "same-origin"}
 JPEG = b"\xff\xd8\xff\xe0 not really a photo"
-
-
-@pytest.fixture
-def page(tmp_path: Path) -> Iterator[TestClient]:
-    door = Door(frozenset([HOST]), "secret", "scribe-8137")
-    app = page_app(door, tmp_path / "jobs", Address("http://x/", lan=False))
-    client = TestClient(app, f"http://{HOST}", headers=OWN)
-    client.get("/", params={KEY: "secret"})
-    yield client
-    for begun in app.state.works._begun.values():
-        if begun.process is not None:
-            begun.process.kill()
-
-
-@pytest.fixture
-def job(page: TestClient) -> dict[str, Any]:
-    content: dict[str, Any] = page.post("/api/jobs", json={"name": "Alcove, left"}).json()
-    return content
 
 
 def change(page: TestClient, job: dict[str, Any], at: list[Any], to: Any) -> Any:
