@@ -174,6 +174,8 @@ class EdgeJob:
     beyond: mm that the blank may reach past the ends of what was measured.
     least: the visible edge may turn so that the largest removal, or the total, is least.
     parallel: the outline to which the visible edge is kept parallel. Neither: the datum.
+    lean: mm per metre by which the outline's datum runs away from the visible edge as stations
+    grow, as a survey found it. lean_u, distance_u: standard uncertainties, mm per metre and mm.
     bevel_deg: back bevel in degrees from square, None for a square cut; land: mm of it that
     stay square at the face.
     """
@@ -189,6 +191,9 @@ class EdgeJob:
     beyond: float | None = None
     least: Least | None = None
     parallel: str | None = None
+    lean: float | None = None
+    lean_u: float = 0.0
+    distance_u: float = 0.0
     bevel_deg: float | None = None
     land: float = 2.0
 

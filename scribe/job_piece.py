@@ -28,6 +28,7 @@ from scribe.toml_file import Table
 from scribe.tools import SAW_TILT_DEG
 
 _PLACES = ("place", "distance", "opening")
+STEEPEST = 1000.0  # mm on a metre: 45 degrees
 # What every system takes as a file's name; a piece's name begins the names of its files.
 _NAME = re.compile(r"[\w][\w .-]*[\w]|[\w]")
 _MIRRORED = "-mirrored"
@@ -146,6 +147,9 @@ def _edge(table: Table, outlines: list[str]) -> EdgeJob:
         "beyond",
         "least",
         "parallel",
+        "lean",
+        "lean_U",
+        "distance_U",
         "bevel",
         "land",
     )
@@ -158,6 +162,7 @@ def _edge(table: Table, outlines: list[str]) -> EdgeJob:
             "least and parallel both say how the visible edge is turned",
             "keep one of them",
         )
+    _lean_alone(table)
     edge = table.choice("edge", EDGES)
     ends: tuple[Edge, ...] = ("left", "right") if edge in ("top", "bottom") else ("bottom", "top")
     return EdgeJob(
@@ -174,9 +179,27 @@ def _edge(table: Table, outlines: list[str]) -> EdgeJob:
         beyond=table.length("beyond") if "beyond" in table else None,
         least=table.choice("least", LEAST) if "least" in table else None,
         parallel=table.choice("parallel", outlines) if "parallel" in table else None,
+        lean=table.number("lean", -STEEPEST, STEEPEST) if "lean" in table else None,
+        lean_u=table.number("lean_U", 0.0, STEEPEST) / 2.0 if "lean_U" in table else 0.0,
+        distance_u=table.length("distance_U") / 2.0 if "distance_U" in table else 0.0,
         bevel_deg=table.number("bevel", 0.0, SAW_TILT_DEG) if "bevel" in table else None,
         land=table.length("land") if "land" in table else 2.0,
     )
+
+
+def _lean_alone(table: Table) -> None:
+    """lean says how the visible edge lies by itself; both U belong to what they are of."""
+    for key in ("least", "parallel"):
+        if "lean" in table and key in table:
+            raise table.refuse(
+                "job-key",
+                key,
+                f"lean and {key} both say how the visible edge is turned",
+                "keep one of them",
+            )
+    for key, of in (("lean_U", "lean"), ("distance_U", "distance")):
+        if key in table and of not in table:
+            raise table.refuse("job-key", key, f"there is no {of}", f"write {of} as well")
 
 
 def _placing(table: Table) -> Placing:

@@ -19,7 +19,7 @@ from scribe.fit.place import PlacedRoom, trial
 from scribe.geom.line_fit import minimum_zone_line
 from scribe.job import EdgeJob
 from scribe.outline import Datum, Outline
-from scribe.quantity import format_mm
+from scribe.quantity import format_mm, format_u
 
 Array = npt.NDArray[np.float64]
 
@@ -37,6 +37,8 @@ def turned(
     """
     if job.parallel is not None:
         return _parallel(job, outline, outlines[job.parallel])
+    if job.lean is not None or job.distance_u:
+        return _leaning(job, outline)
     if job.least is None:
         return outline, None
     room = trial(job, edge, outline, extent)
@@ -46,7 +48,7 @@ def turned(
         if abs(found.turn) < _SETTLED:
             break
         turn += found.turn
-        outline = outline.with_(datum=_turned(outline, found.turn))
+        outline = outline.with_(datum=_turned(outline, found.turn, "least removal"))
         found = lay(_seen(trial(job, edge, outline, extent)), _span(edge), job.least)
     return outline, _sentence(job, edge, level, found, turn)
 
@@ -61,12 +63,40 @@ def _span(edge: BlankEdge) -> tuple[float, float]:
     return 0.0, float(edge.station(edge.chain[-1]))
 
 
-def _turned(outline: Outline, turn: float) -> Datum:
+def _turned(outline: Outline, turn: float, association: str) -> Datum:
     """The datum turned by so many rad towards the building."""
     x, y = outline.datum.direction
     sine = np.sin(turn) * (1.0 if outline.solid == "left" else -1.0)
     direction = np.array([np.cos(turn) * x - sine * y, np.cos(turn) * y + sine * x])
-    return replace(outline.datum, direction=direction, association="least removal")
+    return replace(outline.datum, direction=direction, association=association)
+
+
+def _leaning(job: EdgeJob, outline: Outline) -> tuple[Outline, str | None]:
+    """The datum as a survey has it: leaning from the visible edge, and as uncertain as that is.
+
+    What the survey leaves open moves all points together: out, and turned about station 0.
+    """
+    lean = job.lean or 0.0
+    datum = _turned(outline, -float(np.arctan(lean / 1000.0)), "survey")
+    out = datum.towards * (1.0 if outline.solid == "left" else -1.0)
+    station = (outline.points - datum.origin) @ datum.direction
+    across = np.stack([np.full(len(outline), job.distance_u), job.lean_u * station / 1000.0])
+    budget = dict(outline.budget) or {"outline": outline.u}
+    budget["survey"] = np.hypot(*across)
+    turned = outline.with_(
+        datum=datum,
+        u=np.hypot(outline.u, budget["survey"]),
+        budget=budget,
+        shared={**outline.shared, "survey": across[:, :, None] * out},
+    )
+    if job.lean is None:
+        return turned, None
+    way = "away from" if lean >= 0.0 else "towards"
+    said = format_u(abs(lean), 2.0 * job.lean_u, "mm")
+    return turned, (
+        f"As the survey found it, outline {job.outline} runs {way} the visible edge by {said} on "
+        "a metre."
+    )
 
 
 def _parallel(job: EdgeJob, outline: Outline, neighbour: Outline) -> tuple[Outline, str]:

@@ -28,6 +28,7 @@ _GRID = 40  # even strips' borders over the whole width, besides the corners
 _STARTS = 4  # the best few strips are followed up
 _FINER = 9  # borders tried on each side in one round
 _ROUNDS = 28  # each halves what is searched: 2.4 m / 40 / 2**28 is below a nanometre
+_NEAR_ROUNDS = 16  # 12 mm / 2**16 is below a micrometre
 
 
 class Rectangle(NamedTuple):
@@ -105,6 +106,25 @@ def largest(
         found.append(_closer(rated, x0, x1, step, (corners[0], corners[-1])))
     best = max(found, key=lambda each: each[0])
     return best[1] if best[0] > 0.0 else None
+
+
+def tallest_near(areas: Sequence[Area], width: float, x0: float, reach: float) -> Rectangle:
+    """The tallest rectangle of that width whose left side lies within reach of x0, mm."""
+    step, best = reach, x0
+    for _ in range(_NEAR_ROUNDS):
+        places = best + step * np.linspace(-1.0, 1.0, _FINER)
+        foot, head = tallest(areas, places, places + width)
+        best = float(places[int(np.argmax(head - foot))])
+        step /= 2.0
+    foot, head = tallest(areas, np.array([best]), np.array([best + width]))
+    return Rectangle(best, float(foot[0]), best + width, float(head[0]))
+
+
+def widest_near(areas: Sequence[Area], height: float, y0: float, reach: float) -> Rectangle:
+    """The widest rectangle of that height whose foot lies within reach of y0, mm."""
+    lying = [Area(area.outer[:, ::-1], tuple(h[:, ::-1] for h in area.holes)) for area in areas]
+    found = tallest_near(lying, height, y0, reach)
+    return Rectangle(found.y0, found.x0, found.y1, found.x1)
 
 
 def _closer(

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scribe.fit.piece import fit_piece
-from scribe.job import EdgeJob, PieceJob
+from scribe.job import Distance, EdgeJob, PieceJob
 from scribe.outline import Datum, Outline
 from scribe.piece import Blank, Piece, Polygon
 
@@ -64,3 +64,24 @@ def test_parallel_to_a_neighbour_the_reveal_is_its_own_straightness() -> None:
     # The wall lies level and the visible edge falls 12 mm: seen from it, the wall rises.
     assert piece.cuts[0].removal.remove.max() == pytest.approx(12.0, abs=0.01)
     assert any("varies by 1 mm" in note for note in piece.notes)
+
+
+@pytest.mark.parametrize(("edge", "solid"), [("top", "left"), ("bottom", "right")])
+def test_a_surveyed_lean_turns_the_datum_away(edge: str, solid: str) -> None:
+    """A straight wall along its sheet, said to run away by 20 mm on a metre: 88 mm from the
+    visible edge of a blank of 100, 12 mm come off, and 12 - 600 * 0.02 = 0 at the far end.
+    """
+    wall = outline([[-50, 0.0], [650, 0.0]], solid)
+    piece = fit(EdgeJob("wall", edge, placing=Distance(88.0), lean=20.0), wall=wall)
+    removal = piece.cuts[0].removal
+    first, last = np.argmin(removal.station), np.argmax(removal.station)
+    assert removal.remove[[first, last]] == pytest.approx([12.0, 0.0], abs=0.01)
+
+
+def test_what_a_survey_leaves_open_is_in_u() -> None:
+    """u out 0.5 and 1.5 mm on a metre about station 0: at 600, hypot(0.1, 0.5, 0.9)."""
+    wall = outline([[0, 0.0], [600, 0.0]])
+    edge = EdgeJob("wall", "top", placing=Distance(88.0), lean=5.0, lean_u=1.5, distance_u=0.5)
+    removal = fit(edge, wall=wall).cuts[0].removal
+    assert removal.u[0] == pytest.approx(np.hypot(0.1, 0.5), abs=0.002)
+    assert removal.u[-1] == pytest.approx(np.sqrt(0.1**2 + 0.5**2 + 0.9**2), abs=0.002)

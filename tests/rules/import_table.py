@@ -65,6 +65,8 @@ ROWS = (
             "job_piece",
             "toml_file",
             "opening",
+            "build_plan",
+            "sizes",
             "room_survey",
             "room_survey_file",
         ),
