@@ -28,6 +28,7 @@ _GRID = 40  # even strips' borders over the whole width, besides the corners
 _STARTS = 4  # the best few strips are followed up
 _FINER = 9  # borders tried on each side in one round
 _ROUNDS = 28  # each halves what is searched: 2.4 m / 40 / 2**28 is below a nanometre
+_UPRIGHT_MM = 1e-9  # a side that runs less than this along x stands upright
 _NEAR_ROUNDS = 16  # 12 mm / 2**16 is below a micrometre
 
 
@@ -161,12 +162,12 @@ def _blocked(starts: Array, stops: Array, x0: Array, x1: Array) -> tuple[Array, 
     """(K, E) lowest and highest y of each side within each open strip; inf where it has none."""
     (ax, ay), (bx, by) = starts.T, stops.T
     run = bx - ax
-    slope = np.where(run != 0.0, (by - ay) / np.where(run != 0.0, run, 1.0), 0.0)
+    upright = np.abs(run) < _UPRIGHT_MM
+    slope = np.where(upright, 0.0, (by - ay) / np.where(upright, 1.0, run))
     left, right = np.minimum(ax, bx), np.maximum(ax, bx)
     from_x = np.clip(x0[:, None], left, right)
     to_x = np.clip(x1[:, None], left, right)
     y_from, y_to = ay + slope * (from_x - ax), ay + slope * (to_x - ax)
-    upright = run == 0.0
     low = np.where(upright, np.minimum(ay, by), np.minimum(y_from, y_to))
     high = np.where(upright, np.maximum(ay, by), np.maximum(y_from, y_to))
     seen = (left < x1[:, None]) & (right > x0[:, None])
@@ -178,7 +179,7 @@ def _inside(starts: Array, stops: Array, x: Array, y: Array) -> npt.NDArray[np.b
     (ax, ay), (bx, by) = starts.T, stops.T
     count = np.zeros(x.shape, np.int64)
     for a, b, c, d in zip(ax, ay, bx, by, strict=True):
-        if a == c:
+        if abs(a - c) < _UPRIGHT_MM:
             continue
         over = (min(a, c) <= x) & (x < max(a, c))
         count += over & (b + (d - b) * (x - a) / (c - a) > y)
