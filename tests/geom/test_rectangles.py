@@ -148,6 +148,7 @@ def test_a_convex_opening_agrees_with_a_convex_programme(
         lambda z: -np.log((z[2] - z[0]) * (z[3] - z[1])) , [700.0, 500.0, 1200.0, 1000.0],
         constraints=[{"type": "ineq", "fun": free}], method="SLSQP",
         options={"maxiter": 400, "ftol": 1e-14},
+        bounds=[(-900.0, 900.0), (-900.0, 900.0), (1000.0, 2900.0), (1000.0, 3900.0)],
     )  # fmt: skip
     if free(solved.x).min() > -1e-6:
         assert found.width * found.height >= np.exp(-solved.fun) * (1 - 1e-6)
