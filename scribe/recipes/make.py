@@ -224,11 +224,27 @@ def _figures(piece: Piece) -> tuple[EdgeFigures, ...]:
             end=cut.from_end,
             most=_figure(cut, int(np.argmax(cut.removal.remove))),
             least=_figure(cut, int(np.argmin(cut.removal.remove))),
-            narrowest=float(cut.removal.width_left.min()),
+            narrowest=_narrowest(cut, piece),
             bridged=not bool(cut.measured.all()),
         )
         for cut in piece.cuts
     )
+
+
+def _narrowest(cut: CutEdge, piece: Piece) -> float:
+    """mm of width left at the narrowest, away from corners that the cuts beside it take off."""
+    station = cut.removal.station
+    first, last = -np.inf, np.inf
+    for other in piece.cuts:
+        if (other.edge in ("left", "right")) == (cut.edge in ("left", "right")):
+            continue
+        taken = float(other.removal.remove.max())
+        if other.edge == cut.from_end:
+            first = taken
+        else:
+            last = float(station.max()) - taken
+    away = (station >= first) & (station <= last)
+    return float(cut.removal.width_left[away if away.any() else slice(None)].min())
 
 
 def _figure(cut: CutEdge, row: int) -> Figure:

@@ -1,0 +1,1 @@
+"""The jobs in `fixtures`: what they were made from, and what they must give."""

@@ -1,0 +1,49 @@
+"""The pictures of docs/examples.md: `python -m tests.examples.pictures` writes them anew.
+
+Each job in `fixtures` is made as a user would; its cover and one of its sheets, as they come from
+the printer, are set side by side.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+from scribe.recipes.make import make_job
+from tests.examples.walls import FIXTURES
+
+DOCS = Path(__file__).parents[2] / "docs/pictures"
+# The job, and which page of its first piece shows best what it is about.
+SHOWN = {"alcove-shelf": 2, "plinth": 5, "sloping-top": 3}
+_DPI = 68.0
+
+
+def main() -> None:
+    """Write one picture for each job."""
+    for job, page in SHOWN.items():
+        with tempfile.TemporaryDirectory() as out:
+            make_job(FIXTURES / job / "job.toml", Path(out))
+            pdf = next(p for p in Path(out).glob("*.pdf") if "mirrored" not in p.name)
+            picture(pdf, page, DOCS / f"example-{job}.webp")
+
+
+def picture(pdf: Path, page: int, to: Path) -> None:
+    """The first page and that one, side by side."""
+    import pypdfium2
+    from PIL import Image
+
+    document = pypdfium2.PdfDocument(pdf)
+    pages = [document[k].render(scale=_DPI / 72.0).to_pil() for k in (0, page)]
+    document.close()
+    gap = 12
+    wide = sum(each.width for each in pages) + 3 * gap
+    sheet = Image.new("RGB", (wide, pages[0].height + 2 * gap), (190, 184, 172))
+    left = gap
+    for each in pages:
+        sheet.paste(each, (left, gap))
+        left += each.width + gap
+    sheet.save(to, quality=70, method=6)
+
+
+if __name__ == "__main__":
+    main()

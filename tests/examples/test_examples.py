@@ -1,0 +1,78 @@
+"""The jobs in `fixtures`, held against the walls their readings were taken of.
+
+The finished piece is pushed against each true wall until it touches: no gap may then be wider
+than what both places leave open.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+
+from scribe.job_file import read_job
+from scribe.piece import CutEdge, Piece
+from scribe.recipes.make import fitted_piece
+from tests.examples.walls import FIXTURES, WALLS
+
+
+@cache
+def fitted(job: str) -> list[Piece]:
+    read = read_job(FIXTURES / job / "job.toml")
+    return [fitted_piece(read, each.name, lambda _words: None) for each in read.pieces]
+
+
+def gap(cut: CutEdge, wall: str) -> tuple[np.ndarray, float]:
+    """(N,) mm between the finished edge and the true wall, touching, away from the corners where
+    other cuts meet it; and what may be left of it: two places, three u each, one in 400.
+    """
+    along, across = (1, 0) if cut.edge in ("left", "right") else (0, 1)
+    outwards = -1.0 if cut.edge in ("left", "bottom") else 1.0
+    line = cut.line[(cut.line[:, along] > 12.0) & (cut.line[:, along] < cut.line[-1, along] - 12.0)]
+    station = line[:, along] - line[0, along]
+    true = WALLS[wall]
+    best: np.ndarray | None = None
+    # Where station 0 of the wall lies on the blank follows from the job: its first places.
+    for start in np.arange(line[0, along] - 2.0, line[0, along] + 2.0, 0.25):
+        apart = true.offset(start + station) - outwards * line[:, across]
+        apart = apart - apart.min()
+        best = apart if best is None or apart.max() < best.max() else best
+    assert best is not None
+    return best, float(2.0 * 3.0 * cut.removal.u.max())
+
+
+@pytest.mark.parametrize(
+    ("job", "edge", "wall"),
+    [
+        ("alcove-shelf", "left", "alcove-shelf/left.csv"),
+        ("alcove-shelf", "right", "alcove-shelf/right.csv"),
+        ("alcove-shelf", "top", "alcove-shelf/back.csv"),
+        ("plinth", "bottom", "plinth/floor.csv"),
+        ("sloping-top", "top", "sloping-top/ceiling.csv"),
+    ],
+)
+def test_the_piece_closes_against_the_true_wall(job: str, edge: str, wall: str) -> None:
+    [piece] = fitted(job)
+    [cut] = [each for each in piece.cuts if each.edge == edge]
+    apart, left_open = gap(cut, wall)
+    assert apart.max() < left_open
+
+
+@pytest.mark.parametrize("job", ["alcove-shelf", "plinth", "sloping-top"])
+def test_keep_and_waste_make_up_the_blank(job: str) -> None:
+    # shapely, which had no hand in the sum of these areas.
+    [piece] = fitted(job)
+    blank = shapely.Polygon(piece.blank.shape.outer)
+    keep = shapely.Polygon(piece.keep.outer, piece.keep.holes)
+    waste = shapely.unary_union([shapely.Polygon(part.outer) for part in piece.waste])
+    assert keep.area + waste.area == pytest.approx(blank.area, abs=1e-3)
+    assert keep.intersection(waste).area < 1e-3
+    assert blank.buffer(1e-6).contains(keep)
+
+
+def test_the_tables_are_the_readings_of_these_walls() -> None:
+    for name, wall in WALLS.items():
+        assert (Path(FIXTURES) / name).read_text("utf-8") == wall.table()
