@@ -42,7 +42,7 @@ def test_fifty_weights_into_bins_of_100() -> None:
     assert plan.proven
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(2))
 def test_triplets_that_fill_every_bin(seed: int) -> None:
     # Made as E. Falkenauer's triplets are (J. Heuristics 2 (1996) 5-30, from memory): every bin
     # of 1000 holds three that fill it to the last, so that the optimum is known: a third of all.

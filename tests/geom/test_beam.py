@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scribe.geom.beam import Ends, Load, largest_sag
+from scribe.geom.beam import Ends, Load, _between, _nodes, largest_sag
 
 L, EI, W, P = 900.0, 3.1e9, 0.3, 270.0
 EVEN, MIDDLE, NONE = Load(even=W), Load(middle=P), Load()
@@ -59,6 +59,15 @@ def test_shear_of_a_short_deep_rail() -> None:
     assert even == pytest.approx(5 * W * L**4 / (384 * EI) + W * L**2 / (8 * ga), rel=1e-9)
     middle = largest_sag((L,), (MIDDLE,), EI, ga, "clamped").deflection
     assert middle == pytest.approx(P * L**3 / (192 * EI) + P * L / (4 * ga), rel=1e-9)
+
+
+def test_shear_between_the_nodes() -> None:
+    # Supported, even load: v(x) = w x (L^3 - 2 L x^2 + x^3) / (24 EI) + w x (L - x) / (2 GA).
+    ga = 5.0e5
+    moved = _nodes(np.array([L / 2, L / 2]), (EVEN,), EI, ga, "supported")
+    x = np.linspace(0.0, L / 2, 41)
+    closed = W * x * (L**3 - 2 * L * x**2 + x**3) / (24 * EI) + W * x * (L - x) / (2 * ga)
+    assert _between(moved[:4], L / 2, W, EI, ga) == pytest.approx(closed, rel=1e-9, abs=1e-12)
 
 
 @settings(max_examples=15, deadline=None)  # dense solves
