@@ -1,5 +1,6 @@
 """Workshop: the saw, the stock, the parts to be sawn and the shelves to be judged, from a TOML.
 
+    [from]      carcasses, strips: names of the sheets that the room's own parts are sawn from
     [saw]       kerf, tilt, mitre (degrees it turns), thickness (of boards sawn to the room)
     [[sheet]]   name, length (with the grain), width, trim, count
     [[board]]   name, length, trim, count
@@ -23,7 +24,7 @@ from scribe.saw import SAW_MITRE_DEG, USUAL_KERF, Saw
 from scribe.toml_file import Table
 from scribe.tools import SAW_TILT_DEG
 
-KEYS = ("saw", "sheet", "board", "plank", "part", "member")
+KEYS = ("from", "saw", "sheet", "board", "plank", "part", "member")
 USUAL_THICKNESS = 18.0  # of boards sawn to a room (common practice, no source)
 MOST_PARTS = 999
 _SIDES = ("left", "right", "top", "bottom")
@@ -42,7 +43,9 @@ class Plank:
 
 @dataclass(frozen=True)
 class Workshop:
-    """thickness: mm of the boards whose sawn ends are worked out."""
+    """thickness: mm of the boards whose sawn ends are worked out. carcasses, strips: names of the
+    sheets that the room's carcasses and scribe strips are sawn from, None when they aren't.
+    """
 
     saw: Saw = field(default_factory=Saw)
     thickness: float = USUAL_THICKNESS
@@ -51,6 +54,8 @@ class Workshop:
     planks: tuple[Plank, ...] = ()
     parts: tuple[Part, ...] = ()
     members: tuple[Member, ...] = ()
+    carcasses: str | None = None
+    strips: str | None = None
 
 
 def read_workshop(top: Table) -> Workshop:
@@ -66,11 +71,22 @@ def read_workshop(top: Table) -> Workshop:
         planks=tuple(_plank(each) for each in _tables(top, "plank")),
         parts=tuple(_part(each, sheets, boards) for each in _tables(top, "part")),
         members=tuple(_member(each) for each in _tables(top, "member")),
+        carcasses=_from(top, "carcasses", sheets),
+        strips=_from(top, "strips", sheets),
     )
 
 
 def _tables(top: Table, key: str) -> list[Table]:
     return top.tables(key) if key in top else []
+
+
+def _from(top: Table, key: str, sheets: tuple[Sheet, ...]) -> str | None:
+    if "from" not in top:
+        return None
+    table = top.table("from")
+    table.allow("carcasses", "strips")
+    names = tuple(dict.fromkeys(sheet.name for sheet in sheets))
+    return table.choice(key, names) if key in table else None
 
 
 def _saw(top: Table) -> tuple[Saw, float]:

@@ -9,6 +9,7 @@ from scribe.cutting import CuttingPlan, Part
 from scribe.errors import ScribeError
 from scribe.fit.angles import cutting_words, sense, setting_text
 from scribe.fit.boards import cut_boards
+from scribe.fit.room_parts import carcass_parts, strip_parts
 from scribe.fit.sawn_ends import sawn_ends
 from scribe.fit.sheets import cut_sheets, strips_of_plank
 from scribe.fit.stiffness import sagging
@@ -25,6 +26,7 @@ from scribe.output.workshop_section import (
 )  # fmt: skip
 from scribe.quantity import format_mm
 from scribe.saw import SawnEnd
+from scribe.sizes import Built
 from scribe.workshop import Plank, Workshop
 
 _SQUARE_DEG = 0.05  # an angle below this is square on any saw's scale, once U is allowed for
@@ -114,13 +116,13 @@ class Worked:
 
 
 def work_out(
-    workshop: Workshop, opening: Opening | None = None, more: tuple[Part, ...] = ()
+    workshop: Workshop, opening: Opening | None = None, built: Built | None = None
 ) -> Worked:
     """Everything the workshop's tables ask for; angles only of a solved opening.
 
-    more: parts that sizing the room has found, to be sawn with those of the file.
+    built: what goes into the room, whose carcasses and strips are sawn with the file's parts.
     """
-    parts = (*workshop.parts, *more)
+    parts = (*workshop.parts, *(_room_parts(workshop, built) if built else ()))
     return Worked(
         workshop=workshop,
         parts=parts,
@@ -128,6 +130,16 @@ def work_out(
         plans=_plans(workshop, parts),
         sags=tuple(sagging(member) for member in workshop.members),
     )
+
+
+def _room_parts(workshop: Workshop, built: Built) -> tuple[Part, ...]:
+    """Of those things for which the file says what they are sawn from."""
+    parts: tuple[Part, ...] = ()
+    if workshop.carcasses is not None:
+        parts += carcass_parts(built.carcasses, workshop.carcasses, workshop.thickness)
+    if workshop.strips is not None:
+        parts += strip_parts(built.strips, workshop.strips)
+    return parts
 
 
 def _plans(workshop: Workshop, parts: tuple[Part, ...]) -> tuple[CuttingPlan, ...]:

@@ -11,11 +11,12 @@ from pathlib import Path
 
 import pytest
 
-from scribe.cutting import Part
+from scribe.cutting import Part, Sheet
 from scribe.errors import ScribeError
-from scribe.opening import Opening
+from scribe.opening import Opening, Size
 from scribe.recipes.survey import survey, write_survey
 from scribe.recipes.workshop import Worked, work_out
+from scribe.sizes import Built, Carcass, StandUp, StripSize
 from scribe.toml_file import read_toml
 from scribe.workshop import Workshop, read_workshop
 from tests.test_workshop import WHOLE
@@ -78,8 +79,27 @@ def test_the_summary_is_for_programs(worked: Worked) -> None:
 
 def test_parts_of_no_stock_are_refused() -> None:
     with pytest.raises(ScribeError) as refused:
-        work_out(Workshop(), None, (Part("plinth", "oak", 900.0, 80.0),))
+        work_out(Workshop(parts=(Part("plinth", "oak", 900.0, 80.0),)))
     assert refused.value.kind == "stock-unknown"
+
+
+def test_carcasses_and_strips_are_sawn_with_the_rest() -> None:
+    stands = StandUp("front", 2300.0, 2400.0, Size(100.0, 1.0), 0.0, 2350.0)
+    boxes = [Carcass(f"bay {n}", 0.0, 0.0, 600.0, 2200.0, 350.0, stands) for n in (1, 2)]
+    size = Size(41.3, 1.0)
+    strip = StripSize("left", "left strip", 2380.0, size, size, 60.0, 3.0, size, size, False)
+    shop = Workshop(
+        sheets=(Sheet("ply", 2440.0, 1220.0),), carcasses="ply", strips="ply", thickness=18.0
+    )
+    worked = work_out(shop, None, Built(tuple(boxes), (strip,), ()))
+    found = {part.name: (part.count, part.length, part.width) for part in worked.parts}
+    # Between two sides of 18 mm a box of 600 has 564; the strip leaves the saw as wide as bought.
+    assert found == {
+        "carcass side": (4, 2200.0, 350.0),
+        "carcass top or bottom": (4, 564.0, 350.0),
+        "left strip": (1, 2380.0, 60.0),
+    }
+    assert worked.plans[0].used == 2  # 4 x 2200 x 350 alone are 3.08 m2 of 2.98 a sheet
 
 
 def test_nothing_asked_nothing_said() -> None:
