@@ -14,6 +14,7 @@ from scribe.errors import ScribeError
 from scribe.job import OutlineJob, PhotoSource, Source
 from scribe.job_file import read_job
 from scribe.job_outline import outline_of
+from scribe.outline import Outline
 from scribe.outline_file import read_json
 from scribe.recipes.shaping import shaped
 from scribe.toml_file import read_toml
@@ -73,6 +74,28 @@ def _well_judged(facts: Mapping[str, str]) -> dict[str, Any]:
     return {"good": True, "notes": notes, "facts": dict(facts)}
 
 
+def course_table(outline: Outline) -> list[list[str]]:
+    """The outline in numbers, for whoever can't see it: along its chord, off it, and U, in mm.
+
+    Ten stretches of equal length along the chord; off is positive to the left of travel.
+    """
+    import numpy as np
+
+    from scribe.quantity import format_mm
+
+    start, chord = outline.points[0], outline.points[-1] - outline.points[0]
+    length = float(np.hypot(*chord))
+    x, y = chord / length
+    along = (outline.points - start) @ np.array([x, y])
+    off = (outline.points - start) @ np.array([-y, x])
+    rows = []
+    for wanted in np.linspace(0.0, length, 11):
+        k = int(np.abs(along - wanted).argmin())
+        numbers = along[k], off[k], outline.U[k]
+        rows.append([format_mm(float(each), d) for each, d in zip(numbers, (0, 1, 2), strict=True)])
+    return rows
+
+
 def _note(kind: str, *, said: str, do: str = "") -> dict[str, Any]:
     return {"kind": kind, "good": not do, "said": said, "do": do}
 
@@ -99,6 +122,7 @@ def trace_for_page(job: Path, name: str, out: Path, progress: Progress) -> dict[
         "u95_mm": [round(float(U), 4) for U in traced.outline.U],
         "measured": traced.outline.measured.tolist(),
         "judged": _well_judged(traced.facts),
+        "table": course_table(traced.outline.shape_alone()),
         "sight": sight.content() if sight else None,
     }
 
@@ -132,6 +156,7 @@ def corrected(
         "u95_mm": [round(float(U), 4) for U in after.U],
         "measured": after.measured.tolist(),
         "by_hand": (by_hand > 0).tolist(),
+        "table": course_table(after.shape_alone()),
         "sight": pixels_of(after, seen).content(),
     }
 

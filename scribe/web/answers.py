@@ -57,9 +57,9 @@ def _outline(job: JobFolder, name: str) -> dict[str, Any]:
     found = sights.known(job, name)
     if found is None:
         return {"traced": False, "fresh": False, "corrected": False,
-                "lines": [], "advice": [], "steps": []}  # fmt: skip
-    return {"traced": True} | {
-        key: found[key] for key in ("fresh", "corrected", "lines", "advice", "steps")
+                "sighted": False, "lines": [], "advice": [], "steps": [], "table": []}  # fmt: skip
+    return {"traced": True, "sighted": found["sight"] is not None} | {
+        key: found[key] for key in ("fresh", "corrected", "lines", "advice", "steps", "table")
     }
 
 

@@ -54,7 +54,11 @@ def done_places(job: View) -> frozenset[str]:
     done = {
         "print": any("printer" in each for each in toml.get("outline", {}).values()),
         "photos": any(photo["for"] == "outline" for photo in job["photos"]),
-        "outline": bool(outlines) and all(o["traced"] and o["fresh"] for o in outlines.values()),
+        "outline": bool(outlines)
+        and all(
+            state["fresh"] or not _photographs(toml["outline"][name], state)
+            for name, state in outlines.items()
+        ),
         "piece": bool(toml.get("piece")),
         "cut": bool(made and made["fresh"]),
     }
@@ -135,6 +139,9 @@ def _outline(job: View, query: Query, _: Path) -> View:
         "figures": figures(lines),
         "lines": lines,
         "steps": state.get("steps", []),
+        "table": state.get("table", []),
+        "overlay": state.get("traced", False) and not state.get("sighted", False),
+        "from_file": not _photographs(job["toml"]["outline"][name], state),
         "advice": [_on_the_page(each) for each in state.get("advice", [])],
         **_work(job, lambda work: work["do"] in ("trace", "look") and work["of"] == name),
     }
@@ -165,6 +172,11 @@ def _work(job: View, mine: Callable[[View], bool]) -> View:
         "refused": [work["error"] for work in last if work["error"]],
         "ended": ours[-1]["state"] if ours and ours[-1]["state"] in ("stopped", "lost") else "",
     }
+
+
+def _photographs(table: View, state: View) -> bool:
+    """Whether an outline is traced from photos, and not read from a file."""
+    return "photo" in table or bool(state.get("traced"))
 
 
 def _photographed(job: View) -> list[str]:

@@ -18,6 +18,24 @@ document.getElementById("new-job").addEventListener("submit", async (event) => {
   await opened(() => ask("POST", "/api/jobs", { name }), field);
 });
 
+document.addEventListener("click", async ({ target }) => {
+  const button = target.closest("[data-remove]");
+  if (!button) return;
+  // One press asks, the second does it.
+  if (!button.dataset.asked) {
+    button.dataset.asked = "yes";
+    button.lastChild.textContent = "Really set it aside?";
+    return;
+  }
+  try {
+    await ask("POST", `/api/jobs/${button.dataset.remove}/remove`);
+    location.reload();
+  } catch (refusal) {
+    if (!(refusal instanceof Refusal)) throw refusal;
+    tell(refusal.error);
+  }
+});
+
 document.getElementById("import").addEventListener("change", async ({ target }) => {
   const file = target.files[0];
   target.value = "";
