@@ -52,15 +52,15 @@ def setting_text(value: float, u: float) -> str:
 
 
 def sense(end: SawnEnd) -> str:
-    """Which corner is the long one; of two boards cut alike each is the other's mirror image."""
+    """Which corner is the long one, as far as U tells; of two boards cut alike each is the other's mirror image."""
     if end.alike:
         return "mirror images"
     parts = []
-    if abs(end.mitre_deg) >= _SQUARE_DEG:
+    if abs(end.mitre_deg) >= max(_SQUARE_DEG, 2 * end.mitre_u_deg):
         parts.append("left edge" if end.mitre_deg > 0 else "right edge")
-    if abs(end.bevel_deg) >= _SQUARE_DEG:
+    if abs(end.bevel_deg) >= max(_SQUARE_DEG, 2 * end.bevel_u_deg):
         parts.append("back" if end.bevel_deg > 0 else "face")
-    return f"longer at the {' and at the '.join(parts)}" if parts else "square"
+    return f"longer at the {' and at the '.join(parts)}" if parts else "square, within U"
 
 
 def cutting_words(end: SawnEnd, saw: Saw) -> list[str]:

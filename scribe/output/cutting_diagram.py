@@ -21,14 +21,14 @@ _FONT, _SMALL, _LEAST = 15.0, 12.0, 8.0
 _LETTER = 0.58  # mean width of a letter over the font's size
 
 
-def cutting_diagram(layout: Layout, parts: Sequence[Part], title: str) -> str:
-    """An <svg> element."""
-    sheet = _Sheet(layout, parts)
+def cutting_diagram(layout: Layout, parts: Sequence[Part], title: str, key: str = "") -> str:
+    """An <svg> element. key: sets its hatching's id apart from those of others on the page."""
+    sheet = _Sheet(layout, parts, f"left-over-{key}")
     width, height = _WIDTH + 2 * _MARGIN, sheet.height + _TOP + _MARGIN
     return (
         f'<svg class="cutting" viewBox="0 0 {width:.0f} {height:.0f}" role="img"'
         f' aria-label="{escape(title, quote=True)}">'
-        '<defs><pattern id="left-over" width="7" height="7" patternUnits="userSpaceOnUse"'
+        f'<defs><pattern id="left-over-{key}" width="7" height="7" patternUnits="userSpaceOnUse"'
         ' patternTransform="rotate(45)"><line x1="0" y1="0" x2="0" y2="7" stroke="currentColor"'
         ' stroke-opacity="0.35"/></pattern></defs>' + "".join(sheet.drawn()) + "</svg>"
     )
@@ -37,8 +37,8 @@ def cutting_diagram(layout: Layout, parts: Sequence[Part], title: str) -> str:
 class _Sheet:
     """One layout in user units, y down."""
 
-    def __init__(self, layout: Layout, parts: Sequence[Part]) -> None:
-        self.layout, self.parts = layout, parts
+    def __init__(self, layout: Layout, parts: Sequence[Part], hatching: str) -> None:
+        self.layout, self.parts, self.hatching = layout, parts, hatching
         self.scale = _WIDTH / layout.length
         self.board = layout.width == 0.0
         self.height = _BOARD if self.board else layout.width * self.scale
@@ -47,7 +47,7 @@ class _Sheet:
     def drawn(self) -> list[str]:
         x, y, w, h = _MARGIN, _TOP, _WIDTH, self.height
         drawn = [_rect(x, y, w, h, 'fill="var(--soft)" stroke="none"')]
-        drawn += [self._rect(box, 'fill="url(#left-over)"') for box in self.layout.offcuts]
+        drawn += [self._rect(box, f'fill="url(#{self.hatching})"') for box in self.layout.offcuts]
         for placed in self.layout.placed:
             drawn.append(self._rect(placed.box, 'fill="var(--page)" stroke="none"'))
         drawn += [self._rect(cut.blade, 'fill="var(--accent)"', least=1.2)

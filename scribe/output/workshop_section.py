@@ -68,7 +68,7 @@ def workshop_section(
         kerf=format_mm(kerf),
         headings=HEADINGS,
         rows=cut_list_rows(parts),
-        plans=[_plan(plan, parts) for plan in plans],
+        plans=[_plan(f"{n}", plan, parts) for n, plan in enumerate(plans)],
         planks=planks,
         members=[_member(sag) for sag in sags],
         sources=sources(sags),
@@ -150,14 +150,15 @@ def _member(sag: Sagging) -> dict[str, str]:
     }
 
 
-def _plan(plan: CuttingPlan, parts: Sequence[Part]) -> dict[str, object]:
+def _plan(key: str, plan: CuttingPlan, parts: Sequence[Part]) -> dict[str, object]:
     board = all(layout.width == 0.0 for layout in plan.layouts)
     what = "board" if board else "sheet"
     layouts = []
-    for layout in plan.layouts:
+    for number, layout in enumerate(plan.layouts):
         size = format_mm(layout.length) + ("" if board else f" x {format_mm(layout.width)}")
         title = f"{layout.times} x {what} of {size} mm"
-        layouts.append({"title": title, "svg": cutting_diagram(layout, parts, title)})
+        drawn = cutting_diagram(layout, parts, title, f"{key}-{number}")
+        layouts.append({"title": title, "svg": drawn})
     return {
         "stock": plan.stock,
         "used": f"{plan.used} {what}{'' if plan.used == 1 else 's'}",

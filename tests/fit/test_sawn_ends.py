@@ -130,4 +130,6 @@ def test_within_the_limits_nothing_needs_saying() -> None:
     turned = cutting_words(SawnEnd("upright", -56.0, 0.0, 18.0), Saw())
     assert "straight edge" in turned[0]
     assert sense(SawnEnd("upright", -56.0, 0.0, 18.0)) == "longer at the right edge"
-    assert sense(SawnEnd("upright", 0.01, 0.0, 18.0)) == "square"
+    assert sense(SawnEnd("upright", 0.01, 0.0, 18.0)) == "square, within U"
+    unsure = SawnEnd("lining", 0.6, 0.29, 18.0, mitre_u_deg=1.4, bevel_u_deg=0.1)
+    assert sense(unsure) == "longer at the back"

@@ -56,6 +56,8 @@ def test_the_diagrams_are_drawn_to_scale(worked: Worked) -> None:
         ET.fromstring(svg) for svg in re.findall(r"<svg.*?</svg>", worked.section(), re.DOTALL)
     ]
     assert len(drawings) == 3  # one sheet; a board of three rails and one of the fourth
+    ids = [each.attrib["id"] for svg in drawings for each in svg.iter("pattern")]
+    assert len(set(ids)) == 3
     rects = [each.attrib for each in drawings[0].iter("rect")]
     scale = float(rects[0]["width"]) / 2440.0
     parts = [r for r in rects if r["fill"] == "var(--page)"]
