@@ -52,7 +52,7 @@ def setting_text(value: float, u: float) -> str:
 
 
 def sense(end: SawnEnd) -> str:
-    """Which corner is the long one, as far as U tells; of two boards cut alike each is the other's mirror image."""
+    """Which corner is the long one, as far as U tells; boards cut alike are mirror images."""
     if end.alike:
         return "mirror images"
     parts = []
