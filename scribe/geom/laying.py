@@ -76,14 +76,17 @@ class Laid:
 
 def lay_by_overlap(
     first: Array, second: Array, u: tuple[Array, Array], about: float, mark: Mark | None = None
-) -> Laid:
+) -> Laid | None:
     """The second (M, 2) laid on the end of the first (N, 2) by what both show.
 
     u: (N,) and (M,) mm, of each line's points, independent of their neighbours' from 5 mm on.
-    about: mm, the overlap's length as stated; it is known to a quarter of itself (u).
+    about: mm, the overlap's length as stated; it is known to a quarter of itself (u). None where
+    they share fewer than three points.
     """
     tail = max(stations(first)[-1] - 2.0 * about, 0.0)
     keep = stations(first) >= tail
+    if keep.sum() < 3 or (stations(second) <= about).sum() < 3:
+        return None
     end, before = first[keep], float(stations(first)[~keep].max(initial=0.0))
     before += float(np.hypot(*(end[0] - first[~keep][-1]))) if (~keep).any() else 0.0
     fit = _Fit(end, before, second, (u[0][keep], u[1]), about, mark)
@@ -93,8 +96,13 @@ def lay_by_overlap(
     for size in np.arange(0.5 * about, 1.5 * about + _START_MM, _START_MM):
         pose, cost = quick.refined(_by_chords(end, second, float(size)), rounds=6)
         tried.append((cost, float(size), pose))
-    finest = [fit.refined(pose, rounds=_ROUNDS) for _, _, pose in sorted(tried)[:_FINALISTS]]
-    pose, _ = min(finest, key=lambda each: each[1])
+    finest = [
+        fit.refined(pose, rounds=_ROUNDS)
+        for _, _, pose in sorted(tried, key=lambda each: each[:2])[:_FINALISTS]
+    ]
+    pose, cost = min(finest, key=lambda each: each[1])
+    if not np.isfinite(cost):
+        return None
     return fit.laid(pose)
 
 

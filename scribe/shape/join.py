@@ -21,7 +21,7 @@ import numpy.typing as npt
 from scribe.errors import ScribeError
 from scribe.geom.corner_laying import by_diagonal, lay_by_corner
 from scribe.geom.laying import Laid, Mark, lay_by_overlap
-from scribe.geom.polyline import length, normals, point_at, stations
+from scribe.geom.polyline import even_stations, length, normals, point_at, stations
 from scribe.geom.region import crosses_itself
 from scribe.joint import BEVEL_MM, BEVEL_U95_DEG, LEVEL_U95_DEG, Joint
 from scribe.outline import Outline
@@ -30,6 +30,7 @@ from scribe.shape.strand import Strand, chained, strands_of
 
 Array = npt.NDArray[np.float64]
 
+_STEP_MM = 5.0
 _CAUSES = 3  # of a joint: shift along x, along y, turn
 _ALONG_U95 = 2.0  # mm: an overlap must tell the place along it at least so well
 _SURE = 2.0  # times U: by so much two versions of one stretch never differ by chance
@@ -58,9 +59,10 @@ def join(pieces: Sequence[Outline], joints: Sequence[Joint], names: Sequence[str
     """One outline of two or more; joints: one fewer, each between two that follow one another.
 
     names: of the pieces, for sentences. Refuses with "join-apart", "join-slides",
-    "join-disagrees", "join-mark", "join-angle", "join-turn" and "join-crosses".
+    "join-disagrees", "join-short", "join-mark", "join-angle", "join-turn" and "join-crosses".
     """
-    facing = [it if it.solid == "left" else it.reversed() for it in pieces]
+    facing = [_dense(it) for it in pieces]
+    facing = [it if it.solid == "left" else it.reversed() for it in facing]
     causes = _CAUSES * len(joints)
     sides = [
         _Side(name, outline, strand)
@@ -87,6 +89,21 @@ def join(pieces: Sequence[Outline], joints: Sequence[Joint], names: Sequence[str
         )
     origin = "joined: " + "; ".join(f"{side.name} ({side.outline.origin})" for side in sides)
     return Joined(whole.outline("left", facing[longest].datum, origin), tuple(said))
+
+
+def _dense(outline: Outline) -> Outline:
+    """With a point every 5 mm at least: a drawing has them at its corners only."""
+    s = stations(outline.points)
+    if float(np.diff(s).max()) <= _STEP_MM + 1e-9:
+        return outline
+    at = even_stations(float(s[-1]), _STEP_MM, s[1:-1])
+    return outline.with_(
+        points=point_at(outline.points, at),
+        u=np.interp(at, s, outline.u),
+        measured=np.interp(at, s, outline.measured.astype(float)) > 0.99,
+        budget={name: np.interp(at, s, part) for name, part in outline.budget.items()},
+        shared=outline.shared_at(at),
+    )
 
 
 def _joined(
@@ -151,6 +168,13 @@ def _by_overlap(whole: Strand, first: _Side, second: _Side, joint: Joint, where:
         min(joint.overlap, length(second.strand.points), length(whole.points)),
         mark,
     )
+    if laid is None:
+        raise ScribeError(
+            "join-short",
+            what="they share too little: fewer than three points of the second lie on the first",
+            where=where,
+            do="take both further into what they share, 100 mm and more, and correct overlap",
+        )
     if 2.0 * laid.along_u > max(_ALONG_U95, 1.5 * joint.u95):
         raise ScribeError(
             "join-slides",

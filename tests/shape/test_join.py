@@ -216,8 +216,22 @@ def test_what_else_is_refused() -> None:
     with pytest.raises(ScribeError) as caught:
         join([piece(one), piece(two)], [joint], ["a", "b"])
     assert caught.value.kind == "join-mark"
+    with pytest.raises(ScribeError) as caught:
+        join([piece(one), piece(two)], [Joint("overlap", overlap=0.5)], ["a", "b"])
+    assert caught.value.kind == "join-short"
     loop = np.array([[0.0, 0.0], [100.0, 0.0], [100.0, 50.0]])
     back = np.array([[100.0, 50.0], [50.0, 20.0], [50.0, -40.0]])
     with pytest.raises(ScribeError) as caught:
         join([piece(loop), piece(back)], [Joint("corner")], ["a", "b"])
     assert caught.value.kind == "join-crosses"
+
+
+def test_a_drawing_with_points_at_its_corners_only_is_laid_as_well() -> None:
+    """A wall read every millimetre and a drawn skirting of four points that share its step."""
+    x = np.arange(0.0, 601.0, 1.0)
+    y = np.where(x < 500.0, 0.0, -18.0)
+    drawn = np.array([[300.0, 0.0], [499.5, 0.0], [499.6, -18.0], [800.0, -18.0]])
+    wall_part = piece(np.column_stack([x, y]), 0.1)
+    joined = join([wall_part, piece(drawn, 0.1)], [Joint("overlap", overlap=300.0)], ["w", "s"])
+    end = joined.outline.points[-1]
+    assert end == pytest.approx([800.0, -18.0], abs=1.0)
