@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
+import numpy.typing as npt
 
 from scribe.camera_file import read_camera
 from scribe.errors import ScribeError
@@ -16,7 +17,13 @@ from scribe.outline import Outline
 from scribe.outline_file import read_polyline
 from scribe.print_scale import UNCHECKED
 from scribe.quantity import format_u
-from scribe.recipes.height import before_photos
+from scribe.recipes.height import (
+    THICK_U,
+    KnownHeight,
+    before_photos,
+    refuse_contradicted,
+    settled_height,
+)
 
 if TYPE_CHECKING:
     from scribe.capture.network import Network
@@ -24,6 +31,7 @@ if TYPE_CHECKING:
     from scribe.capture.run_marks import RunMarks
     from scribe.capture.run_trace import Piece
 
+Array = npt.NDArray[np.float64]
 Progress = Callable[[str], None]
 
 
@@ -57,6 +65,7 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     """Solve all photos together and trace the outline along the strips."""
     from scribe.capture.network_tape import with_tapes
     from scribe.capture.run_agree import agreeing
+    from scribe.capture.run_height import at_height
     from scribe.capture.run_marks import read_run
     from scribe.capture.run_merge import merged_run, run_axis
     from scribe.capture.run_trace import Order, trace_run
@@ -94,6 +103,8 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     if not pieces:
         raise refused[0]
     roots = network.roots()
+    height = _height(source, height, pieces, roots)
+    pieces = [at_height(piece, height.height) for piece in pieces]
     pieces, unlike = agreeing(pieces, roots, height.u, run_axis(pieces))
     untraced = "; ".join(f"{error.where} was not traced: {error.what}" for error in refused)
     origin = f"run of {count} photos, {source.of}, height {height.words}"
@@ -131,6 +142,28 @@ def overlays_of(run: TracedRun, outline: Outline, caption: str) -> tuple[bytes, 
             for piece in run.pieces
         ]
     )  # fmt: skip
+
+
+def _height(
+    source: PhotoSource, before: KnownHeight, pieces: list[Piece], roots: Mapping[str, Array]
+) -> KnownHeight:
+    """The height as stated, held against the photos; or as they tell it, for an edge.
+
+    A line lies on the board that the strips lie on unless somebody says otherwise.
+    """
+    from scribe.capture.run_height import height_of_run
+    from scribe.capture.several import Height
+
+    stated = source.height is not None
+    if source.height == 0.0 or (not stated and source.of == "line"):
+        return before
+    seen = height_of_run(pieces, roots)
+    if seen is None:
+        return before
+    found = Height(seen.height, float(np.hypot(seen.u, THICK_U[source.of])), 0.0, 0.0)
+    names = f"{len(pieces)} photos from {pieces[0].name}"
+    refuse_contradicted(before, found, source, names)
+    return settled_height(before, found, source, len(pieces))
 
 
 def _solved(source: PhotoSource, marks: RunMarks) -> Sound:

@@ -20,11 +20,11 @@ from tests.scenes.outlines import Array, Curve
 from tests.scenes.photo import Sensor, encode, expose
 from tests.scenes.render import Light, Stroke, World, radiance
 from tests.scenes.scene import SENSOR_DIAGONAL_MM
-from tests.scenes.solids import share
+from tests.scenes.solids import Board, share
 from tests.scenes.texture import Texture, plain, printed, wood
 
 DEEP = 420.0  # mm, the board and what lies round it, across the run
-STRIPS_Y, LINE_Y = 170.0, 250.0
+STRIPS_Y, LINE_Y, EDGE_Y = 170.0, 250.0, 120.0
 MARGIN = 250.0  # mm before the first strip and after the last
 FOCAL_35MM = 26
 
@@ -100,11 +100,16 @@ class Run:
         return self.in_first(self.on_board())
 
     def on_board(self) -> Array:
-        """(N, 2) mm, the line on the board."""
+        """(N, 2) mm, the line on the board, or the upper edge of what was laid on it."""
         stroke = self.world.stroke
-        assert stroke is not None
-        x = np.arange(stroke.ends[0], stroke.ends[1], 0.5)
-        return np.column_stack([x, stroke.path.at(x)])
+        if stroke is not None:
+            path, ends = stroke.path, stroke.ends
+        else:
+            (laid,) = self.world.solids
+            assert isinstance(laid, Board)
+            path, ends = laid.top, laid.ends
+        x = np.arange(ends[0], ends[1], 0.5)
+        return np.column_stack([x, path.at(x)])
 
     def in_first(self, points: Array) -> Array:
         """(N, 2) mm in the frame of the first strip of places (N, 2) on the board, true mm."""
@@ -146,12 +151,14 @@ def make_run(
     print_scale: tuple[float, float] = (1.0, 1.0),
     turned: bool = False,
     grain: bool | None = None,
+    thick: float | None = None,
 ) -> Run:
     """A run of `length` mm. strips: how many, or as many as lie end to end.
 
     overlap: mm of board that a photo shares with the next. turned: every second photo is taken
     with the phone upside down (as the photo then shows it: the pictures aren't turned upright).
-    grain: a board of wood, or a plain one; drawn where it isn't given.
+    grain: a board of wood, or a plain one; drawn where it isn't given. thick: mm, of a dark board
+    laid on a white one below the strips, whose upper edge takes the place of the line.
     """
     rng = np.random.default_rng([seed, 77])
     wide = strip_sheet("A4", 1).size[0]
@@ -174,8 +181,15 @@ def make_run(
     table = plain(seed + 1, (-MARGIN, -MARGIN), (whole[0] + 500, whole[1] + 500), low=0.12,
                   high=0.26, texel=2.0)  # fmt: skip
     light = Light((0.3, -0.4, 0.86), 0.3, 0.4, (float(rng.normal(0, 3e-5)), 2e-4), 0.15)
-    world = World(surface, whole, (1.0, 1.0), table, (1.0, 1.0, 1.0), (), light,
-                  _stroke(rng, length))  # fmt: skip
+    stroke = _stroke(rng, length)
+    world = World(surface, whole, (1.0, 1.0), table, (1.0, 1.0, 1.0), (), light, stroke)
+    if thick is not None:
+        surface = replace(surface, board=plain(seed, (0.0, 0.0), whole, low=0.72, high=0.8,
+                                               texel=0.5))  # fmt: skip
+        # Light from the strips' side: no shadow beside the edge.
+        light = replace(light, towards=(0.3, 0.4, 0.86))
+        world = replace(world, sheet=surface, solids=(_laid(stroke, seed, thick),), light=light,
+                        stroke=None)  # fmt: skip
     sensor = Sensor(
         exposure=float(rng.uniform(0.75, 0.95)),
         blur_px=float(rng.uniform(0.6, 1.0)),
@@ -188,6 +202,14 @@ def make_run(
     )
     return Run(length, seed, world, _cameras(rng, length, photos, megapixels, overlap, turned),
                sensor, laid)  # fmt: skip
+
+
+def _laid(stroke: Stroke, seed: int, thick: float) -> Board:
+    """A dark board with the course of the line as its edge, as far below the strips."""
+    top = replace(stroke.path, values=stroke.path.values - LINE_Y + EDGE_Y)
+    dark = plain(seed + 2, (0.0, 0.0), (stroke.path.x1, EDGE_Y + 30.0), low=0.12, high=0.2,
+                 texel=0.5)  # fmt: skip
+    return Board(top, 10.0, stroke.ends, 0.0, thick, dark, (1.0, 0.95, 0.9), 0.1)
 
 
 def _stroke(rng: np.random.Generator, length: float) -> Stroke:
