@@ -131,12 +131,28 @@ def _make(job: JobFolder, work: Work, say: Say) -> None:
     from scribe.recipes.make import make_job
     from scribe.recipes.page import made_json
 
-    version = job.version
+    version, before = job.version, _tables(job)
     dxf = bool(work["arguments"]["dxf"])
     result = make_job(job.toml, job.path / "made", dxf=dxf, force=True, progress=say)
     made = made_json(result)
     files = sorted(path.name for path in result.written)
+    now = _tables(job)
+    job.changed_kept("ticks.json", {}, lambda ticks: holding(ticks, before, now))
     job.keep("made.json", {"version": version, "pieces": made["pieces"], "files": files})
+
+
+def _tables(job: JobFolder) -> dict[str, bytes]:
+    """What comes off where, by piece."""
+    ending = "-remove.csv"
+    found = (job.path / "made").glob(f"*{ending}")
+    return {path.name.removesuffix(ending): path.read_bytes() for path in found}
+
+
+def holding(
+    ticks: dict[str, Any], before: dict[str, bytes], now: dict[str, bytes]
+) -> dict[str, Any]:
+    """The ticks that still mean something: a piece whose table changed is not planed yet."""
+    return {piece: each for piece, each in ticks.items() if before.get(piece) == now.get(piece)}
 
 
 def _check(job: JobFolder, work: Work, say: Say) -> None:

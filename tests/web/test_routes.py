@@ -200,3 +200,12 @@ def test_an_outline_from_a_file_is_not_traced(tmp_path: Path) -> None:
     with pytest.raises(ScribeError) as refusal:
         trace_for_page(toml, "wall", tmp_path, lambda _: None)
     assert refusal.value.kind == "page-no-photo"
+
+
+def test_ticks_hold_as_long_as_their_table() -> None:
+    from scribe.web.worker import holding
+
+    ticks = {"infill": {"top": [0.0]}, "foot": {"left": [10.0]}}
+    before = {"infill": b"0.00,2.9", "foot": b"10.00,1.0"}
+    assert holding(ticks, before, before) == ticks
+    assert holding(ticks, before, before | {"foot": b"10.00,1.4"}) == {"infill": {"top": [0.0]}}

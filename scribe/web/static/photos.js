@@ -4,7 +4,7 @@ import { Refusal, ask, job, typed } from "./ask.js";
 import { bindFields } from "./change.js";
 import { refresh } from "./live.js";
 import { attempt } from "./page.js";
-import { beside, capital, made, refusalNote, tell, untell } from "./told.js";
+import { beside, made, refusalNote, untell } from "./told.js";
 
 const what = document.getElementById("what");
 const isNew = what.dataset.new === "yes";
@@ -29,37 +29,56 @@ document.addEventListener("change", async ({ target }) => {
   if (!target.matches("[data-photo]")) return;
   const files = [...target.files];
   target.value = "";
-  for (const file of files) await sendPhoto(file, files.length > 1);
+  if (isNew && !named()) return;
+  let sent = 0;
+  for (const file of files) sent += await sendPhoto(file, !isNew || sent > 0);
+  if (sent) shown();
 });
 
-async function sendPhoto(file, several) {
+// A new outline has a screen of its own from its first photo on.
+function shown() {
+  if (isNew) location.replace(`?outline=${encodeURIComponent(outlineName())}`);
+}
+
+// A new outline has a name, and one that no other of the job has.
+function named() {
   const name = outlineName();
   const field = document.getElementById("outline-name");
-  if (isNew && !name) {
-    beside(field, "Say what part of the building it is.");
-    field.focus();
-    return;
-  }
-  const row = made("li", { className: "working" }, made("p", { text: `Sending ${file.name}` }), made("progress", { ariaLabel: `Sending ${file.name}` }));
+  const others = [...document.querySelectorAll(".tabs a")].map((each) => new URL(each.href).searchParams.get("outline"));
+  const wrong = !name
+    ? "Say what part of the building it is."
+    : others.includes(name) || name === "new"
+      ? "There is one of that name: choose it above, or give this one another."
+      : null;
+  beside(field, wrong);
+  if (wrong) field.focus();
+  return !wrong;
+}
+
+// True when it arrived. further: one more photo of an outline that has some.
+async function sendPhoto(file, further) {
+  const bar = made("progress", { ariaLabel: `Sending ${file.name}` });
+  const row = made("li", { className: "working" }, made("p", { text: `Sending ${file.name}` }), bar);
   document.getElementById("sending").append(row);
-  const query = new URLSearchParams({ name: file.name, outline: name, of: chosen() });
+  const query = new URLSearchParams({ name: file.name, outline: outlineName(), of: chosen() });
   const height = typed(document.getElementById("height").value);
   if (height !== null) query.set("height", height);
-  if (!isNew || document.querySelector(".photo") || several) query.set("add", "1");
+  if (further) query.set("add", "1");
   try {
     await ask("POST", `${job.root}/photos?${query}`, file, { raw: true });
     row.remove();
     untell();
-    if (isNew) location.replace(`?outline=${encodeURIComponent(name)}`);
-    else await refresh();
+    if (!isNew) await refresh();
+    return true;
   } catch (refusal) {
     if (!(refusal instanceof Refusal)) throw refusal;
     const note = refusalNote({ ...refusal.error, where: file.name }, [
-      ["Send it again", () => (note.parentNode.remove(), sendPhoto(file, several))],
-      ["Leave it", () => note.parentNode.remove()],
+      ["Send it again", async () => (row.remove(), (await sendPhoto(file, further)) && shown())],
+      ["Leave it", () => row.remove()],
     ]);
     row.className = "";
     row.replaceChildren(note);
+    return false;
   }
 }
 

@@ -145,3 +145,21 @@ def test_what_is_no_photo_is_refused_beside_it(
     page.get_by_text("This file is not a photo").wait_for()
     page.get_by_role("button", name="Leave it").click()
     assert page.get_by_text("This file is not a photo").count() == 0
+
+
+def test_several_photos_make_one_new_outline(opened: Callable[..., Any], served: Served) -> None:
+    page = opened()
+    root = drive.begin(page, "several")
+    page.goto(f"{root}/photos")
+    page.get_by_label("What part of the building is it?").fill("breast")
+    both = [drive.DEMO / "breast.jpg", drive.DEMO / "skirting.jpg"]
+    page.locator("[data-photo]").nth(1).set_input_files(both)
+    page.get_by_role("heading", name="2 photos of the breast").wait_for()
+    page.get_by_role("link", name="Another").click()
+    page.wait_for_url("**outline=new")  # with its scripts
+    page.get_by_label("What part of the building is it?").fill("breast")
+    page.locator("[data-photo]").first.set_input_files(both[0])
+    page.get_by_text("There is one of that name").wait_for()
+    text = (served.folder / "several/job.toml").read_text("utf-8")
+    assert "001.jpg" in text
+    assert "002.jpg" in text
