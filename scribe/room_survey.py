@@ -87,6 +87,20 @@ class Corner:
 
 
 @dataclass(frozen=True)
+class Spot:
+    """A point that a tape reaches where a skirting or a cornice fills the corner.
+
+    height: above the floor, on a wall. from_left: along the floor, on all but side walls. depth:
+    from the front, on all but the back wall.
+    """
+
+    on: Surface
+    height: float = 0.0
+    from_left: float = 0.0
+    depth: Deep = 0.0
+
+
+@dataclass(frozen=True)
 class Taken:
     """One reading. name: as a fitter calls it ("diagonal 2"). reads: mm, as typed.
 
@@ -128,10 +142,10 @@ class DepthTaken(Taken):
 
 @dataclass(frozen=True)
 class DiagonalTaken(Taken):
-    """Straight from corner to corner."""
+    """Straight from corner or spot to corner or spot."""
 
-    start: Corner
-    end: Corner
+    start: Corner | Spot
+    end: Corner | Spot
 
 
 @dataclass(frozen=True)

@@ -28,6 +28,7 @@ from scribe.room_survey import (
     PlumbTaken,
     RoomSurvey,
     SlopeTaken,
+    Spot,
     Taken,
     Walls,
     WidthTaken,
@@ -140,11 +141,28 @@ def _diagonal(table: Table, name: str, _number: int) -> Iterator[Taken]:
     table.allow(*_COMMON, "reads", "from", "to")
     table.need("from", 'name both corners, such as from = "bottom left front"')
     table.need("to", 'name both corners, such as to = "top right front"')
-    start, end = _corner(table, "from"), _corner(table, "to")
+    start, end = _end(table, "from"), _end(table, "to")
     if start == end:
         raise table.wrong("to", "another corner than from")
     yield DiagonalTaken(
         reads=table.length("reads", zero=False), start=start, end=end, **_common(table, name)
+    )
+
+
+def _end(table: Table, key: str) -> Corner | Spot:
+    """A corner in words, or a table that says where on which surface."""
+    if not isinstance(table.values[key], dict):
+        return _corner(table, key)
+    inner = table.table(key)
+    inner.allow("on", "height", "from_left", "depth")
+    inner.need("on", f"say on which surface: {', '.join(SURFACES)}")
+    on = inner.choice("on", SURFACES)
+    inner.need("height" if on in SIDES else "from_left", "say where on it")
+    return Spot(
+        on,
+        height=_optional(inner, "height"),
+        from_left=_optional(inner, "from_left"),
+        depth=_deep(inner, "depth"),
     )
 
 
@@ -207,10 +225,8 @@ def _slope(table: Table, name: str, _number: int) -> Iterator[Taken]:
     )
 
 
-def _break(table: Table, name: str, number: int) -> Iterator[Taken]:
+def _break(table: Table, name: str, _number: int) -> Iterator[Taken]:
     table.allow(*_COMMON, "reads", "along")
-    if number > 1:
-        raise table.wrong("reads", "one [[break]] of the ceiling, no more")
     yield BreakTaken(
         reads=table.length("reads", zero=False),
         along=table.choice("along", ALONG) if "along" in table else "width",

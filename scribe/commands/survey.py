@@ -8,25 +8,33 @@ import click
 
 
 @click.command(name="survey")
-@click.argument("room", metavar="ROOM.toml", type=click.Path(path_type=Path, dir_okay=False))
+@click.argument(
+    "room", metavar="[ROOM.toml]", required=False, type=click.Path(path_type=Path, dir_okay=False)
+)
+@click.option("--form", is_flag=True, help="Write the readings form instead, a PDF to fill in.")
 @click.option(
     "-o",
     "--out",
-    type=click.Path(path_type=Path, file_okay=False),
+    type=click.Path(path_type=Path),
     required=True,
-    help="Folder for the report and what comes with it.",
+    help="Folder for the report and what comes with it; with --form the PDF to write.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
 @click.option("--force", is_flag=True, help="Write over files that are there already.")
-def command(room: Path, out: Path, as_json: bool, force: bool) -> None:
+def command(room: Path | None, form: bool, out: Path, as_json: bool, force: bool) -> None:
     """Solve a room from the readings taken in it.
 
     Widths, heights, depths, diagonals, leans and slopes are adjusted together; a reading that
     doesn't agree with the others is named. Angles, cut list and stiffness follow as the file
-    asks for them.
+    asks for them. Print the form first: scribe survey --form -o form.pdf.
     """
-    from scribe.recipes.survey import survey, survey_json, write_survey
+    from scribe.recipes.survey import survey, survey_json, write_form, write_survey
 
+    if form == (room is not None):
+        raise click.UsageError("Give a ROOM.toml, or --form alone.")
+    if room is None:
+        click.echo(f"{write_form(out, force=force)}: print it, and write it into a room file.")
+        return
     found = survey(room)
     written = write_survey(found, out, force=force)
     if as_json:

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import singledispatch
+from math import dist
 
-import numpy as np
-
-from scribe.opening import Opening
+from scribe.opening import Opening, Side
 from scribe.room_survey import (
     BreakTaken,
+    Corner,
     Deep,
     DepthTaken,
     DiagonalTaken,
@@ -21,6 +21,7 @@ from scribe.room_survey import (
     LeanTaken,
     PlumbTaken,
     SlopeTaken,
+    Spot,
     Taken,
     Wall,
     WidthTaken,
@@ -71,8 +72,7 @@ def _(reading: DepthTaken, room: Opening) -> float:
 
 @_read.register
 def _(reading: DiagonalTaken, room: Opening) -> float:
-    ends = [room.corner(c.plane, c.end, c.side) for c in (reading.start, reading.end)]
-    return float(np.linalg.norm(ends[1] - ends[0]))
+    return dist(_place(room, reading.start), _place(room, reading.end))
 
 
 @_read.register
@@ -97,8 +97,29 @@ def _(reading: SlopeTaken, room: Opening) -> float:
 
 
 @_read.register
-def _(_reading: BreakTaken, room: Opening) -> float:
-    return room.ceiling[1][0]
+def _(reading: BreakTaken, room: Opening) -> float:
+    return min((node[0] for node in room.ceiling[1:-1]), key=lambda at: abs(at - reading.reads))
+
+
+def _place(room: Opening, where: Corner | Spot) -> tuple[float, float, float]:
+    """(x, y, z) of a corner or of a spot."""
+    width, _, depth = room.reference
+    if isinstance(where, Corner):
+        x, y, z = room.corner(where.plane, where.end, where.side).tolist()
+        return x, y, z
+    if where.on in ("floor", "ceiling"):
+        z = depth_at(room, where.depth, where.from_left, 0.0)
+        level = room.floor_y if where.on == "floor" else room.ceiling_y
+        return where.from_left, level(where.from_left, z), z
+    if where.on == "back":
+        y = room.floor_y(where.from_left, depth) + where.height
+        return where.from_left, y, room.back_z(where.from_left, y)
+    side: Side = "left" if where.on == "left" else "right"
+    x = 0.0 if side == "left" else width
+    z = depth_at(room, where.depth, x, where.height)
+    y = room.floor_y(x, z) + where.height
+    x = room.wall_x(side, y, z)
+    return x, y, depth_at(room, where.depth, x, y)
 
 
 def depth_at(room: Opening, depth: Deep, x: float, y: float) -> float:

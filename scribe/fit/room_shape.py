@@ -30,8 +30,11 @@ class Feature:
     words: str
 
 
-def features(opening: Opening) -> tuple[Feature, ...]:
-    """Widths, heights, leans, bows, slopes, twist and squareness of an opening."""
+def features(opening: Opening, *, sloping: bool = False) -> tuple[Feature, ...]:
+    """Widths, heights, leans, bows, slopes, twist and squareness of an opening.
+
+    sloping: the ceiling is meant to slope, so that diagonals say nothing of squareness.
+    """
     width, height, depth = opening.reference
     found: list[Feature] = []
 
@@ -54,7 +57,8 @@ def features(opening: Opening) -> tuple[Feature, ...]:
         add(f"{side} wall, twist", partial(_twist, side=side), _twisted)
     add("floor", _floor, _tilted)
     add("ceiling", _ceiling, _tilted)
-    add("out of square, front", _diagonals, _square)
+    if not sloping:
+        add("out of square, front", _diagonals, _square)
     return tuple(found)
 
 

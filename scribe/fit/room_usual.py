@@ -63,7 +63,7 @@ def first_guess(survey: RoomSurvey) -> Opening:
             where=survey.name,
             do=f"give reads of [[break]] between 0 and {end:.0f} mm",
         )
-    places = [0.0, *breaks[:1], end]
+    places = [0.0, *sorted(breaks), end]
     nodes = tuple((place, height, height) for place in places)
     count = 18 + 3 * len(nodes)
     return Opening(

@@ -28,13 +28,9 @@ def survey_html(
     features: Sequence[tuple[str, str]],
     readings: Sequence[Row],
     left_out: Sequence[str],
-    spread: float,
     sections: Sequence[str],
 ) -> str:
-    """features: (name, words). sections: HTML set between the opening and its readings.
-
-    spread: root mean square of the residuals in their own standard deviations.
-    """
+    """features: (name, words). sections: HTML set between the opening and its readings."""
     from jinja2 import Environment, FileSystemLoader
 
     environment = Environment(
@@ -48,7 +44,6 @@ def survey_html(
         features=features,
         readings=readings,
         left_out=left_out,
-        spread=f"{spread:.1f}",
         sections=sections,
         cautions=CAUTIONS,
     )

@@ -7,14 +7,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from scribe.errors import ScribeError
-from scribe.files import ready_folder, refuse_existing, write_together
-from scribe.fit.room_adjust import Adjusted, Checked, adjust
+from scribe.files import ready_folder, refuse_existing, write_bytes, write_together
+from scribe.fit.room_adjust import Adjusted, Checked, Mistake, adjust
 from scribe.fit.room_shape import Feature, features
 from scribe.opening import Opening
 from scribe.output.survey_report import Row, survey_html
 from scribe.quantity import format_mm, format_u
 from scribe.recipes.workshop import Worked, work_out
+from scribe.room_covered import refuse_covered
 from scribe.room_survey import RoomSurvey
 from scribe.room_survey_file import KEYS, room_survey
 from scribe.toml_file import read_toml
@@ -22,6 +25,7 @@ from scribe.workshop import KEYS as WORKSHOP_KEYS
 from scribe.workshop import read_workshop
 
 REPORT = "survey.html"
+_OPEN_MM = 60.0  # u of a corner beyond which nobody knows where it is
 _PART_LEFT_OUT = 0.25  # of the readings: when more are wrong, none can be trusted
 
 
@@ -47,11 +51,21 @@ class Surveyed:
         """For people at a terminal."""
         said = [f"{self.survey.name}: {len(self.adjusted.checked)} readings solved together"]
         said += [f"  {feature.name}: {feature.words}" for feature in self.features]
-        said += [left_out_words(each) for each in self.adjusted.left_out]
+        said += [mistake_words(each) for each in self.adjusted.mistakes]
+        said += self._spread()
         lone = [each.reading.name for each in self.adjusted.checked if not each.sure]
         if lone:
             said.append(f"Nothing checks {', '.join(lone)}: read again what matters most.")
         return said + self.worked.lines()
+
+    def _spread(self) -> list[str]:
+        if self.adjusted.spread == 1.0:
+            return []
+        words = (
+            f"The readings scatter {self.adjusted.spread:.1f} times as much as their U says, and "
+            "no single one is to blame: every U is larger by as much. Check the instruments' U."
+        )
+        return [words]
 
     def summary(self) -> dict[str, Any]:
         """For another program; lengths in mm, u95 with k = 2."""
@@ -67,14 +81,23 @@ class Surveyed:
                     "reads_mm": each.reading.reads,
                     "too_much_mm": round(each.too_much, 2),
                     "u95_mm": round(2.0 * each.u, 2),
+                    "share": round(each.share, 3),
+                    "w": round(each.w, 2),
                     "smallest_noticed_mm": round(each.smallest, 1) if each.sure else None,
                 }
                 for each in self.adjusted.checked
             ],
             "left_out": [
-                {"name": each.reading.name, "wrong_by_mm": round(each.blunder, 1)}
-                for each in self.adjusted.left_out
+                {
+                    "name": each.reading.name,
+                    "wrong_by_mm": round(each.blunder, 1),
+                    "u95_mm": round(2.0 * each.u_blunder, 1),
+                    "certain": len(mistake.suspects) == 1,
+                }
+                for mistake in self.adjusted.mistakes
+                for each in mistake.suspects
             ],
+            "alike": [list(pair) for pair in self.adjusted.alike],
             "spread": round(self.adjusted.spread, 2),
         } | self.worked.summary()
 
@@ -83,8 +106,7 @@ class Surveyed:
             self.survey.name,
             [(feature.name, feature.words) for feature in self.features],
             [_row(each) for each in self.adjusted.checked],
-            [left_out_words(each) for each in self.adjusted.left_out],
-            self.adjusted.spread,
+            [mistake_words(each) for each in self.adjusted.mistakes] + self._spread(),
             (self.worked.section(),),
         )
 
@@ -96,12 +118,14 @@ def survey(path: Path) -> Surveyed:
     table = read_toml(path)
     table.allow(*KEYS, *WORKSHOP_KEYS)
     taken = room_survey(table)
+    refuse_covered(taken)
     adjusted = adjust(taken)
     _refuse_contradiction(adjusted, taken)
+    _refuse_open(adjusted.opening, taken)
     return Surveyed(
         taken,
         adjusted,
-        features(adjusted.opening),
+        features(adjusted.opening, sloping=taken.slopes is not None),
         work_out(read_workshop(table), adjusted.opening),
     )
 
@@ -113,14 +137,28 @@ def write_survey(found: Surveyed, out: Path, *, force: bool = False) -> list[Pat
     return write_together(folder, files)
 
 
+def write_form(path: Path, *, force: bool = False) -> Path:
+    """The readings form, a PDF to print and fill in."""
+    from scribe.output.survey_form import form_pdf
+
+    refuse_existing([path], force=force)
+    ready_folder(path.parent)
+    return write_bytes(path, form_pdf())
+
+
 def survey_json(found: Surveyed, written: list[Path]) -> str:
     """What was found, for another program."""
     return json.dumps(found.summary() | {"files": [path.name for path in written]}, indent=2)
 
 
-def left_out_words(each: Checked) -> str:
-    """A reading that was left out, as one would tell it to a fitter."""
-    return f"{_wrong_words(each)} for the others: it was left out. Read it again."
+def mistake_words(mistake: Mistake) -> str:
+    """What was left out and why, as one would tell it to a fitter."""
+    first = mistake.suspects[0]
+    if len(mistake.suspects) == 1:
+        U = format_mm(2.0 * first.u_blunder, 0)
+        return f"{_wrong_words(first)} for the others (U {U}): it was left out. Read it again."
+    said = ", or ".join(_wrong_words(each) for each in mistake.suspects)
+    return f"{said}: one of them is wrong, and which can't be told. All were left out: read again."
 
 
 def _wrong_words(each: Checked) -> str:
@@ -131,9 +169,9 @@ def _wrong_words(each: Checked) -> str:
 
 
 def _refuse_contradiction(adjusted: Adjusted, taken: RoomSurvey) -> None:
-    if adjusted.alike:
-        worst = adjusted.alike[0]
-        names = [each.reading.name for each in adjusted.alike]
+    if adjusted.undecided is not None:
+        worst = adjusted.undecided.suspects[0]
+        names = [each.reading.name for each in adjusted.left_out]
         raise ScribeError(
             "survey-contradicts",
             what=f"{', '.join(names[:-1])} and {names[-1]} contradict each other by about"
@@ -149,6 +187,17 @@ def _refuse_contradiction(adjusted: Adjusted, taken: RoomSurvey) -> None:
             f" {'; '.join(names)}",
             where=str(taken.path),
             do="look whether left and right, or front and back, were mixed up, and read them again",
+        )
+
+
+def _refuse_open(opening: Opening, taken: RoomSurvey) -> None:
+    """Refuse a ceiling, or a wall, that the readings leave standing anywhere."""
+    if float(np.sqrt(np.diag(opening.covariance)).max()) > _OPEN_MM:
+        raise ScribeError(
+            "survey-open",
+            what="the readings don't say how high the ceiling is along all of its profile",
+            where=str(taken.path),
+            do="take heights near both its ends and on both sides of every break",
         )
 
 

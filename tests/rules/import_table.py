@@ -69,6 +69,7 @@ ROWS = (
             "sizes",
             "room_survey",
             "room_survey_file",
+            "room_covered",
         ),
         project=("base", "geom"),
         outside=("numpy",),
