@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from scribe.web.job_folder import JobFolder
+from scribe.errors import ScribeError
+from scribe.web.job_folder import JobFolder, parsed
 from scribe.web.refusals import malformed
 
 At = tuple[str | int, ...]
@@ -54,24 +55,7 @@ def _change(each: Any) -> Change:
         word = isinstance(key, str) and 0 < len(key) <= 60 and key.isprintable()
         if not number and not word:
             raise malformed("at")
-    _plain(each["to"], _DEEPEST)
     return Change(tuple(at), each["to"])
-
-
-def _plain(value: Any, depth: int) -> None:
-    """Refuses what TOML has no word for."""
-    if depth < 0:
-        raise malformed("to")
-    if isinstance(value, dict):
-        for key, each in value.items():
-            if not isinstance(key, str) or each is None:
-                raise malformed("to")
-            _plain(each, depth - 1)
-    elif isinstance(value, list):
-        for each in value:
-            _plain(each, depth - 1)
-    elif isinstance(value, int) and abs(value) > 10**12:
-        raise malformed("to")
 
 
 def apply(job: JobFolder, changes: Sequence[Change], version: str) -> bool:
@@ -85,8 +69,20 @@ def apply(job: JobFolder, changes: Sequence[Change], version: str) -> bool:
         document = tomlkit.parse(job.content().decode("utf-8"))
         for change in changes:
             _put(document, change)
-        job.write(tomlkit.dumps(document))
+        job.write(_still_a_job(document, job))
     return merged
+
+
+def _still_a_job(document: Any, job: JobFolder) -> str:
+    """The text of a changed document; refuses one that no screen could show."""
+    import tomlkit
+
+    try:
+        text = tomlkit.dumps(document)
+        parsed(text.encode("utf-8"), job.toml)
+    except (ScribeError, TypeError, ValueError) as error:
+        raise malformed("to") from error
+    return text
 
 
 def _refuse_conflicts(job: JobFolder, changes: Sequence[Change], version: str) -> None:

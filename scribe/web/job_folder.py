@@ -17,6 +17,7 @@ from typing import Any
 
 from scribe.errors import ScribeError
 from scribe.files import write_bytes, write_text
+from scribe.web.job_shape import fault_of
 
 _KEPT_VERSIONS = 200
 _LOCKS: dict[Path, threading.RLock] = {}
@@ -70,11 +71,16 @@ class JobFolder:
         return digest(self.content())
 
     def write(self, text: str) -> None:
-        """A further version; what had been undone is dropped."""
+        """A further version; what had been undone is dropped.
+
+        Kept first, then put into place, then counted: where the disk is full in between, the
+        job is the old one or the new one, and the next look at it finds out which.
+        """
         with self.lock:
             history = self._noticed()
+            names = self._with_version(text.encode("utf-8"), history["names"][: history["at"] + 1])
             write_text(self.toml, text)
-            self._keep(text.encode("utf-8"), history["names"][: history["at"] + 1])
+            self._write_history(names, len(names) - 1)
 
     def turn(self, by: int) -> None:
         """Undo (-1) or redo (+1) one change; refuses at either end."""
@@ -134,29 +140,33 @@ class JobFolder:
             history, content = self._history(), self.content()
             names, at = history["names"], history["at"]
             if not names or not names[at].endswith(f"-{digest(content)}.toml"):
-                self._keep(content, names[: at + 1])
+                names = self._with_version(content, names[: at + 1])
+                self._write_history(names, len(names) - 1)
                 history = self._history()
             return history
 
-    def _keep(self, content: bytes, before: list[str]) -> None:
+    def _with_version(self, content: bytes, before: list[str]) -> list[str]:
+        """The names of the versions with one more, which is kept."""
         number = int(before[-1].split("-")[0]) + 1 if before else 1
         name = f"{number:06d}-{digest(content)}.toml"
         folder = self.own / "versions"
         folder.mkdir(parents=True, exist_ok=True)
         write_bytes(folder / name, content)
-        names = [*before, name][-_KEPT_VERSIONS:]
-        self._write_history(names, len(names) - 1)
+        return [*before, name][-_KEPT_VERSIONS:]
 
     def _write_history(self, names: list[str], at: int) -> None:
         self.keep("history.json", {"names": names, "at": at})
 
 
 def parsed(content: bytes, path: Path) -> dict[str, Any]:
-    """TOML to plain values."""
+    """TOML to plain values, of the shape that every screen relies on."""
     try:
-        return tomllib.loads(content.decode("utf-8"))
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        table = tomllib.loads(content.decode("utf-8-sig"))
+    except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as error:
         raise _damaged(path, f"is not a job file ({error})") from error
+    if fault := fault_of(table):
+        raise _damaged(path, fault)
+    return table
 
 
 def _damaged(path: Path, what: str) -> ScribeError:

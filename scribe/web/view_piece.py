@@ -17,8 +17,8 @@ def piece_view(job: View, query: Mapping[str, str]) -> View:
     pieces = job["toml"].get("piece", [])
     number = piece_number(query, len(pieces))
     new = not pieces or query.get("piece") == "new"
-    piece = None if new else pieces[number]
-    taken = {edge.get("edge") for edge in piece.get("edge", [])} if piece else set()
+    piece = None if new else {"name": "", "blank": {}, "edge": []} | pieces[number]
+    taken = {edge.get("edge") for edge in piece["edge"]} if piece else set()
     return {
         "outlines": _outlines(job),
         "pieces": [(k, each.get("name", f"piece {k + 1}")) for k, each in enumerate(pieces)],
