@@ -141,12 +141,12 @@ class Table:
         return self._file(key, self.text(key))
 
     def files(self, key: str) -> tuple[Path, ...]:
-        """One file or a list of files."""
+        """One file or a list of files; "wall/*" stands for all of that folder, in order."""
         value = self.values[key]
         names = value if isinstance(value, list) else [value]
         if not names or not all(isinstance(name, str) and name.strip() for name in names):
             raise self.wrong(key, "a file's name in quotes, or a list of them")
-        return tuple(self._file(key, name) for name in names)
+        return tuple(path for name in names for path in self._matching(key, name))
 
     def table(self, key: str) -> Table:
         """A table inside this one."""
@@ -188,6 +188,20 @@ class Table:
             raise self.wrong(key, "a point as [x, y] in mm")
         x, y = (self._length(key, part, negative=True, zero=True) for part in value)
         return x, y
+
+    def _matching(self, key: str, name: str) -> list[Path]:
+        if not name.endswith("/*"):
+            return [self._file(key, name)]
+        folder = self.path.parent / name.removesuffix("/*")
+        found = sorted(folder.glob("[!.]*")) if folder.is_dir() else []
+        if not found:
+            raise self.refuse(
+                "job-file-missing",
+                key,
+                f"there is nothing in the folder {name.removesuffix('/*')}",
+                f"put the photos there; it belongs beside {self.path.name}",
+            )
+        return found
 
     def _file(self, key: str, name: str) -> Path:
         path = self.path.parent / name
