@@ -16,16 +16,16 @@ import numpy as np
 
 from scribe.build_plan import BuildPlan
 from scribe.errors import ScribeError
-from scribe.fit.opening_sizes import free_areas, stand_up
+from scribe.fit.opening_sizes import InTheWay, free_areas, nothing, stand_up
 from scribe.fit.strips import Edge, strip_size
 from scribe.geom.rectangles import Rectangle, largest, tallest
 from scribe.geom.region import Area
 from scribe.opening import Opening, Side
 from scribe.quantity import format_mm, round_down_mm
-from scribe.sizes import Built, Carcass, Solid, StripSize
+from scribe.sizes import Built, Carcass, StripSize
 
 _LEAST_MM = 150.0  # what is narrower or lower is no carcass (common practice, no source)
-_BESIDE_MM = 30.0  # a row that ends further from a wall doesn't meet it
+_BESIDE_MM = 150.0  # a row that ends further from a wall ends under a slope, not at the wall
 _STEP_MM = 1.0
 SIDES: tuple[Side, ...] = get_args(Side)
 
@@ -40,7 +40,7 @@ class Row:
     meets: tuple[Side, ...]
 
 
-def build(room: Opening, plan: BuildPlan, solids: Sequence[Solid] = ()) -> Built:
+def build(room: Opening, plan: BuildPlan, solids: InTheWay = nothing) -> Built:
     """Every carcass and strip of a plan; refuses bays that don't go in."""
     areas = free_areas(room, plan.depth, solids)
     row = _row(room, plan, areas)
@@ -82,7 +82,7 @@ def _row(room: Opening, plan: BuildPlan, areas: list[Area]) -> Row:
         meets.append(side)
         face, gap = inward[0] + sign * (plan.face(side) or plan.gap), at + sign * plan.gap
         edges.append(max(face, gap) if side == "left" else min(face, gap))
-    return Row(edges[0], edges[1], _foot(room, plan, edges[0], edges[1]), tuple(meets))
+    return Row(edges[0], edges[1], max(_foot(room, plan, *edges), found.y0), tuple(meets))
 
 
 def _foot(room: Opening, plan: BuildPlan, x0: float, x1: float) -> float:
@@ -94,9 +94,10 @@ def _foot(room: Opening, plan: BuildPlan, x0: float, x1: float) -> float:
 
 
 def _wall(room: Opening, side: Side, depth: float, row: Rectangle) -> tuple[float, float]:
-    """How far a wall reaches in over the row's height: in the front plane, and at any depth."""
+    """How far a wall reaches in, from the row's foot to the ceiling: at the front, at any depth."""
     pick = max if side == "left" else min
-    levels = np.linspace(row.y0, row.y1, 49)
+    x = row.x0 if side == "left" else row.x1
+    levels = np.linspace(row.y0, max(room.ceiling_y(x, 0.0), row.y1), 49)
     front = pick(room.wall_x(side, float(y), 0.0) for y in levels)
     return front, pick(front, *(room.wall_x(side, float(y), depth) for y in levels))
 

@@ -11,7 +11,7 @@ moved by its u doesn't stop a rectangle that is wedged on both sides).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import get_args
 
@@ -34,6 +34,7 @@ from scribe.sizes import Box, Extreme, OpeningSizes, Solid, StandUp
 
 Array = npt.NDArray[np.float64]
 Found = tuple[float, float, float, Plane]
+InTheWay = Callable[[Opening], Sequence[Solid]]  # it moves with the walls it stands at
 
 PLANES: tuple[Plane, ...] = get_args(Plane)
 SLIVER_MM2 = 100.0  # a chink that nothing fits into
@@ -42,8 +43,13 @@ _LOOSE_MM = 10.0  # more than walls move by their u: the other size must not get
 _PLACES = 25
 
 
+def nothing(_: Opening) -> Sequence[Solid]:
+    """Nothing is in the way."""
+    return ()
+
+
 def opening_sizes(
-    room: Opening, depth: float, solids: Sequence[Solid] = (), room_height: float | None = None
+    room: Opening, depth: float, solids: InTheWay = nothing, room_height: float | None = None
 ) -> OpeningSizes:
     """Sizes for boxes of a depth, mm. room_height: of the ceiling where they are stood up."""
     least = least_depth(room)
@@ -72,7 +78,7 @@ def opening_sizes(
     return OpeningSizes(extremes(room), least, rectangle, box, standing)
 
 
-def free_areas(room: Opening, depth: float, solids: Sequence[Solid] = ()) -> list[Area]:
+def free_areas(room: Opening, depth: float, solids: InTheWay = nothing) -> list[Area]:
     """What is free at every depth from the front plane to `depth`, largest first."""
     levels = [0.0, depth]
     if room.along == "depth":
@@ -81,7 +87,7 @@ def free_areas(room: Opening, depth: float, solids: Sequence[Solid] = ()) -> lis
     for z in levels[1:]:
         section = Area(room.section(z))
         areas = [part for area in areas for part in intersection(area, section, sliver=SLIVER_MM2)]
-    for solid in solids:
+    for solid in solids(room):
         if solid.low[2] < depth and solid.high[2] > 0.0:
             (x0, y0, _), (x1, y1, _) = solid.low, solid.high
             cut = Area(np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]))
@@ -209,7 +215,7 @@ def _height_over(room: Opening, width: float, level: float | None) -> tuple[floa
 
 
 def _largest(
-    room: Opening, depth: float, solids: Sequence[Solid], level: float | None
+    room: Opening, depth: float, solids: InTheWay, level: float | None
 ) -> Rectangle | None:
     """The largest rectangle; level None: whether it stands up or not, 0: under its own ceiling."""
     areas = free_areas(room, depth, solids)
@@ -240,7 +246,7 @@ def _height_U(room: Opening) -> float:
     return room.height(room.reference[0] / 2, 0.0).U
 
 
-def _box(room: Opening, at: Rectangle, depth: float, solids: Sequence[Solid]) -> Box:
+def _box(room: Opening, at: Rectangle, depth: float, solids: InTheWay) -> Box:
     def height(r: Opening) -> float:
         areas = free_areas(r, depth, solids)
         return tallest_near(areas, at.width - _LOOSE_MM, at.x0, _NEAR_MM).height

@@ -54,11 +54,11 @@ def strip_size(room: Opening, plan: BuildPlan, edge: Edge) -> StripSize:
 
     values, covariance = room.propagate(figures)
     u = np.sqrt(np.maximum(np.diag(covariance), 0.0))
+    u[:3] = np.hypot(u[:3], room.unevenness)  # of a spot; the line's lean averages over many
     narrowest, widest, start, lean = (
         Size(float(v), float(each)) for v, each in zip(values, u, strict=True)
     )
-    unseen = max(plan.unseen, 2.0 * room.unevenness)
-    more = widest.U + unseen
+    more = widest.U + plan.unseen
     return StripSize(
         strip=edge.strip,
         name=edge.name,
@@ -66,7 +66,7 @@ def strip_size(room: Opening, plan: BuildPlan, edge: Edge) -> StripSize:
         narrowest=narrowest,
         widest=widest,
         buy=up_mm(widest.value + more),
-        unseen=unseen,
+        unseen=plan.unseen,
         start=start,
         lean=lean,
         beyond_reach=widest.value - narrowest.value + more > plan.reach,

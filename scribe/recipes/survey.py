@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from scribe.build_plan import read_build
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_bytes, write_together
 from scribe.fit.room_adjust import Adjusted, Checked, Mistake, adjust
@@ -16,6 +17,7 @@ from scribe.fit.room_shape import Feature, features
 from scribe.opening import Opening
 from scribe.output.survey_report import Row, survey_html
 from scribe.quantity import format_mm, format_u
+from scribe.recipes.sizes import Sized, size_room
 from scribe.recipes.workshop import Worked, work_out
 from scribe.room_covered import refuse_covered
 from scribe.room_survey import RoomSurvey
@@ -31,12 +33,15 @@ _PART_LEFT_OUT = 0.25  # of the readings: when more are wrong, none can be trust
 
 @dataclass(frozen=True)
 class Surveyed:
-    """A room solved. worked: what the workshop's tables ask for."""
+    """A room solved. worked: what the workshop's tables ask for. sized: for the plan
+    in [build], None without one.
+    """
 
     survey: RoomSurvey
     adjusted: Adjusted
     features: tuple[Feature, ...]
     worked: Worked
+    sized: Sized | None = None
 
     @property
     def opening(self) -> Opening:
@@ -45,7 +50,8 @@ class Surveyed:
 
     def files(self) -> dict[str, bytes]:
         """What is written, by name."""
-        return {REPORT: self._report().encode("utf-8")} | self.worked.files()
+        sized = {} if self.sized is None else self.sized.files()
+        return {REPORT: self._report().encode("utf-8")} | sized | self.worked.files()
 
     def lines(self) -> list[str]:
         """For people at a terminal."""
@@ -56,7 +62,8 @@ class Surveyed:
         lone = [each.reading.name for each in self.adjusted.checked if not each.sure]
         if lone:
             said.append(f"Nothing checks {', '.join(lone)}: read again what matters most.")
-        return said + self.worked.lines()
+        sized = [] if self.sized is None else self.sized.lines()
+        return said + sized + self.worked.lines()
 
     def _spread(self) -> list[str]:
         if self.adjusted.spread == 1.0:
@@ -99,6 +106,7 @@ class Surveyed:
             ],
             "alike": [list(pair) for pair in self.adjusted.alike],
             "spread": round(self.adjusted.spread, 2),
+            "sizes": None if self.sized is None else self.sized.summary(),
         } | self.worked.summary()
 
     def _report(self) -> str:
@@ -107,7 +115,7 @@ class Surveyed:
             [(feature.name, feature.words) for feature in self.features],
             [_row(each) for each in self.adjusted.checked],
             [mistake_words(each) for each in self.adjusted.mistakes] + self._spread(),
-            (self.worked.section(),),
+            [*([] if self.sized is None else [self.sized.section()]), self.worked.section()],
         )
 
 
@@ -116,17 +124,21 @@ def survey(path: Path) -> Surveyed:
     tells which is wrong ("survey-contradicts"), and too many wrong ones ("survey-many-wrong").
     """
     table = read_toml(path)
-    table.allow(*KEYS, *WORKSHOP_KEYS)
+    table.allow(*KEYS, *WORKSHOP_KEYS, "build")
+    plan = read_build(table.table("build")) if "build" in table else None
     taken = room_survey(table)
     refuse_covered(taken)
     adjusted = adjust(taken)
     _refuse_contradiction(adjusted, taken)
     _refuse_open(adjusted.opening, taken)
+    sized = None if plan is None else size_room(taken, adjusted.opening, plan)
+    built = None if sized is None else sized.built
     return Surveyed(
         taken,
         adjusted,
         features(adjusted.opening, sloping=taken.slopes is not None),
-        work_out(read_workshop(table), adjusted.opening),
+        work_out(read_workshop(table), adjusted.opening, built),
+        sized,
     )
 
 

@@ -79,8 +79,12 @@ def test_a_pipe_in_the_corner_is_kept_clear_of() -> None:
     room = Opening.square(1200.0, 2400.0, 350.0)
     pipe = Solid("pipe", (1150.0, -10.0, 0.0), (1210.0, 2500.0, 60.0))
     beside = Solid("pipe", (1150.0, -10.0, 310.0), (1210.0, 2500.0, 360.0))
-    assert opening_sizes(room, 300.0, [pipe]).rectangle.width.value == pytest.approx(1150.0)
-    assert opening_sizes(room, 300.0, [beside]).rectangle.width.value == pytest.approx(1200.0)
+    assert opening_sizes(room, 300.0, lambda _: [pipe]).rectangle.width.value == pytest.approx(
+        1150.0
+    )
+    assert opening_sizes(room, 300.0, lambda _: [beside]).rectangle.width.value == pytest.approx(
+        1200.0
+    )
 
 
 @pytest.mark.parametrize("room", [alcove(), loft()], ids=["alcove", "loft"])
@@ -115,7 +119,7 @@ def test_deeper_than_the_opening_is_refused() -> None:
 def test_a_closed_opening_is_refused() -> None:
     wall = Solid("wall", (-99.0, -99.0, 0.0), (9999.0, 9999.0, 100.0))
     with pytest.raises(ScribeError) as caught:
-        opening_sizes(alcove(), 500.0, [wall])
+        opening_sizes(alcove(), 500.0, lambda _: [wall])
     assert caught.value.kind == "opening-closed"
 
 
