@@ -43,7 +43,7 @@ class BuildPlan:
     strips, and what they stand off the building. unseen: mm, how far a surface may stray between
     the places measured. reach: mm, the widest gap that block or compass bridges.
     room_height: mm, the lowest ceiling where boxes are stood up; None: it is that of the opening.
-    heights: whether all bays are equally tall. stock: the sheet that strips are cut from.
+    heights: whether all bays are equally tall.
     """
 
     bays: tuple[float | None, ...]
@@ -56,7 +56,6 @@ class BuildPlan:
     reach: float = USUAL_REACH
     room_height: float | None = None
     heights: Heights = "equal"
-    stock: str | None = None
 
     def face(self, strip: Strip) -> float | None:
         """The face width wanted of a strip, None when there is none."""
@@ -66,7 +65,7 @@ class BuildPlan:
 def read_build(table: Table) -> BuildPlan:
     """The table [build]; refuses keys it doesn't know and values that make no sense."""
     table.allow("bays", "depth", "gap", "thickness", "clearance", "unseen", "reach",
-                "room_height", "heights", "strips_from", *STRIPS)  # fmt: skip
+                "room_height", "heights", *STRIPS)  # fmt: skip
     table.need("bays", "write bays = 3, or their widths, such as [600, 'rest']")
     table.need("depth", "write depth = 560: of the carcasses, in mm")
 
@@ -85,7 +84,6 @@ def read_build(table: Table) -> BuildPlan:
         reach=length("reach", USUAL_REACH),
         room_height=table.length("room_height", zero=False) if "room_height" in table else None,
         heights=each,
-        stock=table.text("strips_from") if "strips_from" in table else None,
     )
 
 

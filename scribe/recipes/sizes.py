@@ -7,7 +7,6 @@ from functools import partial
 from typing import Any
 
 from scribe.build_plan import BuildPlan
-from scribe.cutting import Part
 from scribe.fit.carcasses import build
 from scribe.fit.obstacles import solids
 from scribe.fit.opening_sizes import opening_sizes
@@ -42,15 +41,6 @@ class Sized:
         if self.built.strips:
             files[JOB] = job_toml(name, self.plan, self.built.strips).encode()
         return files
-
-    def parts(self) -> tuple[Part, ...]:
-        """The strips' blanks for the cut list, where the plan says what they come from."""
-        if self.plan.stock is None:
-            return ()
-        return tuple(
-            Part(strip.name, self.plan.stock, strip.length, strip.buy)
-            for strip in self.built.strips
-        )
 
     def lines(self) -> list[str]:
         """For people at a terminal."""
