@@ -37,6 +37,7 @@ MEANING: dict[str, tuple[Kind, str]] = {
     "joint": ("A", "where a piece lies on the one it is joined to"),
     "carried on": ("B", "what the wall does where it was carried on straight"),
     "stated": ("B", "U as the file states it"),
+    "by hand": ("B", "how well a finger aimed that put the line right"),
     "smoothing": ("B", "what the smoothing takes off peaks and hollows"),
 }
 _NAMED_PERCENT = 3.0  # a share below this isn't named in a sentence

@@ -1,7 +1,13 @@
 """An outline put right by a finger on its photo: a point pulled to the edge, a wrong end cut off.
 
-What a finger set is known as well as it can aim, which is added to u there as its own entry of
-the budget, so nobody takes a pulled point for a measured one.
+What a finger set is known as well as it can aim; and how far along the line what was wrong there
+reaches, nobody knows. Both are added to u as an entry of the budget of their own, so that nobody
+takes a pulled point for a measured one.
+
+A neighbour that follows a pull d by the share w may have been right as it was traced, or wrong by
+all of d. Half way up the step any place between is as likely (rectangular over d: d / sqrt(12),
+JCGM 100, 4.3.7); at the pulled point and where the step ends nothing is open. Between, the
+standard uncertainty is d sqrt(w (1 - w) / 3), which is just that at w = 0, 1/2 and 1.
 """
 
 from __future__ import annotations
@@ -24,6 +30,7 @@ End = Literal["start", "end"]
 # CSS: 1/96 inch at arm's length; common practice, no source).
 AIM_PX = 1.5
 BY_HAND = "by hand"
+_PUT_RIGHT = ", put right by hand"
 _REACH = 1.0 / 12.0  # of the outline's length, to each side of a pulled point
 _LEAST_REACH = 3.0  # mm
 _SLOPE = 3.0  # times the pull: the step then is never steeper than 1 in 2
@@ -53,7 +60,9 @@ def pulled(outline: Outline, sight: Sight, start: Array, to: Array, px_shown: fl
     near = np.clip(1.0 - np.abs(s - s[away.argmin()]) / reach, 0, 1)
     weight = near * near * (3.0 - 2.0 * near)
     aim = AIM_PX * px_shown * _mm_per_px(sight, to)
-    part = np.hypot(outline.budget.get(BY_HAND, 0.0), weight * aim)
+    follows = float(np.hypot(*(b - a))) * np.sqrt(weight * (1.0 - weight) / 3.0)
+    before = outline.budget.get(BY_HAND, np.zeros(len(outline)))
+    part = np.sqrt(before**2 + (weight * aim) ** 2 + follows**2)
     points = outline.points + weight[:, None] * (b - a)
     return _with(outline, points, part)
 
@@ -72,6 +81,7 @@ def cut_off(outline: Outline, sight: Sight, at: Array, drop: End) -> Outline:
         )
     return replace(
         outline,
+        origin=_origin(outline),
         points=outline.points[kept],
         u=outline.u[kept],
         measured=outline.measured[kept],
@@ -106,4 +116,8 @@ def _with(outline: Outline, points: Array, by_hand: Array) -> Outline:
     others = outline.budget or {"as it was": outline.u}
     budget = {name: part for name, part in others.items() if name != BY_HAND} | {BY_HAND: by_hand}
     u = np.sqrt(np.sum([part**2 for part in budget.values()], axis=0))
-    return replace(outline, points=points, u=u, budget=budget)
+    return replace(outline, points=points, u=u, budget=budget, origin=_origin(outline))
+
+
+def _origin(outline: Outline) -> str:
+    return outline.origin if outline.origin.endswith(_PUT_RIGHT) else outline.origin + _PUT_RIGHT

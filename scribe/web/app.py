@@ -10,7 +10,7 @@ from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.requests import Request
-from starlette.responses import FileResponse, JSONResponse, Response
+from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, Response
 from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 
@@ -18,7 +18,7 @@ from scribe.errors import ScribeError
 from scribe.web import api, files_out, pages
 from scribe.web.answers import job_json
 from scribe.web.changes import ConflictError
-from scribe.web.guard import Door, Guard
+from scribe.web.guard import FILE_POLICY, Door, Guard
 from scribe.web.jobs import Jobs
 from scribe.web.refusals import error_json, status_of
 from scribe.web.works import Works
@@ -44,6 +44,7 @@ def page_app(door: Door, folder: Path, address: Address) -> Starlette:
             ScribeError: _refused,
             ConflictError: _conflict,
             HTTPException: _http,
+            Exception: _fault,
         },
     )
     app.state.jobs, app.state.works, app.state.address = Jobs(folder), Works(), address
@@ -126,6 +127,25 @@ async def _conflict(request: Request, conflict: Exception) -> Response:
         {"error": error | {"sentence": error["what"]}, "conflicts": conflict.places, "job": job},
         409,
     )
+
+
+async def _fault(request: Request, fault: Exception) -> Response:
+    """A fault of ours: said as one, with nothing of its inside; the terminal shows the rest.
+
+    It is answered outside of the guard, so it brings the headers of files, which allow nothing.
+    """
+    error = {
+        "kind": "page-fault",
+        "what": f"a fault in scribe itself, not in what you gave it ({type(fault).__name__})",
+        "where": request.url.path[:80],
+        "do": "load the page again; what was saved before is whole. Please report it with what "
+        "the terminal shows",
+    }
+    headers = {"content-security-policy": FILE_POLICY, "x-content-type-options": "nosniff"}
+    if request.url.path.startswith("/api/"):
+        content = {"error": error | {"sentence": f"{error['what']}. {error['do']}."}}
+        return JSONResponse(content, 500, headers)
+    return PlainTextResponse(f"{error['what']}: {error['do']}.\n", 500, headers)
 
 
 async def _http(request: Request, fault: Exception) -> Response:

@@ -50,6 +50,19 @@ def test_a_pulled_point_lies_where_the_finger_let_go() -> None:
     assert (after.budget["by hand"] ** 2 + 0.03**2) == pytest.approx(after.u**2)
 
 
+def test_half_way_up_the_step_any_place_between_is_as_likely() -> None:
+    """Rectangular over the pull: a standard uncertainty of d / sqrt(12) (JCGM 100, 4.3.7)."""
+    before, sight = straight(1601), square_on()
+    start = np.array([1000.0, 500.0])
+    after = pulled(before, sight, start, start + np.array([0.0, -20.0]), 1e-9)  # a perfect aim
+    share = (after.points[:, 1] - 50.0) / 2.0
+    half = int(np.abs(share - 0.5).argmin())
+    # Points lie 0.1 mm apart on a step 13 mm long: within 0.02 of half its height, u within 0.1 %.
+    assert after.budget["by hand"][half] == pytest.approx(2.0 / np.sqrt(12.0), rel=1e-3)
+    assert after.budget["by hand"][share > 1.0 - 1e-12] == pytest.approx(0.0, abs=1e-6)
+    assert after.origin.endswith("put right by hand")
+
+
 def test_what_is_cut_off_is_gone_and_the_rest_untouched() -> None:
     before, sight = straight(), square_on()
     after = cut_off(before, sight, sight.outline_px[150], "end")

@@ -209,3 +209,20 @@ def test_ticks_hold_as_long_as_their_table() -> None:
     before = {"infill": b"0.00,2.9", "foot": b"10.00,1.0"}
     assert holding(ticks, before, before) == ticks
     assert holding(ticks, before, before | {"foot": b"10.00,1.4"}) == {"infill": {"top": [0.0]}}
+
+
+@pytest.mark.parametrize("path", ["/api/jobs", "/"])
+def test_a_fault_of_ours_is_said_as_one(
+    page: TestClient, path: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(_: object) -> None:
+        raise KeyError("inside")
+
+    monkeypatch.setattr(jobs.Jobs, "listed", fails)
+    quiet = TestClient(page.app, str(page.base_url), raise_server_exceptions=False)
+    quiet.cookies = page.cookies
+    answer = quiet.get(path)
+    assert answer.status_code == 500
+    assert "a fault in scribe itself" in answer.text
+    assert "inside" not in answer.text
+    assert "default-src 'none'" in answer.headers["content-security-policy"]
