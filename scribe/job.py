@@ -15,6 +15,7 @@ from typing import Literal, get_args
 from scribe.joint import Joint
 from scribe.outline import Building
 from scribe.piece import Blank
+from scribe.pipes import Pipe
 from scribe.print_scale import PrintScale
 from scribe.tape import TapeReading
 from scribe.tools import USUAL_TOOLS, Tool
@@ -37,6 +38,9 @@ ASSOCIATIONS: tuple[Association, ...] = get_args(Association)
 
 Least = Literal["largest", "total"]
 LEAST: tuple[Least, ...] = get_args(Least)
+
+Way = Literal["over", "slot", "split"]
+WAYS: tuple[Way, ...] = get_args(Way)
 
 Point = tuple[float, float]
 
@@ -199,6 +203,55 @@ class EdgeJob:
 
 
 @dataclass(frozen=True)
+class Round:
+    """A round thing that goes through a piece: its diameter and the U (k = 2) of that, mm."""
+
+    diameter: float
+    U: float = 0.2
+
+
+@dataclass(frozen=True)
+class Oblong:
+    """A rectangle, its sides along the blank's: mm along x and y."""
+
+    width: float
+    height: float
+
+
+@dataclass(frozen=True)
+class Closed:
+    """A closed outline of the job, by its name."""
+
+    outline: str
+
+
+@dataclass(frozen=True)
+class HoleJob:
+    """What goes through a piece: a pipe, a valve, a duct; or an opening to reach behind it.
+
+    centre: mm from the two edges of the blank named in `edges`; or, beside an outline, its
+    station and how far it stands off that outline's datum, away from the building. None for
+    a closed outline that was taken in the frame of the outline it is beside.
+    U: mm, of each of both distances (k = 2).
+    way: "over" an open end, through a "slot" from the edge `towards`, or with the piece
+    "split" in two along a line through the centre that runs to that edge.
+    access: what is cut out stays, as a lid.
+    """
+
+    name: str
+    shape: Round | Oblong | Closed
+    centre: Point | None = None
+    edges: tuple[Edge, Edge] = ("left", "bottom")
+    beside: str | None = None
+    U: float = 1.0
+    clearance: float = 0.0
+    way: Way = "over"
+    towards: Edge = "top"
+    pipe: Pipe | None = None
+    access: bool = False
+
+
+@dataclass(frozen=True)
 class PieceJob:
     """One piece: its blank, which edge of it points up when fitted, and what it follows."""
 
@@ -207,6 +260,15 @@ class PieceJob:
     edges: tuple[EdgeJob, ...]
     up: Edge = "top"
     step: float = 50.0
+    holes: tuple[HoleJob, ...] = ()
+
+    @property
+    def outlines(self) -> tuple[str, ...]:
+        """Names of all outlines that it takes, each once."""
+        named = [edge.outline for edge in self.edges]
+        named += [hole.shape.outline for hole in self.holes if isinstance(hole.shape, Closed)]
+        named += [hole.beside for hole in self.holes if hole.beside is not None]
+        return tuple(dict.fromkeys(named))
 
 
 @dataclass(frozen=True)

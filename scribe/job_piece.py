@@ -16,11 +16,13 @@ from scribe.job import (
     Distance,
     Edge,
     EdgeJob,
+    HoleJob,
     Opening,
     PieceJob,
     Placing,
     Touch,
 )
+from scribe.job_hole import read_hole
 from scribe.piece import Blank, Polygon
 from scribe.standards import PANEL_BOUND_PERCENT, TIMBER
 from scribe.timber import CUTS, Timber
@@ -36,7 +38,9 @@ _MIRRORED = "-mirrored"
 
 def read_piece(table: Table, outlines: list[str], taken: list[str]) -> PieceJob:
     """One piece. outlines: names that its edges may follow; taken: names of the pieces before."""
-    table.allow("name", "blank", "shape", "thickness", "timber", "panel", "up", "step", "edge")
+    table.allow(
+        "name", "blank", "shape", "thickness", "timber", "panel", "up", "step", "edge", "hole"
+    )
     table.need("name", 'write name = "shelf": its files will be called so')
     table.need("edge", "write [[piece.edge]] with outline = and edge =, for each edge to cut")
     name = _piece_name(table, taken)
@@ -51,7 +55,15 @@ def read_piece(table: Table, outlines: list[str], taken: list[str]) -> PieceJob:
         edges=edges,
         up=table.choice("up", EDGES) if "up" in table else "top",
         step=table.length("step", zero=False) if "step" in table else 50.0,
+        holes=_holes(table, outlines),
     )
+
+
+def _holes(table: Table, outlines: list[str]) -> tuple[HoleJob, ...]:
+    holes: list[HoleJob] = []
+    for each in table.tables("hole") if "hole" in table else []:
+        holes.append(read_hole(each, outlines, [hole.name for hole in holes]))
+    return tuple(holes)
 
 
 def _piece_name(table: Table, taken: list[str]) -> str:

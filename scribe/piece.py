@@ -185,11 +185,38 @@ class CutEdge:
 
 
 @dataclass(frozen=True)
+class HoleCut:
+    """An opening cut into a piece.
+
+    name: the job's. lines: (N, 2) each, what is cut; a closed one ends where it began.
+    through: (M, 2) the border of what goes through, not closed. centre: (2,), of that.
+    bore: mm, diameter to bore; None when it isn't round. size: (width, height) mm cut out,
+    a slot left aside. from_edges: how far the centre is from two edges of the blank before it
+    is cut. u: mm, standard uncertainty of each. clearance: mm left round what goes through.
+    way, towards: as in the job. access: the part cut out stays, as a lid.
+    """
+
+    name: str
+    lines: tuple[Array, ...]
+    through: Array
+    centre: Array
+    bore: float | None
+    size: tuple[float, float]
+    from_edges: tuple[tuple[str, float], tuple[str, float]]
+    u: float
+    clearance: float
+    way: str
+    towards: str
+    access: bool = False
+
+
+@dataclass(frozen=True)
 class Piece:
     """A finished piece and how it comes out of its blank, all in the piece frame.
 
     keep: the finished piece. waste: every part that falls off, largest first.
     up: (2,) unit vector that points up in the room when the piece is fitted.
+    holes: openings. splits: (2, 2) each, lines along which the finished piece is parted.
     notes: sentences for the fitter (what was assumed, what to look out for).
     """
 
@@ -201,3 +228,5 @@ class Piece:
     room: tuple[RoomEdge, ...]
     up: Array
     notes: tuple[str, ...] = ()
+    holes: tuple[HoleCut, ...] = ()
+    splits: tuple[Array, ...] = ()

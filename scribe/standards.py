@@ -73,6 +73,9 @@ PANEL_BOUND_PERCENT = {"MDF": 0.33, "particleboard": 0.40}
 # rounded up.
 TAPE_CLASS_II_MM = (0.3, 0.2)
 
+# Linear expansion per K of what pipes are made of: handbook values from memory, to two digits.
+PIPE_EXPANSION = {"copper": 17e-6, "steel": 12e-6, "multilayer": 26e-6, "PE-X": 190e-6}
+
 # Standard acceleration of free fall, m/s^2 (3rd CGPM, 1901): exact.
 STANDARD_GRAVITY = 9.80665
 

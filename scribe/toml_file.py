@@ -85,6 +85,22 @@ class Table:
         hint = f"{close[0]!r}? Allowed are" if close else "one of"
         raise self.wrong(key, f"{hint} {', '.join(allowed)}")
 
+    def choices(self, key: str, allowed: Sequence[Choice]) -> tuple[Choice, Choice]:
+        """Two of the words allowed."""
+        value = self.values[key]
+        if isinstance(value, list) and len(value) == 2:
+            found = [word for each in value for word in allowed if word == each]
+            if len(found) == 2:
+                return found[0], found[1]
+        raise self.wrong(key, f"two of {', '.join(allowed)}, in brackets")
+
+    def flag(self, key: str) -> bool:
+        """true or false."""
+        value = self.values[key]
+        if not isinstance(value, bool):
+            raise self.wrong(key, "true or false, without quotes")
+        return value
+
     def length(self, key: str, *, negative: bool = False, zero: bool = True) -> float:
         """A length in mm, from a number or from a text with a unit."""
         return self._length(key, self.values[key], negative=negative, zero=zero)

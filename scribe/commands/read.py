@@ -23,10 +23,10 @@ from scribe.quantity import UNITS_MM
 )
 @click.option(
     "--building",
-    type=click.Choice(["above", "below", "left", "right"]),
+    type=click.Choice(["above", "below", "left", "right", "inside"]),
     default="above",
     show_default=True,
-    help="Where the building lies: a ceiling is above, a floor below.",
+    help="Where the building lies: a ceiling is above, a floor below, a pipe inside its line.",
 )
 @click.option("--u95", type=LENGTH, help="U of one reading in mm; of a level, mm on a metre.")
 @click.option("--base", type=LENGTH, help="Tapes: how far the fixed points A and B are apart.")

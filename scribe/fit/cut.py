@@ -1,4 +1,4 @@
-"""piece = blank - (room grown by the clearance), and which part of its border each room cut.
+"""piece = blank - (room grown by the clearance), and what each room or hole cut of its border.
 
 Everything in the piece frame, mm. The border of the finished piece is followed once round;
 every side of it lies on the blank's border or on the border of a grown room, so where two
@@ -23,6 +23,8 @@ from scribe.outline import Side
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
+Solid = tuple[Area, ...]  # what can't be built on, grown by its clearance
+
 _JOIN_MM = 0.01  # the blank's own edge may show for so long between two cuts of one room
 _CHUNK = 64
 _BLANK = -1
@@ -37,9 +39,9 @@ class CutLine:
     keep: Side
 
 
-def cut_blank(blank: Area, rooms: Sequence[PlacedRoom]) -> tuple[Area, tuple[Area, ...]]:
+def cut_blank(blank: Area, solids: Sequence[Solid]) -> tuple[Area, tuple[Area, ...]]:
     """The finished piece and its waste, largest part first; together they are the blank."""
-    parts = difference(blank, [area for room in rooms for area in room.grown])
+    parts = difference(blank, [area for solid in solids for area in solid])
     if not parts or size(parts[0]) <= CRUMB_MM2:
         raise ScribeError(
             "piece-all-waste",
@@ -58,15 +60,27 @@ def cut_blank(blank: Area, rooms: Sequence[PlacedRoom]) -> tuple[Area, tuple[Are
     return keep, tuple(difference(blank, [keep], sliver=EXACT_MM))
 
 
-def cut_lines(keep: Area, rooms: Sequence[PlacedRoom]) -> list[CutLine]:
-    """Every cut on the border of the piece, room by room, in the order of stations."""
-    ring = _once(keep.outer)
-    owner = _owners(ring, rooms)
-    _bridge(ring, owner)
+def cut_lines(
+    keep: Area, rooms: Sequence[PlacedRoom], holes: Sequence[Solid] = ()
+) -> list[CutLine]:
+    """Every cut on the outer border of the piece that a room makes, in the order of stations."""
+    ring, owner = _owned(keep.outer, [*(room.grown for room in rooms), *holes])
     lines: list[CutLine] = []
     for number, room in enumerate(rooms):
         found = [_ordered(run, number, room) for run in _runs(ring, owner, number)]
         lines += sorted(found, key=lambda cut: float(room.edge.station(cut.line).min()))
+    return lines
+
+
+def hole_lines(
+    keep: Area, rooms: Sequence[PlacedRoom], holes: Sequence[Solid]
+) -> list[list[Array]]:
+    """For each hole every cut it makes on the piece; a closed one ends where it began."""
+    lines: list[list[Array]] = [[] for _ in holes]
+    for border in (keep.outer, *keep.holes):
+        ring, owner = _owned(border, [*(room.grown for room in rooms), *holes])
+        for number, found in enumerate(lines):
+            found += _runs(ring, owner, len(rooms) + number)
     return lines
 
 
@@ -96,15 +110,23 @@ def _once(ring: Array) -> Array:
     return np.asarray(ring[gap > EXACT_MM / 1000])
 
 
-def _owners(ring: Array, rooms: Sequence[PlacedRoom]) -> npt.NDArray[np.int64]:
-    """(N,) number of the room on whose border each side of the ring lies, _BLANK for none.
+def _owned(border: Array, solids: Sequence[Solid]) -> tuple[Array, npt.NDArray[np.int64]]:
+    """A ring without repeated points, and for each of its sides the solid that cut it."""
+    ring = _once(border)
+    owner = _owners(ring, solids)
+    _bridge(ring, owner)
+    return ring, owner
+
+
+def _owners(ring: Array, solids: Sequence[Solid]) -> npt.NDArray[np.int64]:
+    """(N,) number of the solid on whose border each side of the ring lies, _BLANK for none.
 
     Set operations hand vertices on unchanged, so most sides are known by their ends.
     """
     owner = np.full(len(ring), _BLANK, np.int64)
     middle = (ring + np.roll(ring, -1, axis=0)) / 2
-    for number, room in enumerate(rooms):
-        borders = (ring for area in room.grown for ring in (area.outer, *area.holes))
+    for number, solid in enumerate(solids):
+        borders = (ring for area in solid for ring in (area.outer, *area.holes))
         for border in map(_once, borders):
             place = {point: n for n, point in enumerate(map(tuple, border.tolist()))}
             at = np.array([place.get(point, -1) for point in map(tuple, ring.tolist())])
@@ -120,7 +142,7 @@ def _owners(ring: Array, rooms: Sequence[PlacedRoom]) -> npt.NDArray[np.int64]:
 
 
 def _bridge(ring: Array, owner: npt.NDArray[np.int64]) -> None:
-    """Give the blank's own edge to a room where it only shows for a hair between two cuts."""
+    """Give the blank's own edge to a solid where it only shows for a hair between two cuts."""
     length = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
     before, after = np.roll(owner, 1), np.roll(owner, -1)
     hair = (owner == _BLANK) & (length <= _JOIN_MM) & (before == after)
@@ -128,8 +150,10 @@ def _bridge(ring: Array, owner: npt.NDArray[np.int64]) -> None:
 
 
 def _runs(ring: Array, owner: npt.NDArray[np.int64], number: int) -> list[Array]:
-    """Every unbroken run of the ring's sides that a room owns, as a polyline."""
+    """Every unbroken run of the ring's sides that a solid owns, as a polyline."""
     mine = owner == number
+    if mine.all():
+        return [np.vstack([ring, ring[:1]])]
     runs = []
     for first in np.flatnonzero(mine & ~np.roll(mine, 1)):
         count = int(np.argmin(np.roll(mine, -first)))

@@ -16,6 +16,8 @@ from scribe.fit.bevel import back_bevel, bevel_note
 from scribe.fit.blank_edge import OUTWARD, BlankEdge, blank_edge
 from scribe.fit.cut import carried, cut_blank, cut_lines
 from scribe.fit.going_in import going_in_note
+from scribe.fit.hole_cuts import hole_cuts, hole_notes, split_lines
+from scribe.fit.holes import place_holes
 from scribe.fit.joined import TOLERANCE_MM, marks
 from scribe.fit.passes import plan
 from scribe.fit.place import EXACT_MM, PlacedRoom, place_rooms
@@ -60,9 +62,12 @@ def fit_piece(
     ]
     notes += [note for _, note in settled]
     rooms = place_rooms(job.edges, edges, [outline for outline, _ in settled], extent)
-    keep, waste = cut_blank(blank, rooms)
+    holes = place_holes(job.holes, blank.outer, outlines, rooms, [line for line, _ in settled])
+    solids = [hole.grown for hole in holes]
+    keep, waste = cut_blank(blank, [*(room.grown for room in rooms), *solids])
+    filled = Area(keep.outer)  # a hole takes nothing off an edge, nor off the width beside it
     cuts: list[CutEdge] = []
-    for cut in cut_lines(keep, rooms):
+    for cut in cut_lines(keep, rooms, solids):
         room = rooms[cut.room]
         foot, u, measured = carried(room.front, cut.line, room.job.clearance)
         notes.append(_check_beyond(room, foot))
@@ -83,14 +88,16 @@ def fit_piece(
                 along=room.edge.along,
                 out=room.edge.out,
                 clearance=room.job.clearance,
-                removal=removal(room.edge, blank, keep, cut.line, u, measured, step=job.step),
+                removal=removal(room.edge, blank, filled, cut.line, u, measured, step=job.step),
                 passes=passes,
                 marks=drawn,
                 bevel=bevel,
             )
         )
-        _check_width(room, keep, cut.line)
+        _check_width(room, filled, cut.line)
     bevels = {cut.edge: cut.bevel.clear for cut in cuts if cut.bevel is not None}
+    openings, splits = hole_cuts(keep, blank.outer, rooms, holes), split_lines(keep, holes)
+    notes += hole_notes(keep, holes, openings, splits)
     notes.append(going_in_note(keep.outer, rooms, job.blank.thickness, bevels))
     notes.append(_movement(job.blank, keep.outer))
     return Piece(
@@ -102,6 +109,8 @@ def fit_piece(
         room=tuple(RoomEdge(r.job.outline, r.outline, r.job.clearance) for r in rooms),
         up=OUTWARD[job.up],
         notes=tuple(dict.fromkeys(note for note in notes if note)),
+        holes=openings,
+        splits=splits,
     )
 
 

@@ -18,7 +18,8 @@ import numpy.typing as npt
 from scribe.errors import ScribeError
 from scribe.fit.blank_edge import OUTWARD, BlankEdge
 from scribe.geom.frames import outer_from_axis
-from scribe.geom.region import Area, crosses_itself, signed_size
+from scribe.geom.polyline import signed_size
+from scribe.geom.region import Area, crosses_itself
 from scribe.job import OPPOSITE, Edge, EdgeJob
 from scribe.outline import Datum, Outline
 
@@ -48,6 +49,13 @@ class Front:
 
 def along_datum(outline: Outline) -> Outline:
     """The same outline, travelled in the sense in which its stations grow."""
+    if outline.closed:
+        raise ScribeError(
+            "outline-closed",
+            what="the outline is closed, so no edge can follow it",
+            where=outline.origin or "outline",
+            do="give it to a [[piece.hole]], or leave a gap where the wall ends",
+        )
     chord = outline.points[-1] - outline.points[0]
     advance = float(chord @ outline.datum.direction)
     if abs(advance) <= _LEAST_COSINE * float(np.hypot(*chord)):

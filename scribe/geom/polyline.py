@@ -47,6 +47,12 @@ def point_at(points: Array, station: npt.ArrayLike) -> Array:
     return np.stack([np.interp(at, s, points[:, 0]), np.interp(at, s, points[:, 1])], axis=-1)
 
 
+def signed_size(ring: Array) -> float:
+    """mm^2 enclosed by a ring (N, 2), positive when it runs counter-clockwise."""
+    x, y = (ring - ring[0]).T
+    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2)
+
+
 def even_stations(total: float, step: float, keep: npt.ArrayLike = ()) -> Array:
     """Stations from 0 to total, no further apart than `step`, evenly spaced between kept ones.
 

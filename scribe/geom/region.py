@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from scribe.geom.polyline import nearest, segment_directions
+from scribe.geom.polyline import nearest, segment_directions, signed_size
 
 Array = npt.NDArray[np.float64]
 
@@ -34,12 +34,6 @@ class Area(NamedTuple):
 def size(area: Area) -> float:
     """Area in mm^2 (shoelace formula; holes count negative)."""
     return sum(signed_size(ring) for ring in (area.outer, *area.holes))
-
-
-def signed_size(ring: Array) -> float:
-    """mm^2 enclosed by a ring (N, 2), positive when it runs counter-clockwise."""
-    x, y = (ring - ring[0]).T
-    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2)
 
 
 def perimeter(ring: Array) -> float:
@@ -66,6 +60,20 @@ def difference(area: Area, others: Sequence[Area], *, sliver: float = 0.0) -> li
 def intersection(area: Area, other: Area, *, sliver: float = 0.0) -> list[Area]:
     """What two areas share, largest first, slivers dropped."""
     return _plain(shapely.intersection(_polygon(area), _polygon(other)), sliver)
+
+
+def parted(area: Area, line: Array) -> list[Area]:
+    """The parts into which a line (2, 2) that crosses an area parts it, largest first."""
+    from shapely import ops
+
+    beyond = (line[1] - line[0]) / np.hypot(*(line[1] - line[0]))
+    whole = shapely.LineString([line[0] - beyond, line[1] + beyond])
+    return _plain(ops.split(_polygon(area), whole), 0.0)
+
+
+def apart(one: Array, other: Array) -> float:
+    """mm between two polylines (N, 2) and (M, 2) at their nearest."""
+    return float(shapely.distance(shapely.linestrings(one), shapely.linestrings(other)))
 
 
 def offset_line(points: Array, distance: float) -> list[Array]:

@@ -25,6 +25,7 @@ from scribe.output.drawing import (
     text_box,
 )
 from scribe.output.free_space import FreeSpace, hatching
+from scribe.output.holes import centre_paths, hole_paths, is_lid
 from scribe.output.mirror import mirror
 from scribe.output.table import remove_text
 from scribe.output.words import visible_edge, words
@@ -50,9 +51,9 @@ def draw(piece: Piece, *, mirrored: bool = False) -> Drawing:
     layers = (
         Layer("waste"),
         Layer("room", tuple(_room(seen))),
-        Layer("datum", tuple(_datum(seen))),
+        Layer("datum", (*_datum(seen), *centre_paths(seen))),
         Layer("blank", (Path(seen.blank.shape.outer, "blank", closed=True),)),
-        Layer("cut", tuple(path for cut in seen.cuts for path in _cut(cut))),
+        Layer("cut", (*(path for cut in seen.cuts for path in _cut(cut)), *hole_paths(seen))),
         Layer("stations", tuple(ticks), tuple(stations)),
         Layer("labels"),
         Layer("check", tuple(_check_marks(check))),
@@ -71,9 +72,11 @@ def labelled(
     marks = [(x - _CROSS, y - _CROSS, x + _CROSS, y + _CROSS) for x, y in drawing.check.marks]
     used = [*taken, *marks, *(_path_box(path) for path in drawing.layer("stations").paths)]
     used += [text_box(text) for text in drawing.layer("stations").texts]
+    used += [_path_box(path) for path in centre_paths(seen)]
     labels = words(seen, drawing.check, mirrored=drawing.mirrored, windows=windows, taken=used)
     spared = [text_box(text) for text in labels.texts if text.words == "WASTE"]
-    hatch = [Path(line) for part in seen.waste for line in hatching(part, HATCH_MM, spared)]
+    waste = [part for part in seen.waste if not is_lid(seen, part)]
+    hatch = [Path(line) for part in waste for line in hatching(part, HATCH_MM, spared)]
     return drawing.with_layers(Layer("waste", tuple(hatch)), labels)
 
 

@@ -43,4 +43,14 @@ def mirror(piece: Piece) -> Piece:
             for room in piece.room
         ),
         up=piece.up * flip,
+        holes=tuple(
+            replace(
+                hole,
+                lines=tuple(line * flip for line in hole.lines),
+                through=(hole.through * flip)[::-1],
+                centre=hole.centre * flip,
+            )
+            for hole in piece.holes
+        ),
+        splits=tuple(line * flip for line in piece.splits),
     )

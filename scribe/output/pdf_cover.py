@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from scribe.output.cautions import CAUTIONS
 from scribe.output.drawing import STROKES, Drawing, LineKind
+from scribe.output.holes import hole_lines
 from scribe.output.passes import pass_lines, tight_lines
 from scribe.output.table import HEADINGS, removal_rows
 from scribe.output.tiles import TilePlan
@@ -93,6 +95,7 @@ def draw_cover(canvas: Canvas, drawing: Drawing, piece: Piece, plan: TilePlan, p
         page.paragraph(note, 12)
     _steps(page, drawing, plan)
     _key(page)
+    _lines(page, "Holes", hole_lines(piece))
     for cut in piece.cuts:
         _table(page, cut)
         _passes(page, cut)
@@ -191,14 +194,19 @@ def _table(page: _Writer, cut: CutEdge) -> None:
 
 def _passes(page: _Writer, cut: CutEdge) -> None:
     """Which tool takes what, and where one can't follow."""
-    for title, lines in (("Passes", pass_lines(cut)), ("Too tight", tight_lines(cut))):
-        if lines:
-            page.y -= 2.0
-            if not page.room(3 * _ROW):
-                page.turn()
-            page.line(title, 14, bold=True)
-            for line in lines:
-                page.paragraph(line, 12)
+    _lines(page, "Passes", pass_lines(cut))
+    _lines(page, "Too tight", tight_lines(cut))
+
+
+def _lines(page: _Writer, title: str, lines: Sequence[str]) -> None:
+    """A heading and what stands below it; nothing where there is nothing to say."""
+    if lines:
+        page.y -= 2.0
+        if not page.room(3 * _ROW):
+            page.turn()
+        page.line(title, 14, bold=True)
+        for line in lines:
+            page.paragraph(line, 12)
 
 
 def _heading(page: _Writer) -> None:

@@ -17,6 +17,7 @@ import numpy as np
 from scribe.budget import entries
 from scribe.outline import Outline
 from scribe.output.cautions import CAUTIONS
+from scribe.output.holes import hole_lines
 from scribe.output.passes import mark_rows, marks_heading, pass_lines, tight_lines
 from scribe.output.plot import deviation_plot
 from scribe.output.table import HEADINGS, removal_rows
@@ -112,6 +113,7 @@ def _piece(number: int, each: PieceReport) -> dict[str, object]:
         "svg": _inline(each.svg, f"p{number}-"),
         "files": each.files,
         "notes": piece.notes,
+        "holes": hole_lines(piece),
         "cuts": [
             {
                 "name": cut.name,

@@ -14,7 +14,8 @@ import numpy.typing as npt
 
 from scribe.output.drawing import Box, CheckDistance, Layer, Path, Text, centred, text_box
 from scribe.output.free_space import FreeSpace, rectangle
-from scribe.piece import CutEdge, Piece, Polygon
+from scribe.output.holes import hole_size, is_lid
+from scribe.piece import CutEdge, HoleCut, Piece, Polygon
 from scribe.quantity import format_mm
 
 Array = npt.NDArray[np.float64]
@@ -80,6 +81,8 @@ class _Sheet:
         self.air.take_area(piece.blank.shape)
         for room in piece.room:
             self.air.take_line(room.outline.points, _GAP)
+        for line in piece.splits:
+            self.keep.take_line(line, _GAP)
         for box in taken:
             self.keep.take(box, _GAP)
             self.air.take(box, _GAP)
@@ -88,6 +91,10 @@ class _Sheet:
         """Everything this window has to say, the most important first."""
         for part in self.piece.waste:
             self._waste(part)
+        for hole in self.piece.holes:
+            self._hole(hole)
+        for line in self.piece.splits:
+            self._split(line)
         middles = [(cut, self._middle(cut)) for cut in self.piece.cuts]
         beside = [(cut, at) for cut, at in middles if at is not None]
         for cut, at in beside:
@@ -95,7 +102,8 @@ class _Sheet:
         if not beside:  # a sheet that only joins others
             middle = np.array([np.mean(self.window[::2]), np.mean(self.window[1::2])])
             self._put(self.keep, middle, [("KEEP", 6.0)])
-            self._put(self.keep, middle, [("nothing to cut here", 4.5)], bold=False)
+            if not any(self._sees(at) for hole in self.piece.holes for at in hole.through):
+                self._put(self.keep, middle, [("no edge to cut here", 4.5)], bold=False)
             return
         for cut, at in beside:  # first, since these are true only near their places
             self._end(cut)
@@ -153,10 +161,26 @@ class _Sheet:
         wanted = np.array([space.x.mean(), space.y.mean()])
         for box in self.taken:
             space.take(box, 1.0)
+        said = "LID - keep" if is_lid(self.piece, part) else "WASTE"
         for size in (6.0, 4.5, SMALLEST):
             for angle_deg in (0.0, 90.0):
-                if self._put(space, wanted, [("WASTE", size)], angle_deg=angle_deg, gap=0.5):
+                if self._put(space, wanted, [(said, size)], angle_deg=angle_deg, gap=0.5):
                     return
+
+    def _hole(self, hole: HoleCut) -> None:
+        """What goes through, and what is cut for it, beside the hole."""
+        if self._sees(hole.centre):
+            said = f"{hole.name}: {hole_size(hole)}"
+            wanted = hole.centre - np.array([0.0, hole.size[1] / 2.0 + 8.0])
+            self._put(self.keep, wanted, [(said, SMALLEST), (hole.name, SMALLEST)], bold=False)
+
+    def _split(self, line: Array) -> None:
+        seen = [at for at in _dense(line) if self._sees(at)]
+        if seen:
+            along = line[1] - line[0]
+            said = [("SPLIT: saw here first", SMALLEST), ("SPLIT", SMALLEST)]
+            at = seen[len(seen) // 3]
+            self._put(self.keep, at, said, angle_deg=upright(along), within=_NEAR)
 
     def _up(self, wanted: Array) -> None:
         """An arrow that points up in the room, with its word."""

@@ -82,7 +82,10 @@ def make_job(
 ) -> MakeResult:
     """Run a whole job. Every file is made before the first one is moved into place."""
     job = read_job(job_path)
-    files = {piece.name: piece_files(piece.name, dxf=dxf) for piece in job.pieces}
+    files = {
+        piece.name: piece_files(piece.name, dxf=dxf, holes=bool(piece.holes))
+        for piece in job.pieces
+    }
     names = [name for group in files.values() for name in group] + [REPORT]
     refuse_existing([out / name for name in names], force=force)
     ready_folder(out)
@@ -114,15 +117,16 @@ def fitted_piece(job: Job, name: str, progress: Progress) -> Piece:
             where=str(job.path),
             do=f"name one of {known}",
         )
-    outlines = captured_all(job.outlines, (edge.outline for edge in wanted.edges), progress)
+    outlines = captured_all(job.outlines, wanted.outlines, progress)
     return fit_in_job(
         job, wanted, {each: outline.shaped for each, outline in outlines.items()}, progress
     )
 
 
-def piece_files(name: str, *, dxf: bool) -> tuple[str, ...]:
+def piece_files(name: str, *, dxf: bool, holes: bool) -> tuple[str, ...]:
     """The names of the files made for a piece."""
     endings = [".pdf", "-mirrored.pdf", ".svg", *([".dxf"] if dxf else []), "-remove.csv"]
+    endings += ["-holes.csv"] * holes
     return tuple(name + ending for ending in endings)
 
 
@@ -170,6 +174,7 @@ def _render(
 ) -> dict[str, bytes]:
     """Every file of the job by name; nothing is written yet."""
     from scribe.output.draw_piece import draw
+    from scribe.output.holes import holes_csv
     from scribe.output.pdf import template_pdf
     from scribe.output.report import PieceReport, TraceReport, report_html
     from scribe.output.svg import svg_bytes
@@ -194,7 +199,10 @@ def _render(
 
             contents[piece.name + ".dxf"] = dxf_bytes(face)
         contents[piece.name + "-remove.csv"] = removal_csv(piece).encode("utf-8")
-        reports.append(PieceReport(piece, svg, piece_files(piece.name, dxf=dxf)))
+        if piece.holes:
+            contents[piece.name + "-holes.csv"] = holes_csv(piece).encode("utf-8")
+        files = piece_files(piece.name, dxf=dxf, holes=bool(piece.holes))
+        reports.append(PieceReport(piece, svg, files))
     traces = [
         TraceReport(
             name, each.shaped, each.facts, each.advice, each.overlay, _straight(each.shaped)

@@ -181,7 +181,7 @@ def drawing_svg(job: Path, number: int, traced: Mapping[str, Path]) -> bytes:
     read = read_job(job)
     piece = read.pieces[number]
     shapes = {}
-    for name in dict.fromkeys(edge.outline for edge in piece.edges):
+    for name in piece.outlines:
         outline = read.outlines[name]
         if name in traced:
             shapes[name] = shaped(read_json(traced[name]), outline)

@@ -19,6 +19,7 @@ _LEFT_HAND: dict[Building, str] = {
     "below": "right",
     "left": "bottom",
     "right": "top",
+    "inside": "left",
 }
 SHEET_END = "sheet's left"
 

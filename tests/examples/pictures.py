@@ -14,7 +14,7 @@ from tests.examples.walls import FIXTURES
 
 DOCS = Path(__file__).parents[2] / "docs/pictures"
 # The job, and which page of its first piece shows best what it is about.
-SHOWN = {"alcove-shelf": 2, "plinth": 5, "sloping-top": 3}
+SHOWN = {"alcove-shelf": 2, "pipe-boxing": 2, "plinth": 5, "sloping-top": 3}
 _DPI = 68.0
 
 

@@ -50,6 +50,7 @@ def gap(cut: CutEdge, wall: str) -> tuple[np.ndarray, float]:
         ("alcove-shelf", "left", "alcove-shelf/left.csv"),
         ("alcove-shelf", "right", "alcove-shelf/right.csv"),
         ("alcove-shelf", "top", "alcove-shelf/back.csv"),
+        ("pipe-boxing", "bottom", "pipe-boxing/floor.csv"),
         ("plinth", "bottom", "plinth/floor.csv"),
         ("sloping-top", "top", "sloping-top/ceiling.csv"),
     ],
@@ -61,7 +62,7 @@ def test_the_piece_closes_against_the_true_wall(job: str, edge: str, wall: str) 
     assert apart.max() < left_open
 
 
-@pytest.mark.parametrize("job", ["alcove-shelf", "plinth", "sloping-top"])
+@pytest.mark.parametrize("job", ["alcove-shelf", "pipe-boxing", "plinth", "sloping-top"])
 def test_keep_and_waste_make_up_the_blank(job: str) -> None:
     # shapely, which had no hand in the sum of these areas.
     [piece] = fitted(job)

@@ -27,7 +27,14 @@ def keys(name: str) -> set[str]:
 
 
 @pytest.mark.parametrize(
-    "name", ["scribe.job_file", "scribe.job_outline", "scribe.job_piece", "scribe.tool_file"]
+    "name",
+    [
+        "scribe.job_file",
+        "scribe.job_outline",
+        "scribe.job_piece",
+        "scribe.job_hole",
+        "scribe.tool_file",
+    ],
 )
 def test_every_key_is_explained(name: str) -> None:
     words = set(re.findall(r"[\w]+", TEXT))
