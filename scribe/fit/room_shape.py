@@ -18,6 +18,7 @@ from scribe.quantity import format_mm, format_u
 from scribe.standards import PLUMB_MM, PLUMB_UP_TO_MM, flatness_limit
 
 SIDES: tuple[Side, ...] = get_args(Side)
+_VAGUE = 5.0  # mm of u: what is usual in rooms is hardly less known (scribe.fit.room_usual)
 _FINISHED_WALLS = 6  # row of DIN 18202, table 3
 
 
@@ -42,8 +43,9 @@ def features(opening: Opening, *, sloping: bool = False) -> tuple[Feature, ...]:
         size = opening.size(function)
         found.append(Feature(name, size, say(size)))
 
+    tops = {"left": opening.ceiling_y(0.0, 0.0), "right": opening.ceiling_y(width, 0.0)}
     for plane, z in (("front", 0.0), ("back", depth)):
-        for word, y in (("floor", 0.0), ("top", height)):
+        for word, y in (("floor", 0.0), ("top", min(tops.values()))):
             add(f"width at the {word}, {plane}", partial(_width, y=y, z=z), _plain)
     for side, x in (("left", 0.0), ("right", width)):
         for plane, z in (("front", 0.0), ("back", depth)):
@@ -51,10 +53,14 @@ def features(opening: Opening, *, sloping: bool = False) -> tuple[Feature, ...]:
     for side, x in (("left", 0.0), ("right", width)):
         add(f"depth {side}", partial(_depth, x=x), _plain)
     for side in SIDES:
+        top = tops[side]
         for plane, z in (("front", 0.0), ("back", depth)):
-            add(f"{side} wall, {plane}", partial(_lean, side=side, z=z), partial(_leaning, height))
-        add(f"{side} wall", partial(_bow, side=side), partial(_bowed, height))
-        add(f"{side} wall, twist", partial(_twist, side=side), _twisted)
+            lean = partial(_lean, side=side, z=z, top=top)
+            add(f"{side} wall, {plane}", lean, partial(_leaning, top))
+        add(f"{side} wall", partial(_bow, side=side, top=top), partial(_bowed, top))
+        add(f"{side} wall, twist", partial(_twist, side=side, top=top), _twisted)
+        add(f"{side} wall, depth", partial(_splay, side=side), _splayed)
+    add("back wall", partial(_back_lean, top=height), partial(_leaning, height))
     add("floor", _floor, _tilted)
     add("ceiling", _ceiling, _tilted)
     if not sloping:
@@ -74,18 +80,32 @@ def _depth(o: Opening, x: float) -> float:
     return o.back_z(x, o.reference[1] / 2.0)
 
 
-def _lean(o: Opening, side: Side, z: float) -> float:
+def _lean(o: Opening, side: Side, z: float, top: float) -> float:
     """mm by which the top stands further into the opening than the foot."""
-    moved = o.wall_x(side, o.reference[1], z) - o.wall_x(side, 0.0, z)
+    moved = o.wall_x(side, top, z) - o.wall_x(side, 0.0, z)
     return moved if side == "left" else -moved
 
 
-def _twist(o: Opening, side: Side) -> float:
-    return _lean(o, side, o.reference[2]) - _lean(o, side, 0.0)
+def _twist(o: Opening, side: Side, top: float) -> float:
+    return _lean(o, side, o.reference[2], top) - _lean(o, side, 0.0, top)
 
 
-def _bow(o: Opening, side: Side) -> float:
-    return o.left_bow if side == "left" else -o.right_bow
+def _splay(o: Opening, side: Side) -> float:
+    """mm by which the back end stands further into the opening than the front, at the floor."""
+    moved = o.wall_x(side, 0.0, o.reference[2]) - o.wall_x(side, 0.0, 0.0)
+    return moved if side == "left" else -moved
+
+
+def _back_lean(o: Opening, top: float) -> float:
+    middle = o.reference[0] / 2.0
+    return o.back_z(middle, 0.0) - o.back_z(middle, top)
+
+
+def _bow(o: Opening, side: Side, top: float) -> float:
+    """mm by which the wall stands into the opening half way up, in front, beyond its ends."""
+    low, middle, high = (o.wall_x(side, y, 0.0) for y in (0.0, top / 2.0, top))
+    out = middle - (low + high) / 2.0
+    return out if side == "left" else -out
 
 
 def _floor(o: Opening) -> float:
@@ -108,6 +128,8 @@ def _plain(size: Size) -> str:
 
 
 def _signed(size: Size, more: str, less: str, none: str) -> str:
+    if size.u > _VAGUE:
+        return f"not measured well enough to tell ({format_u(size.value, size.U)})"
     if abs(size.value) <= size.U:
         return f"{none}, as far as U tells ({format_u(size.value, size.U)})"
     word = more if size.value > 0 else less
@@ -130,6 +152,11 @@ def _bowed(height: float, size: Size) -> str:
 def _twisted(size: Size) -> str:
     more, less = "leans in more at the back by", "leans in less at the back by"
     return _signed(size, more, less, "no twist")
+
+
+def _splayed(size: Size) -> str:
+    more, less = "comes in towards the back by", "goes out towards the back by"
+    return _signed(size, more, less, "square to the front")
 
 
 def _tilted(size: Size) -> str:

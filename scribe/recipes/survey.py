@@ -15,7 +15,7 @@ from scribe.files import ready_folder, refuse_existing, write_bytes, write_toget
 from scribe.fit.room_adjust import Adjusted, Checked, Mistake, adjust
 from scribe.fit.room_shape import Feature, features
 from scribe.opening import Opening
-from scribe.output.survey_report import Row, survey_html
+from scribe.output.survey_report import Row, front_svg, in_the_way, survey_html
 from scribe.quantity import format_mm, format_u
 from scribe.recipes.sizes import Sized, size_room
 from scribe.recipes.workshop import Worked, work_out
@@ -116,6 +116,9 @@ class Surveyed:
             [_row(each) for each in self.adjusted.checked],
             [mistake_words(each) for each in self.adjusted.mistakes] + self._spread(),
             [*([] if self.sized is None else [self.sized.section()]), self.worked.section()],
+            front_svg(self.opening),
+            in_the_way(self.survey),
+            self.adjusted.alike,
         )
 
 

@@ -96,6 +96,8 @@ def test_a_sloping_room_gives_a_whole_report(tmp_path: Path) -> None:
     page = write_survey(found, tmp_path / "out")[0].read_text("utf-8")
     assert "http" not in page.replace("http://www.w3.org", "")
     assert all(each.reading.name in page for each in found.adjusted.checked)
+    assert "heating pipe on the floor" in page
+    assert "out of square" not in page
 
 
 def test_a_sloping_ceiling_needs_heights_on_both_sides_of_its_break(tmp_path: Path) -> None:
