@@ -69,9 +69,17 @@ def _well_judged(facts: Mapping[str, str]) -> dict[str, Any]:
         notes = [
             _note("marks", said=f"{count} marks found on the sheet {facts['sheet']}"),
             _note("sharp", said=f"sharp enough ({rest.split(', ')[-1]})"),
-            _note("scale", said=f"print scale: {facts['print scale']}"),
+            _scale_note(facts["print scale"]),
         ]
     return {"good": True, "notes": notes, "facts": dict(facts)}
+
+
+def _scale_note(scale: str) -> dict[str, Any]:
+    """A print that nobody measured does no harm but to U: good, with something to do."""
+    told = _note("scale", said=f"print scale: {scale}")
+    if "not measured" in scale:
+        told["do"] = "for a smaller U read the sheet's check bars and type them at Print"
+    return told
 
 
 def course_table(outline: Outline) -> list[list[str]]:

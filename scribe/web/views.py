@@ -51,9 +51,10 @@ def done_places(job: View) -> frozenset[str]:
     """The places of the path that have nothing left to do."""
     toml, outlines = job["toml"], job["outlines"]
     made = job["made"]
+    taken = [photo for photo in job["photos"] if photo["for"] == "outline"]
     done = {
         "print": any("printer" in each for each in toml.get("outline", {}).values()),
-        "photos": any(photo["for"] == "outline" for photo in job["photos"]),
+        "photos": bool(taken) and all((photo["judged"] or {}).get("good") for photo in taken),
         "outline": bool(outlines)
         and all(
             state["fresh"] or not _photographs(toml["outline"][name], state)
