@@ -27,7 +27,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     "--out",
     type=click.Path(path_type=Path, file_okay=False),
     required=True,
-    help="Folder for second-cut.csv and the overlays.",
+    help="Folder for second-cut.csv, the overlays and the second cut's template.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
 @click.option("--force", is_flag=True, help="Write over files that are there already.")
@@ -46,7 +46,8 @@ def command(
 
     Give a photo of the edge lying in the window of a target, the edge that met the wall towards
     the arrow; or a CSV: its points (x_mm, y_mm, u95_mm), or station and gap felt along the fitted
-    piece. It says what is proud, what is short, and what a second cut takes off. Photos and points
+    piece. It says what is proud, what is short, and what a second cut takes off; when more gapes
+    than filler may close, there is a template of the second cut as well. Photos and points
     tell the edge's shape alone: how long and how square the piece is, tape and square tell.
     """
     from scribe.recipes.check import CheckSource, check, check_json, write_check

@@ -11,14 +11,15 @@ from typing import Any
 import numpy as np
 
 from scribe.errors import ScribeError
-from scribe.files import ready_folder, refuse_existing, write_bytes, write_text
+from scribe.files import ready_folder, refuse_existing, write_together
 from scribe.fit.compare import Compared, compare, felt
-from scribe.job import PhotoSource
+from scribe.fit.second import second_piece
+from scribe.job import Job, PhotoSource
 from scribe.job_file import read_job
 from scribe.outline_file import read_csv
 from scribe.piece import CutEdge, Piece
 from scribe.quantity import format_mm, round_down_mm
-from scribe.recipes.make import fitted_piece
+from scribe.recipes.make import fitted_piece, piece_contents
 
 Progress = Callable[[str], None]
 
@@ -45,12 +46,16 @@ class CheckSource:
 
 @dataclass(frozen=True)
 class Checked:
-    """What was found. overlays: PNGs of the photos."""
+    """What was found. overlays: PNGs of the photos. second: what a second cut makes of the piece,
+    None where none is needed, or why it can't be drawn.
+    """
 
     cut: CutEdge
     found: Compared
     filler: float
     overlays: tuple[bytes, ...]
+    job: Job
+    second: Piece | str | None
 
     def lines(self) -> list[str]:
         """The verdict, for people."""
@@ -85,6 +90,10 @@ class Checked:
                 f"should close. Second cut: take off up to {most} mm, most at {place:.0f}, as "
                 "second-cut.csv says; the piece moves in by as much"
             )
+        if isinstance(self.second, Piece):
+            said.append(f"template and table of the second cut: {self.second.name}.pdf and others")
+        elif self.second is not None:
+            said.append(f"no template of a second cut: {self.second}")
         if not found.in_place:
             said.append(
                 "the edge's shape alone was compared: how long and how square the piece is, tape "
@@ -129,24 +138,40 @@ def check(source: CheckSource, progress: Progress = lambda _: None) -> Checked:
     piece = fitted_piece(job, source.piece, progress)
     cut = _cut(piece, source)
     if source.files and all(path.suffix.lower() == ".csv" for path in source.files):
-        return Checked(cut, _from_csv(source, cut), source.filler, ())
+        return _judged(job, piece, cut, _from_csv(source, cut), source.filler, ())
     from scribe.recipes.trace import trace
 
     height = piece.blank.thickness if source.height is None else source.height
     traced = trace(PhotoSource(source.files, "edge", height=height), progress)
-    return Checked(cut, compare(cut, traced.outline), source.filler, traced.overlays)
+    found = compare(cut, traced.outline)
+    return _judged(job, piece, cut, found, source.filler, traced.overlays)
+
+
+def _judged(
+    job: Job,
+    piece: Piece,
+    cut: CutEdge,
+    found: Compared,
+    filler: float,
+    overlays: tuple[bytes, ...],
+) -> Checked:
+    """With its second cut, where more gapes than U explains and than filler may close."""
+    second: Piece | str | None = None
+    if float(found.gap.max()) > max(float(2.0 * found.u.max()), filler):
+        step = next(each.step for each in job.pieces if each.name == piece.name)
+        second = second_piece(piece, cut, found, job.tools, step=step)
+    return Checked(cut, found, filler, overlays, job, second)
 
 
 def write_check(checked: Checked, out: Path, *, force: bool) -> list[Path]:
-    """Write second-cut.csv and the overlays."""
+    """Write second-cut.csv, the overlays, and what to print when a second cut is needed."""
     ready_folder(out)
-    names = [out / f"overlay-{n + 1}.png" for n in range(len(checked.overlays))]
-    table = out / "second-cut.csv"
-    refuse_existing([table, *names], force=force)
-    return [
-        write_text(table, checked.table()),
-        *(write_bytes(n, o) for n, o in zip(names, checked.overlays, strict=True)),
-    ]
+    contents = {"second-cut.csv": checked.table().encode("utf-8")}
+    contents |= {f"overlay-{n + 1}.png": png for n, png in enumerate(checked.overlays)}
+    if isinstance(checked.second, Piece):
+        contents |= piece_contents(checked.job, checked.second, dxf=False)
+    refuse_existing([out / name for name in contents], force=force)
+    return write_together(out, contents)
 
 
 def check_json(checked: Checked, written: Sequence[Path]) -> str:

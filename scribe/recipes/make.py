@@ -169,40 +169,47 @@ def fit_in_job(
         ) from refusal
 
 
-def _render(
-    job: Job, pieces: list[Piece], outlines: Mapping[str, Captured], *, dxf: bool
-) -> dict[str, bytes]:
-    """Every file of the job by name; nothing is written yet."""
+def piece_contents(job: Job, piece: Piece, *, dxf: bool) -> dict[str, bytes]:
+    """Every file of one piece, in the order of `piece_files`; nothing is written yet."""
     from scribe.output.draw_piece import draw
     from scribe.output.holes import holes_csv
     from scribe.output.pdf import template_pdf
-    from scribe.output.report import PieceReport, TraceReport, report_html
     from scribe.output.svg import svg_bytes
     from scribe.output.table import removal_csv
 
     contents: dict[str, bytes] = {}
+    face, back = draw(piece), draw(piece, mirrored=True)
+    for drawing, ending in ((face, ".pdf"), (back, "-mirrored.pdf")):
+        contents[piece.name + ending] = template_pdf(
+            drawing,
+            piece,
+            paper=job.print.paper,
+            margin=job.print.margin,
+            overlap=job.print.overlap,
+        )
+    contents[piece.name + ".svg"] = svg_bytes(face)
+    if dxf:
+        from scribe.output.dxf import dxf_bytes
+
+        contents[piece.name + ".dxf"] = dxf_bytes(face)
+    contents[piece.name + "-remove.csv"] = removal_csv(piece).encode("utf-8")
+    if piece.holes:
+        contents[piece.name + "-holes.csv"] = holes_csv(piece).encode("utf-8")
+    return contents
+
+
+def _render(
+    job: Job, pieces: list[Piece], outlines: Mapping[str, Captured], *, dxf: bool
+) -> dict[str, bytes]:
+    """Every file of the job by name; nothing is written yet."""
+    from scribe.output.report import PieceReport, TraceReport, report_html
+
+    contents: dict[str, bytes] = {}
     reports = []
     for piece in pieces:
-        face, back = draw(piece), draw(piece, mirrored=True)
-        for drawing, ending in ((face, ".pdf"), (back, "-mirrored.pdf")):
-            contents[piece.name + ending] = template_pdf(
-                drawing,
-                piece,
-                paper=job.print.paper,
-                margin=job.print.margin,
-                overlap=job.print.overlap,
-            )
-        svg = svg_bytes(face)
-        contents[piece.name + ".svg"] = svg
-        if dxf:
-            from scribe.output.dxf import dxf_bytes
-
-            contents[piece.name + ".dxf"] = dxf_bytes(face)
-        contents[piece.name + "-remove.csv"] = removal_csv(piece).encode("utf-8")
-        if piece.holes:
-            contents[piece.name + "-holes.csv"] = holes_csv(piece).encode("utf-8")
-        files = piece_files(piece.name, dxf=dxf, holes=bool(piece.holes))
-        reports.append(PieceReport(piece, svg, files))
+        made = piece_contents(job, piece, dxf=dxf)
+        contents |= made
+        reports.append(PieceReport(piece, made[piece.name + ".svg"], tuple(made)))
     traces = [
         TraceReport(
             name, each.shaped, each.facts, each.advice, each.overlay, _straight(each.shaped)
