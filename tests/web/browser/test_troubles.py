@@ -25,10 +25,10 @@ def test_a_wrong_secret_opens_nothing(opened: Callable[..., Any], served: Served
 
 
 def test_work_is_cancelled(opened: Callable[..., Any], served: Served, tmp_path: Path) -> None:
-    # Some 50 megapixels: long enough at work that somebody can change their mind.
+    # Some 100 megapixels: long enough at work that somebody can change their mind.
     large = tmp_path / "large.jpg"
     with Image.open(drive.DEMO / "breast.jpg") as photo:
-        photo.resize((6080, 8104)).save(large, quality=80)
+        photo.resize((8600, 11460)).save(large, quality=80)
     page = opened()
     root = drive.begin(page, "second thoughts")
     page.goto(f"{root}/photos")
