@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -18,8 +19,10 @@ from scribe.room_survey import (
     Spot,
     WidthTaken,
 )
-from scribe.room_survey_file import room_survey
+from scribe.room_survey_file import KEYS, room_survey
 from scribe.toml_file import read_toml
+from tests.rules.source import CHECKOUT
+from tests.rules.test_job_documented import keys
 
 GOOD = """
 name = "room"
@@ -90,3 +93,10 @@ def test_what_makes_no_sense_is_refused(tmp_path: Path, text: str, kind: str, sa
         read(tmp_path, text)
     assert refusal.value.kind == kind
     assert says in str(refusal.value)
+
+
+def test_every_key_is_explained() -> None:
+    text = (CHECKOUT / "docs/survey.md").read_text("utf-8")
+    given = keys("scribe.room_survey_file") | set(KEYS)
+    assert len(given) > 20
+    assert given <= set(re.findall(r"\w+", text))

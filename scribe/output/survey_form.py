@@ -21,16 +21,35 @@ _ROW = 7.2  # tall enough for a carpenter's pencil
 # Heading, columns (key of the room file), rows to fill.
 _TABLES: tuple[tuple[str, tuple[str, ...], int], ...] = (
     ("Widths, level", ("height above floor", "depth: front / back", "reads", "U if unsure"), 6),
-    ("Heights, plumb", ("from left wall", "depth: front / back", "reads", "U if unsure"), 6),
-    ("Depths, square to the front", ("from left wall", "height above floor", "reads", "U"), 4),
+    (
+        "Heights, plumb",
+        ("from left / right wall", "depth: front / back", "reads", "U if unsure"),
+        6,
+    ),
+    (
+        "Depths, square to the front",
+        ("from left / right wall", "height above floor", "reads", "U"),
+        4,
+    ),
     ("Diagonals", ("from (corner or spot)", "to", "reads", "U if unsure"), 4),
-    ("Lean, level and rule", ("wall, depth", "low end, length of level", "top in / out", "gap"), 4),
+    (
+        "Lean, level and rule",
+        ("wall, depth", "low end above floor", "length of level", "gap: + top in, - out"),
+        4,
+    ),
     ("Plumb line", ("wall, depth", "height, distance", "height, distance", "height, distance"), 3),
-    ("Slope, level and rule", ("floor / ceiling, depth", "level's length", "higher end", "gap"), 4),
+    (
+        "Slope, level and rule",
+        ("floor / ceiling, depth", "from left", "length of level", "gap: + up to right"),
+        4,
+    ),
     ("Breaks of a sloping ceiling", ("from left wall", "or depth from the front", "U", ""), 2),
-    ("In the way", ("what, on which wall", "from left or front, above floor", "wide x tall",
-                    "stands out"), 4),
-)  # fmt: skip
+    (
+        "In the way",
+        ("what, on which wall", "from left or front, above floor", "wide x tall", "stands out"),
+        4,
+    ),
+)
 
 
 def form_pdf() -> bytes:
