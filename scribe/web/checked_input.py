@@ -101,6 +101,11 @@ def check_arguments(job: JobFolder, body: dict[str, Any]) -> tuple[str, str, dic
         return "trace", outline, {}
     if do == "make":
         return "make", "", {"dxf": body.get("dxf") is True}
+    if do == "camera":
+        kept = job.kept("photos.json", {})
+        lens = [name for name, photo in kept.items()
+                if photo["for"] == "camera" and not photo.get("gone")]  # fmt: skip
+        return "camera", "", {"photos": [photo_path(job, name).name for name in lens]}
     if do == "check":
         photos = body.get("photos")
         if not isinstance(photos, list) or not 0 < len(photos) <= 10:

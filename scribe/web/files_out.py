@@ -15,12 +15,12 @@ from starlette.responses import FileResponse, Response
 
 from scribe.errors import ScribeError
 from scribe.web import bundle, sights
-from scribe.web.api import answer, job_of, jobs_of
+from scribe.web.api import answer, job_of, jobs_of, works_of
 from scribe.web.guard import FILE_POLICY
 from scribe.web.inside import refuse_outside
 from scribe.web.intake import bounded, photo_path
 from scribe.web.job_folder import JobFolder
-from scribe.web.worker import outline_folder
+from scribe.web.worker import drawn, outline_folder
 
 _SAFE = {"content-security-policy": FILE_POLICY}
 _FILE = re.compile(r"[^/\\\x00]{1,160}")
@@ -94,13 +94,13 @@ async def made(request: Request) -> Response:
 async def drawing(request: Request) -> Response:
     """GET /jobs/ID/pieces/N/drawing.svg: the piece as job.toml has it now."""
     job, number = job_of(request), request.path_params["number"]
-    svg = await run_in_threadpool(_drawing, job, number)
+    traced = await run_in_threadpool(_traced_for, job, number)
+    svg = await run_in_threadpool(works_of(request).call, drawn, job.toml, number, traced)
     return Response(svg, media_type="image/svg+xml", headers=_SAFE)
 
 
-def _drawing(job: JobFolder, number: int) -> bytes:
-    from scribe.recipes.page import drawing_svg
-
+def _traced_for(job: JobFolder, number: int) -> dict[str, Path]:
+    """The outlines that were traced before: name -> file; refuses where one is missing."""
     refuse_outside(job)
     table = job.table()
     if number >= len(table.get("piece", [])):
@@ -119,7 +119,7 @@ def _drawing(job: JobFolder, number: int) -> bytes:
                 where="outline",
                 do="trace it at the place before this one",
             )
-    return drawing_svg(job.toml, number, traced)
+    return traced
 
 
 async def export(request: Request) -> Response:

@@ -79,7 +79,7 @@ def _table(job: JobFolder, outline: str, query: dict[str, str]) -> dict[str, Any
     if of not in KINDS:
         raise _wrong("of", "say what lies on the sheet: gauge, line or edge")
     before = photo_table(job, outline) if query.get("add") == "1" else {}
-    table = dict(before) or {"photo": [], **_printer(job)}
+    table = dict(before) or {"photo": [], **_newest(job, "printer"), **_newest(job, "camera")}
     photo = table.get("photo", [])
     table["photo"] = [photo] if isinstance(photo, str) else list(photo)
     table["of"] = of
@@ -94,10 +94,10 @@ def _table(job: JobFolder, outline: str, query: dict[str, str]) -> dict[str, Any
     return table
 
 
-def _printer(job: JobFolder) -> dict[str, str]:
-    """The printer's file, where the check bars were read before the first photo."""
-    files = sorted(job.path.glob("printer-*.toml"), key=lambda path: (len(path.name), path.name))
-    return {"printer": files[-1].name} if files else {}
+def _newest(job: JobFolder, kind: str) -> dict[str, str]:
+    """The printer's or the lens's file, where it was made before the first photo."""
+    files = sorted(job.path.glob(f"{kind}-*.toml"), key=lambda path: (len(path.name), path.name))
+    return {kind: files[-1].name} if files else {}
 
 
 def keep_bars(job: JobFolder, x: str, y: str) -> None:
@@ -108,10 +108,19 @@ def keep_bars(job: JobFolder, x: str, y: str) -> None:
     bars = parse_length(x.replace(",", ".")), parse_length(y.replace(",", "."))
     with job.lock:
         number = 1 + len(list(job.path.glob("printer-*.toml")))
-        path, _ = keep_printer(bars, None, job.path / f"printer-{number}.toml", force=True)
-        outlines = job.table().get("outline", {})
-        changes = [Change(("outline", name, "printer"), path.name)
-                   for name, table in outlines.items() if "photo" in table]  # fmt: skip
+        keep_printer(bars, None, job.path / f"printer-{number}.toml", force=True)
+        name_newest(job, "printer")
+
+
+def name_newest(job: JobFolder, kind: str) -> None:
+    """Let every outline from photos name the printer's or the lens's newest file."""
+    with job.lock:
+        changes = [
+            Change(("outline", name, key), file)
+            for name, table in job.table().get("outline", {}).items()
+            for key, file in _newest(job, kind).items()
+            if "photo" in table
+        ]
         if changes:
             apply(job, changes, job.version)
 

@@ -96,7 +96,13 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
     )  # fmt: skip
     if wanted.browser:
         webbrowser.open(address)
-    uvicorn.Server(config).run(sockets=sockets)
+    try:
+        uvicorn.Server(config).run(sockets=sockets)
+    except KeyboardInterrupt:  # uvicorn has ended cleanly, and passes on why
+        pass
+    finally:
+        app.state.works.close()
+    say("The page is closed. All jobs are saved.")
 
 
 def square_code(address: str) -> str:

@@ -6,8 +6,9 @@ and its results beside the job, each file whole or not at all. Stopping it harms
 
 from __future__ import annotations
 
+import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -42,14 +43,36 @@ def run(folder: Path, work: Work) -> None:
     except ScribeError as refusal:
         work["state"], work["error"] = "refused", error_json(refusal, folder)
     except MemoryError:
-        too_much = ScribeError(
-            "page-too-much",
-            what="this needs more memory than it may have",
-            where=work["of"],
-            do="take the photo at the phone's ordinary size",
-        )
-        work["state"], work["error"] = "refused", error_json(too_much)
+        work["state"], work["error"] = "refused", error_json(too_much(work["of"]))
     _tell(job, work)
+
+
+def answering(pipe: Any, function: Callable[..., Any], arguments: Sequence[Any]) -> None:
+    """Send back what a function returns, or its refusal."""
+    _limited()
+    try:
+        pipe.send(function(*arguments))
+    except ScribeError as refusal:
+        pipe.send(refusal)
+    except MemoryError:
+        pipe.send(too_much("drawing"))
+
+
+def drawn(toml: Path, number: int, traced: dict[str, Path]) -> bytes:
+    """A piece as the job has it now, as SVG."""
+    from scribe.recipes.page import drawing_svg
+
+    return drawing_svg(toml, number, traced)
+
+
+def too_much(where: str) -> ScribeError:
+    """The refusal of what goes beyond a worker's bounds."""
+    return ScribeError(
+        "page-too-much",
+        what="this needs more memory or time than it may have",
+        where=where,
+        do="take the photo at the phone's ordinary size, or give a simpler drawing",
+    )
 
 
 def _tell(job: JobFolder, work: Work) -> None:
@@ -57,8 +80,10 @@ def _tell(job: JobFolder, work: Work) -> None:
 
 
 def _limited() -> None:
+    """Bounds for this process, and a group of its own, so that it ends with what it begins."""
     if sys.platform == "win32":
         return
+    os.setsid()
     import resource
 
     resource.setrlimit(resource.RLIMIT_AS, (_MOST_MEMORY, _MOST_MEMORY))
@@ -167,9 +192,21 @@ def _check(job: JobFolder, work: Work, say: Say) -> None:
     job.keep("checked.json", {"piece": given["piece"], **found.summary(), "files": names})
 
 
+def _camera(job: JobFolder, work: Work, say: Say) -> None:
+    """Learn the lens of the phone; the server, which alone changes job.toml, then names it."""
+    from scribe.recipes.camera import learn, write_learnt
+
+    photos = [job.path / "photos" / name for name in work["arguments"]["photos"]]
+    learnt = learn(photos, None, say)
+    number = 1 + len(list(job.path.glob("camera-*.toml")))
+    path, _ = write_learnt(learnt, job.path / f"camera-{number}.toml", force=False)
+    job.keep("camera.json", {"file": path.name, "lines": learnt.lines(), **learnt.summary()})
+
+
 _ACTS: dict[str, Callable[[JobFolder, Work, Say], None]] = {
     "look": _look,
     "trace": _trace,
     "make": _make,
     "check": _check,
+    "camera": _camera,
 }

@@ -7,18 +7,23 @@ work whose process died, or that ran when the server was stopped, is `lost`.
 from __future__ import annotations
 
 import multiprocessing
+import os
+import signal
 import sys
 import threading
 import uuid
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 from scribe.errors import ScribeError
+from scribe.web.intake import name_newest
 from scribe.web.job_folder import JobFolder
-from scribe.web.worker import run
+from scribe.web.worker import answering, run, too_much
 
 AT_ONCE = 2
 _WAITING = 20
+_PATIENCE_S = 30.0  # for what somebody waits for
 _SHOWN = 6  # of a job's works, the newest
 RUNNING = ("waiting", "running")
 
@@ -43,8 +48,37 @@ class Works:
 
     def warm(self) -> None:
         """Let the first worker not wait for its imports."""
-        process = self._context.Process(target=_nothing, daemon=True)
+        self._process(_nothing).start()
+
+    def close(self) -> None:
+        """End whatever runs; it is found as `lost` when the page is started again."""
+        with self._lock:
+            for begun in self._begun.values():
+                if begun.process is not None:
+                    ended(begun.process)
+
+    def call(self, function: Callable[..., Any], *arguments: Any) -> Any:
+        """What a function of the worker's module returns, run in a process with its bounds."""
+        here, there = self._context.Pipe(duplex=False)
+        process = self._process(answering, there, function, arguments)
         process.start()
+        there.close()
+        try:
+            answer = here.recv() if here.poll(_PATIENCE_S) else None
+        except EOFError:  # it died without a word: out of memory, or of its time
+            answer = None
+        finally:
+            ended(process)
+            here.close()
+        if answer is None:
+            raise too_much("drawing")
+        if isinstance(answer, ScribeError):
+            raise answer
+        return answer
+
+    def _process(self, target: Callable[..., None], *arguments: Any) -> Any:
+        # No daemon: those may not have processes of their own, and a run of photos has.
+        return self._context.Process(target=target, args=arguments, daemon=False)
 
     def begin(self, job: JobFolder, do: str, of: str, arguments: dict[str, Any]) -> dict[str, Any]:
         """Start it, or let it wait for its turn."""
@@ -76,9 +110,7 @@ class Works:
             running = sum(each.process is not None for each in self._begun.values())
             for begun in self._begun.values():
                 if running < AT_ONCE and begun.process is None and begun.work["state"] == "waiting":
-                    begun.process = self._context.Process(
-                        target=run, args=(begun.job.path, begun.work), daemon=True
-                    )
+                    begun.process = self._process(run, begun.job.path, begun.work)
                     begun.process.start()
                     begun.work["state"] = "running"
                     running += 1
@@ -95,6 +127,8 @@ class Works:
                 begun.job.keep(f"work/{begun.work['id']}.json", told)
                 state = "lost"
             begun.process = None
+            if state == "done" and begun.work["do"] == "camera":
+                name_newest(begun.job, "camera")
         begun.work["state"] = "running" if alive else state
 
     def of_job(self, job: JobFolder) -> list[dict[str, Any]]:
@@ -127,10 +161,7 @@ class Works:
             if begun is None:
                 return work
             if begun.process is not None:
-                begun.process.terminate()
-                begun.process.join(2.0)
-                if begun.process.is_alive():
-                    begun.process.kill()
+                ended(begun.process)
             work = self.one(job, ident)
             if work["state"] in (*RUNNING, "lost"):
                 work["state"] = "stopped"
@@ -144,6 +175,26 @@ class Works:
             work["state"] = "lost"
             job.keep(f"work/{work['id']}.json", work)
         return work
+
+
+def ended(process: Any) -> None:
+    """End a worker with the processes it began; one that has ended already is left at that."""
+    for force in (False, True):
+        if process.is_alive():
+            _signalled(process, force=force)
+            process.join(2.0)
+    process.join(0.1)
+
+
+def _signalled(process: Any, *, force: bool) -> None:
+    if sys.platform != "win32":
+        try:  # a worker leads a group of its own, with what it began
+            os.killpg(process.pid, signal.SIGKILL if force else signal.SIGTERM)
+        except ProcessLookupError:  # not yet
+            pass
+        else:
+            return
+    process.kill() if force else process.terminate()
 
 
 def _told(work: dict[str, Any]) -> dict[str, Any]:

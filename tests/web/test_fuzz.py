@@ -51,7 +51,7 @@ TICK = st.fixed_dictionaries(
      "station": PLAIN | st.floats(), "done": st.booleans() | PLAIN}
 )  # fmt: skip
 WORK = st.fixed_dictionaries(
-    {"do": st.sampled_from(["trace", "check", "camera", "look"]) | PLAIN},
+    {"do": st.sampled_from(["trace", "check", "look", "dance"]) | PLAIN},
     optional={"outline": PLAIN, "piece": PLAIN, "photos": PLAIN | st.lists(st.text(max_size=9)),
               "edge": PLAIN, "height": PLAIN | st.floats()},
 )  # fmt: skip
@@ -119,7 +119,7 @@ def test_ticks_work_and_bars(busy: tuple[TestClient, str], tick: Any, work: Any,
     sound(sent(page, "POST", f"{job}/ticks", tick))
     sound(sent(page, "POST", f"{job}/printer", bars))
     sound(sent(page, "POST", f"{job}/printer", {"x": str(bars)[:9], "y": "150"}))
-    if not (isinstance(work, dict) and work.get("do") in ("trace", "make", "check")):
+    if not (isinstance(work, dict) and work.get("do") in ("trace", "make", "check", "camera")):
         sound(sent(page, "POST", f"{job}/work", work))
 
 

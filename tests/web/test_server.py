@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
+import re
+import signal
 import socket
+import subprocess
+import sys
+import urllib.error
+import urllib.request
+from pathlib import Path
 
 import pytest
 
@@ -30,3 +37,24 @@ def test_without_a_network_lan_is_refused(monkeypatch: pytest.MonkeyPatch) -> No
     with pytest.raises(ScribeError) as refusal:
         server.lan_address()
     assert refusal.value.kind == "serve-no-network"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are POSIX's")
+def test_ctrl_c_ends_the_page_cleanly(tmp_path: Path) -> None:
+    """Status 0, one sentence, no traceback, and no process left that holds its pipes."""
+    command = [sys.executable, "-m", "scribe", "serve", "--port", "0", "--no-browser"]
+    page = subprocess.Popen(
+        [*command, "--folder", str(tmp_path / "jobs")], stderr=subprocess.PIPE, text=True
+    )
+    assert page.stderr is not None
+    while not (found := re.search(r"http://127\.0\.0\.1:\d+/", page.stderr.readline())):
+        pass
+    with pytest.raises(urllib.error.HTTPError) as locked:
+        urllib.request.urlopen(found[0])
+    locked.value.close()
+    assert locked.value.code == 403
+    page.send_signal(signal.SIGINT)
+    _, said = page.communicate(timeout=30)
+    assert page.returncode == 0
+    assert said.endswith("The page is closed. All jobs are saved.\n")
+    assert "Traceback" not in said
