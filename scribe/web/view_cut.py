@@ -11,6 +11,7 @@ import math
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 from scribe.quantity import format_mm, round_down_mm
 from scribe.web.view_piece import piece_number
@@ -51,8 +52,6 @@ def cut_view(job: View, query: Mapping[str, str], folder: Path) -> View:
 
 
 def _files(name: str, files: list[str], root: str) -> list[View]:
-    from urllib.parse import quote
-
     return [
         {
             "words": words,
@@ -120,10 +119,25 @@ def _checked(job: View, piece: str) -> View | None:
         return None
     said = list(checked.get("said", checked.get("lines", [])))
     verdict = next((line for line in said if "fits" in line or "filler" in line), "Checked")
-    overlays = [name for name in checked.get("files", []) if name.endswith(".png")]
+    names, root = checked.get("files", []), f"{job['href']}/checked"
+    overlays = [name for name in names if name.endswith(".png")]
     return {
-        "kind": "good" if "fits" in verdict else "warn",
+        "kind": "good" if verdict.startswith("it fits") else "warn",
+        "files": [_check_file(name, root) for name in names if not name.endswith(".png")],
         "verdict": verdict[:1].upper() + verdict[1:] + ".",
         "lines": [line for line in said if line != verdict],
-        "overlay": f"{job['href']}/checked/{overlays[0]}" if overlays else "",
+        "overlay": f"{root}/{quote(overlays[0])}" if overlays else "",
+    }
+
+
+def _check_file(name: str, root: str) -> View:
+    """A file of the check, by what it is; the longer ending is the more telling one."""
+    endings = sorted(_FILES, key=lambda each: -len(each[0]))
+    kind = next((words for ending, words in endings if name.endswith(ending)), "")
+    words = f"Second cut: {kind}" if kind else "Every station: table"
+    pdf = name.endswith(".pdf")
+    return {
+        "words": words,
+        "href": f"{root}/{quote(name)}" + ("" if pdf else "?download"),
+        "pdf": pdf,
     }
