@@ -8,10 +8,20 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scribe.fit.room_adjust import adjust
+from scribe.fit.room_adjust import adjust, own_u
 from scribe.fit.room_readings import predicted
 from scribe.fit.room_shape import features
-from scribe.room_survey import DiagonalTaken, RoomSurvey, WidthTaken
+from scribe.room_survey import (
+    DiagonalTaken,
+    LeanTaken,
+    PlumbTaken,
+    RoomSurvey,
+    SlopeTaken,
+    Spot,
+    Taken,
+    Walls,
+    WidthTaken,
+)
 from scribe.room_survey_file import room_survey
 from scribe.toml_file import read_toml
 from tests.honesty.survey import Truth, false_alarms, mistakes_found, sizes_within, survey
@@ -95,3 +105,45 @@ def test_what_checks_a_reading_is_what_the_others_say() -> None:
     total = sum(each.share for each in found.checked)
     assert 5.0 < total < len(found.checked)
     assert all(each.smallest > 4.0 * each.u for each in found.checked)
+
+
+def test_plumb_lines_levels_and_spots_say_what_their_room_is() -> None:
+    """Exact readings of every other kind, from closed forms: each is met to a hundredth of a mm.
+
+    The assumptions pull by (u of a reading / 5 mm)^2 of some mm; hence the tolerance.
+    """
+    truth, rows = drawn(13)
+    read: list[Taken] = []
+
+    def add(kind: type[Taken], true: float, by: str, **where: object) -> None:
+        name = f"{kind.__name__} {len(read)}"
+        read.append(kind(name, name, float(true), 0.02, by, **where))
+
+    for line, (side, sign) in enumerate((("left", 1.0), ("right", -1.0))):
+        for up in (150.0, 900.0, 1500.0, 2300.0):
+            y = truth.floor(1200.0 * line, 100.0) + up
+            wall = truth.wall[line](y, 100.0)
+            hangs = 60.0 if line == 0 else 1140.0
+            add(PlumbTaken, sign * (hangs - wall), "plumb bob", line=line + 1, wall=side,
+                at=100.0, height=up)  # fmt: skip
+    for up in (200.0, 2200.0):
+        z = truth.back(400.0, truth.floor(400.0, 350.0) + up)
+        add(PlumbTaken, z - 300.0, "plumb bob", line=3, wall="back", at=400.0, height=up)
+    low, high = (
+        truth.back(900.0, truth.floor(900.0, 350.0) + up) for up in (100.0, 1900.0)
+    )  # fmt: skip
+    add(LeanTaken, low - high, "level", wall="back", at=900.0, low=100.0, over=1800.0)
+    for surface, level in (("floor", truth.floor), ("ceiling", truth.ceiling)):
+        add(SlopeTaken, level(500.0, 320.0) - level(500.0, 20.0), "level", surface=surface,
+            along="depth", start=20.0, over=300.0, at=500.0)  # fmt: skip
+    y = truth.floor(0.0, 50.0) + 800.0
+    x, far = float(truth.wall[0](y, 50.0)), 700.0
+    up = truth.floor(far, 350.0) + 300.0
+    z = float(truth.back(far, up))
+    add(DiagonalTaken, np.linalg.norm([far - x, up - y, z - 50.0]), "tape",
+        start=Spot("left", 800.0, depth=50.0), end=Spot("back", 300.0, far))  # fmt: skip
+    exact = replace(rows, readings=(*rows.readings, *read), walls=Walls(uneven=0.002))
+    assert all(own_u(exact, each) < 0.02 for each in read)
+    checked = {each.reading.name: each for each in adjust(exact).checked}
+    for each in read:
+        assert abs(checked[each.name].too_much) < 0.05, each
