@@ -28,11 +28,13 @@ _REACH = 10.0  # mm: the widest gap of a line that is bridged
 _UNLIKE = 1.5  # how much a difference between both sides speaks against a line
 _UNLIKE_NEAR = 0.5  # the same along a given course: there a line may follow the grain
 _LINE_CELLS = 150  # grid points: the darkest 60 mm tell how dark the line is,
-_GRAIN = 0.35  # and what is fainter than this part of it is grain
+_GRAIN = 0.35  # and what is fainter than this part of it is grain,
+_GRAIN_NEAR = 0.2  # or than this part along a given course
 _MOST = 1200  # points of the way: a line has less than half of these
 _FEWEST = 5  # points of a way
 _TRIED = 4  # groups that are looked at
 _EDGE = 0.2  # change of the logarithm of light across: more is an edge and no line
+_EDGE_NEAR = 0.5  # the same of what continues a line along a given course
 _BOTH_SIDES = (2.0, 5.0, 10.0)  # mm from the way, where that is judged
 _RIVAL = 0.5  # part of the best one's weight from which another is as good
 _PARTS = 12  # pieces of a faint line that are put together
@@ -97,7 +99,7 @@ def find_line(view: View, wish: Wish) -> Array:
     grid = read_grid(view, _STEP)
     bar = _darker_than_both_sides(grid.values, _UNLIKE if wish.near is None else _UNLIKE_NEAR)
     dark = float(np.partition(bar, -_LINE_CELLS, axis=None)[-_LINE_CELLS])
-    mask = bar > max(_FAINTEST, _GRAIN * dark)
+    mask = bar > max(_FAINTEST, (_GRAIN if wish.near is None else _GRAIN_NEAR) * dark)
     points, weight = _kept_near(*thinned(grid.points(mask), bar[mask], _CELL), wish)
     points, weight = without_specks(points, weight)
     if not _FEWEST <= len(points) <= _MOST:
@@ -183,7 +185,7 @@ def _with_all_near(grid: Grid, way: Array, points: Array, weight: Array) -> Arra
     parts: list[Array] = []
     rest = distance_to(points, way) > _APART
     for _ in range(_PARTS):
-        path = _heaviest(grid, points[rest], weight[rest])
+        path = _heaviest(grid, points[rest], weight[rest], _EDGE_NEAR)
         if path is None:
             break
         parts.append(points[rest][path])
@@ -219,11 +221,11 @@ def _continued(way: Array, other: Array) -> Array | None:
     return None
 
 
-def _heaviest(grid: Grid, points: Array, weight: Array) -> Index | None:
+def _heaviest(grid: Grid, points: Array, weight: Array, edge: float = _EDGE) -> Index | None:
     """The longest path of the heaviest group that is a line and not the edge of something."""
     for group in clusters(points, weight, _REACH)[:_TRIED]:
         path = group[longest_path(points[group], weight[group], _REACH)]
-        if len(path) >= _FEWEST and abs(_change_across(grid, points[path])) < _EDGE:
+        if len(path) >= _FEWEST and abs(_change_across(grid, points[path])) < edge:
             return path
     return None
 

@@ -98,7 +98,10 @@ def _course(traces: Sequence[Trace]) -> Array | None:
     points = np.vstack([trace.points for trace in traces])
     axis = 0 if np.ptp(points[:, 0]) >= np.ptp(points[:, 1]) else 1
     cell = np.floor(points[:, axis] / _COURSE_MM).astype(np.int64)
-    return np.array([np.median(points[cell == each], axis=0) for each in np.unique(cell)])
+    known = np.array([np.median(points[cell == each], axis=0) for each in np.unique(cell)])
+    place = known[:, axis]
+    every = np.linspace(place[0], place[-1], int(np.ptp(place) / _COURSE_MM) + 2)
+    return np.column_stack([np.interp(every, place, known[:, k]) for k in (0, 1)])
 
 
 def _traced(order: Order) -> tuple[Trace, float] | ScribeError:

@@ -16,7 +16,7 @@ from scribe.errors import ScribeError
 from scribe.fit.cut import hole_lines
 from scribe.fit.holes import PlacedHole
 from scribe.fit.place import EXACT_MM, PlacedRoom
-from scribe.geom.region import Area, apart, parted
+from scribe.geom.region import Area, apart
 from scribe.job import Edge, HoleJob
 from scribe.outline import CLOSED_MM
 from scribe.piece import HoleCut
@@ -89,6 +89,15 @@ def split_lines(keep: Area, holes: Sequence[PlacedHole]) -> tuple[Array, ...]:
             else:
                 groups.append([hole])
         lines += [_across(keep, _through(group, axis)) for group in groups]
+    for line in lines:
+        for hole in holes:
+            if hole.job.access and apart(line, np.vstack([hole.through, hole.through[:1]])) == 0.0:
+                raise ScribeError(
+                    "hole-split",
+                    what="a split runs through it, so that its lid would come out in two",
+                    where=f"hole {hole.job.name}",
+                    do="move it aside, or split towards another edge",
+                )
     return tuple(lines)
 
 
@@ -133,10 +142,10 @@ def hole_notes(
                 f"Access {cut.name}: cut it out in one piece and keep that as the lid; fix the "
                 "lid with screws, never with glue, and leave room to turn what is behind it."
             )
-    for line in splits:
-        parts = parted(keep, line)
+    if len(splits):
+        where = "the line" if len(splits) == 1 else "each line"
         notes.append(
-            f"Split into {len(parts)} parts along the line marked SPLIT: saw the blank there "
+            f"Split into {len(splits) + 1} parts along {where} marked SPLIT: saw the blank there "
             "first, a kerf longer than drawn, and hold the parts edge to edge while all else is "
             "marked and cut. Sawn afterwards, the kerf would be missing from hole and piece."
         )

@@ -62,15 +62,6 @@ def intersection(area: Area, other: Area, *, sliver: float = 0.0) -> list[Area]:
     return _plain(shapely.intersection(_polygon(area), _polygon(other)), sliver)
 
 
-def parted(area: Area, line: Array) -> list[Area]:
-    """The parts into which a line (2, 2) that crosses an area parts it, largest first."""
-    from shapely import ops
-
-    beyond = (line[1] - line[0]) / np.hypot(*(line[1] - line[0]))
-    whole = shapely.LineString([line[0] - beyond, line[1] + beyond])
-    return _plain(ops.split(_polygon(area), whole), 0.0)
-
-
 def apart(one: Array, other: Array) -> float:
     """mm between two polylines (N, 2) and (M, 2) at their nearest."""
     return float(shapely.distance(shapely.linestrings(one), shapely.linestrings(other)))

@@ -63,7 +63,9 @@ def test_a_split_runs_from_border_to_border_through_the_centres() -> None:
         HoleJob(name, Round(22.0), (x, 200.0), clearance=5.0, way="split", towards="left")
         for name, x in (("flow", 150.0), ("return", 230.0))
     ]
-    [line] = fitted(*two).splits
+    piece = fitted(*two)
+    assert any("into 2 parts" in note for note in piece.notes)
+    [line] = piece.splits
     np.testing.assert_allclose(line, [[0.0, 200.0], [700.0, 200.0]], atol=1e-6)
 
 
@@ -111,6 +113,8 @@ def test_holes_that_can_not_be() -> None:
         for name, at in (("a", (100.0, 200.0)), ("b", (200.0, 206.0)), ("c", (300.0, 200.0)))
     ]
     assert refused(*crooked) == "hole-split"
+    lid = HoleJob("stopcock", Oblong(140.0, 110.0), (560.0, 200.0), access=True)
+    assert refused(crooked[0], lid) == "hole-split"
 
 
 def test_a_closed_line_has_no_side_and_an_open_one_no_inside() -> None:
