@@ -24,7 +24,7 @@ from pathlib import Path
 from scribe.job import Job, PieceJob, PrintSettings
 from scribe.job_outline import check_joined, outline_of
 from scribe.job_piece import read_piece
-from scribe.standards import PAPER_MM
+from scribe.standards import TEMPLATE_PAPER_MM
 from scribe.tape import TapeReading, reading_of
 from scribe.toml_file import Table, read_toml
 from scribe.tool_file import read_tools
@@ -60,7 +60,7 @@ def _print(table: Table) -> PrintSettings:
     table.allow("paper", "margin", "overlap")
     usual = PrintSettings()
     return PrintSettings(
-        paper=table.choice("paper", tuple(PAPER_MM)) if "paper" in table else usual.paper,
+        paper=table.choice("paper", tuple(TEMPLATE_PAPER_MM)) if "paper" in table else usual.paper,
         margin=table.length("margin") if "margin" in table else usual.margin,
         overlap=table.length("overlap") if "overlap" in table else usual.overlap,
     )

@@ -17,6 +17,13 @@ PAPER_MM: dict[str, tuple[float, float]] = {
     "A3": (297.0, 420.0),
     "Letter": (215.9, 279.4),
 }
+# What a template may be printed on as well, by a plotter; its cover then stays A4.
+TEMPLATE_PAPER_MM = PAPER_MM | {
+    "Tabloid": (279.4, 431.8),
+    "A2": (420.0, 594.0),
+    "A1": (594.0, 841.0),
+    "A0": (841.0, 1189.0),
+}
 
 # ISO 216: permitted deviation of a trimmed dimension, by its length: up to 150, up to 600, above.
 PAPER_TOLERANCE_MM = ((150.0, 1.5), (600.0, 2.0), (float("inf"), 3.0))

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from scribe.commands.types import LENGTH
+from scribe.commands.types import BARS, LENGTH, TAPE
+
+if TYPE_CHECKING:
+    from scribe.tape import TapeReading
 
 _FILE = click.Path(path_type=Path, dir_okay=False)
 
@@ -21,6 +25,18 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 )
 @click.option(
     "--filler", type=LENGTH, default="1", show_default=True, help="Gap that filler may close, mm."
+)
+@click.option("--camera", type=_FILE, help="The lens of the phone, from scribe camera.")
+@click.option(
+    "--bars", type=BARS, help="What a steel rule says of the check bars, in mm: 149.6,150.2 (x, y)."
+)
+@click.option("--printer", type=_FILE, help="The printer's file, from scribe printer.")
+@click.option(
+    "--tape",
+    "tapes",
+    multiple=True,
+    type=TAPE,
+    help="A distance measured between crosses of two strips: 1A,8B,2210.5.",
 )
 @click.option(
     "-o",
@@ -38,6 +54,10 @@ def command(
     edge: str | None,
     height: float | None,
     filler: float,
+    camera: Path | None,
+    bars: tuple[float, float] | None,
+    printer: Path | None,
+    tapes: tuple[TapeReading, ...],
     out: Path,
     as_json: bool,
     force: bool,
@@ -45,14 +65,19 @@ def command(
     """Compare a cut edge with the planned line.
 
     Give a photo of the edge lying in the window of a target, the edge that met the wall towards
-    the arrow; or a CSV: its points (x_mm, y_mm, u95_mm), or station and gap felt along the fitted
-    piece. It says what is proud, what is short, and what a second cut takes off; when more gapes
-    than filler may close, there is a template of the second cut as well. Photos and points
-    tell the edge's shape alone: how long and how square the piece is, tape and square tell.
+    the arrow; for a longer edge, photos of strips laid along it, as for scribe trace; or a CSV:
+    its points (x_mm, y_mm, u95_mm), or station and gap felt along the fitted piece. It says what
+    is proud, what is short, and what a second cut takes off; when more gapes than filler may
+    close, there is a template of the second cut as well. Photos and points tell the edge's shape
+    alone: how long and how square the piece is, tape and square tell.
     """
+    from scribe.print_scale import from_given
     from scribe.recipes.check import CheckSource, check, check_json, write_check
 
-    source = CheckSource(job, piece, files, edge=edge, height=height, filler=filler)
+    source = CheckSource(
+        job, piece, files, edge=edge, height=height, filler=filler, camera=camera, tapes=tapes,
+        print_scale=from_given(None, bars, printer),
+    )  # fmt: skip
     checked = check(source, lambda words: click.echo(words, err=True))
     written = write_check(checked, out, force=force)
     if as_json:

@@ -13,8 +13,9 @@ import numpy as np
 
 from scribe.output.draw_piece import labelled
 from scribe.output.drawing import STROKES, Box, Drawing, Layer, Text, centred, text_box
+from scribe.output.match_marks import MatchMark, combs, letter_place
 from scribe.output.pdf_cover import draw_cover
-from scribe.output.tiles import FOOT_MM, MARK_MM, Tile, TilePlan, plan_tiles, strip_space
+from scribe.output.tiles import FOOT_MM, Tile, TilePlan, plan_tiles, strip_space
 from scribe.output.words import FACE, MIRRORED
 from scribe.piece import Piece
 from scribe.standards import PT_PER_MM
@@ -105,7 +106,7 @@ def _draw_tile(canvas: Canvas, drawing: Drawing, plan: TilePlan, tile: Tile) -> 
             if _is_whole(text, tile) or not any(_is_whole(text, other) for other in plan.tiles):
                 _draw_text(canvas, text)
     for mark in tile.marks:
-        _draw_mark(canvas, *mark.at, mark.letter)
+        _draw_mark(canvas, mark, tile)
     canvas.restoreState()
     canvas.setLineWidth(_THIN)
     canvas.rect(left, low, x1 - x0, y1 - y0)
@@ -155,14 +156,18 @@ def _draw_joins(canvas: Canvas, drawing: Drawing, plan: TilePlan, tile: Tile) ->
             _draw_text(canvas, centred(text, place))
 
 
-def _draw_mark(canvas: Canvas, x: float, y: float, letter: str) -> None:
-    """A cross in a circle with its letter: 0.3 mm of misplacement shows in the circle."""
-    canvas.setLineWidth(_THIN)
-    canvas.line(x - MARK_MM, y, x + MARK_MM, y)
-    canvas.line(x, y - MARK_MM, x, y + MARK_MM)
-    canvas.circle(x, y, 1.5)
-    canvas.setFont(_BOLD, _LETTER / CAP / max(1.0, 0.7 * len(letter)))
-    canvas.drawString(x + 1.5, y + 1.3, letter)
+def _draw_mark(canvas: Canvas, mark: MatchMark, tile: Tile) -> None:
+    """The half of a mark that this page has; the middle lines thicker than the outer ones."""
+    upper = mark.upper == tile.number
+    for comb in combs(upper=upper):
+        for width, line in zip((_THIN, 2 * _THIN, _THIN), comb, strict=True):
+            canvas.setLineWidth(width)
+            (x0, y0), (x1, y1) = mark.place(line).tolist()
+            canvas.line(x0, y0, x1, y1)
+    size = _LETTER / CAP / max(1.0, 0.7 * len(mark.letter))
+    x, y = mark.place(letter_place(upper=upper)).tolist()
+    canvas.setFont(_BOLD, size)
+    canvas.drawCentredString(x, y - size * CAP / 2, mark.letter)
 
 
 def _draw_foot(canvas: Canvas, drawing: Drawing, plan: TilePlan, tile: Tile) -> None:

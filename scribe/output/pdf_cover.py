@@ -39,7 +39,7 @@ class _Writer:
 
     def __init__(self, canvas: Canvas, paper: str) -> None:
         self.canvas = canvas
-        self.width, self.height = PAPER_MM[paper]
+        self.width, self.height = PAPER_MM.get(paper, PAPER_MM["A4"])
         self.y, self.floor = 0.0, _MARGIN
         self._open()
 
@@ -233,8 +233,9 @@ def _steps(page: _Writer, drawing: Drawing, plan: TilePlan) -> None:
     steps = ["Print at 100 %; the bar on each sheet must be 100.0 mm."]
     if len(plan.tiles) > 1:
         steps.append(
-            "Trim each sheet where it says so, lay it on the shaded strip of the next, cross on"
-            " cross of the same letter, and tape."
+            "Trim each sheet along its frame where it says so, lay it on the shaded strip of the"
+            " next so that the thick lines of both marks run on unbroken, and tape. A thin line"
+            " that runs on instead says that it lies 0.3 mm off."
         )
     steps.append(
         f"Measure {check} mm from cross to cross. If it is off by more than 0.5 mm, a sheet"

@@ -1,9 +1,9 @@
 """Which part of a drawing goes on which page, in full size.
 
-Pages overlap; on every overlap two match marks are drawn on both pages, so that they lie on
-each other only if the pages do. What must be on paper is the cut, its stations and the way
-from check mark to check mark: pages on which none of that would lie are left out, and words
-never cost a page. The paper stands or lies, whichever takes fewer pages.
+Pages overlap; where the upper one ends, two match marks cross from it to the lower one. What
+must be on paper is the cut, its stations and the way from check mark to check mark: pages on
+which none of that would lie are left out, and words never cost a page. The paper stands or lies,
+whichever takes fewer pages.
 """
 
 from __future__ import annotations
@@ -19,7 +19,8 @@ import numpy.typing as npt
 from scribe.errors import ScribeError
 from scribe.output.drawing import Box, Drawing, text_box
 from scribe.output.free_space import FreeSpace, rectangle
-from scribe.standards import PAPER_MM
+from scribe.output.match_marks import HALF_MM, REACH_MM, MatchMark
+from scribe.standards import TEMPLATE_PAPER_MM
 
 Array = npt.NDArray[np.float64]
 Place = tuple[int, int]  # row from the top, column from the left
@@ -27,22 +28,8 @@ Place = tuple[int, int]  # row from the top, column from the left
 FOOT_MM = 11.0  # above the lower margin, for the check bar and the page's name
 _VITAL = ("cut", "stations", "check")
 _BEYOND = 11.0  # mm for words between the stations and the frame, if a page has them to spare
-MARK_MM = 4.0  # half a match mark
+_ROUND = REACH_MM + 2.0  # mm on either side of a joint looked at for its marks
 _STEP_MM = 2.0  # between points looked at along a vital path
-
-
-@dataclass(frozen=True)
-class MatchMark:
-    """A cross that lies on two pages. letter: the same on both; at: mm of the drawing."""
-
-    letter: str
-    at: tuple[float, float]
-
-    @property
-    def box(self) -> Box:
-        """The square that the cross takes."""
-        x, y = self.at
-        return x - MARK_MM, y - MARK_MM, x + MARK_MM, y + MARK_MM
 
 
 @dataclass(frozen=True)
@@ -86,7 +73,7 @@ class TilePlan:
 
 def plan_tiles(drawing: Drawing, *, paper: str, margin: float, overlap: float) -> TilePlan:
     """Lay the drawing out on the paper; refuses margins that leave no room."""
-    short, long = PAPER_MM[paper]
+    short, long = TEMPLATE_PAPER_MM[paper]
     plans = [
         _plan(drawing, size, margin, overlap)
         for size in ((short, long), (long, short))
@@ -128,8 +115,8 @@ def _plan(drawing: Drawing, size: tuple[float, float], margin: float, overlap: f
             box = (x, y, x + float(inner[0]), y + float(inner[1]))
             if ((vital >= box[:2]) & (vital <= box[2:])).all(axis=1).any():
                 kept[row, column] = box
-    marks = _marks(drawing, kept, overlap)
     number = {place: k for k, place in enumerate(kept, start=1)}
+    marks = _marks(drawing, kept, number)
     tiles = tuple(
         Tile(
             number[row, column],
@@ -177,28 +164,30 @@ def strip_space(drawing: Drawing, strip: Box) -> FreeSpace:
 
 
 def _marks(
-    drawing: Drawing, kept: Mapping[Place, Box], overlap: float
+    drawing: Drawing, kept: Mapping[Place, Box], number: Mapping[Place, int]
 ) -> dict[Place, list[MatchMark]]:
-    """Two marks on each overlap of neighbouring pages, far apart along it, clear of lines."""
+    """Two marks on each joint of neighbouring pages, far apart along it, clear of lines."""
     found: dict[Place, list[MatchMark]] = {}
     letters = map(_letter, count())
     for (row, column), (x0, y0, x1, y1) in kept.items():
-        strips = {
-            (row, column + 1): ((x1 - overlap, y0, x1, y1), 1),
-            (row + 1, column): ((x0, y0, x1, y0 + overlap), 0),
+        joints = {
+            (row, column + 1): ((x1 - _ROUND, y0, x1 + _ROUND, y1), 1),
+            (row + 1, column): ((x0, y0 - _ROUND, x1, y0 + _ROUND), 0),
         }
-        for other, (strip, axis) in strips.items():
+        for other, (strip, axis) in joints.items():
             if other not in kept:
                 continue
             space = strip_space(drawing, strip)
             low, high = np.array(strip[:2]), np.array(strip[2:])
+            size = (2 * HALF_MM, 2 * REACH_MM) if axis == 0 else (2 * REACH_MM, 2 * HALF_MM)
             for part in (0.2, 0.8):
                 at = (low + high) / 2
                 at[axis] = low[axis] + part * (high - low)[axis]
-                clear = space.place((2 * MARK_MM - 1, 2 * MARK_MM - 1), at)
+                clear = space.place(size, at)
                 if clear is not None:
                     at[axis] = clear[axis]
-                mark = MatchMark(next(letters), (float(at[0]), float(at[1])))
+                middle = (float(at[0]), float(at[1]))
+                mark = MatchMark(next(letters), middle, axis == 1, number[row, column])
                 space.take(mark.box, 1.0)
                 found.setdefault((row, column), []).append(mark)
                 found.setdefault(other, []).append(mark)

@@ -18,8 +18,10 @@ from scribe.job import Job, PhotoSource
 from scribe.job_file import read_job
 from scribe.outline_file import read_csv
 from scribe.piece import CutEdge, Piece
+from scribe.print_scale import PrintScale
 from scribe.quantity import format_mm, round_down_mm
 from scribe.recipes.make import fitted_piece, piece_contents
+from scribe.tape import TapeReading
 
 Progress = Callable[[str], None]
 
@@ -33,7 +35,8 @@ class CheckSource:
     """What was cut and what was found. files: photos of the edge, or one CSV: its points, or
     station and gap felt along the fitted piece. edge: which cut of the piece, None when it has
     one. height: of the edge above the sheet, None for the blank's thickness. filler: mm of
-    gap that filler may close.
+    gap that filler may close. print_scale, camera, tapes: as for tracing; photos of strips laid
+    along an edge longer than one sheet are solved together.
     """
 
     job: Path
@@ -42,6 +45,9 @@ class CheckSource:
     edge: str | None = None
     height: float | None = None
     filler: float = FILLER_MM
+    print_scale: PrintScale | None = None
+    camera: Path | None = None
+    tapes: tuple[TapeReading, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -142,7 +148,11 @@ def check(source: CheckSource, progress: Progress = lambda _: None) -> Checked:
     from scribe.recipes.trace import trace
 
     height = piece.blank.thickness if source.height is None else source.height
-    traced = trace(PhotoSource(source.files, "edge", height=height), progress)
+    photos = PhotoSource(
+        source.files, "edge", height=height, print_scale=source.print_scale,
+        camera=source.camera, tapes=source.tapes,
+    )  # fmt: skip
+    traced = trace(photos, progress)
     found = compare(cut, traced.outline)
     return _judged(job, piece, cut, found, source.filler, traced.overlays)
 

@@ -128,7 +128,7 @@ def test_dxf_has_the_same_lines_in_mm(piece: Piece, tmp_path: File) -> None:
     assert codes.count("LWPOLYLINE") == sum(len(layer.paths) for layer in drawing.layers)
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter", "A3"])
+@pytest.mark.parametrize("paper", ["A4", "Letter", "A3", "Tabloid", "A0"])
 def test_tiles_cover_what_is_cut(piece: Piece, paper: str) -> None:
     drawing = draw(piece)
     plan = plan_tiles(drawing, paper=paper, margin=10, overlap=10)

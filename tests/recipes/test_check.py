@@ -16,6 +16,7 @@ from scribe.job_file import read_job
 from scribe.piece import Piece
 from scribe.recipes.check import CheckSource, check, write_check
 from scribe.recipes.make import fitted_piece
+from tests.scenes.run import make_run
 
 X = np.arange(0.0, 400.5, 2.0)
 WALL = 5.0 * np.sin(X / 40.0) + 2.0 * np.sin(X / 13.0)
@@ -143,3 +144,27 @@ def ring_area(ring: np.ndarray) -> float:
     """Shoelace formula."""
     x, y = ring.T
     return abs(float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())) / 2
+
+
+@pytest.mark.slow
+def test_an_edge_longer_than_a_sheet_is_checked_by_photos_of_strips(tmp_path: Path) -> None:
+    """A board cut as the wall runs, 18 mm thick, in three photos: it is true within U.
+
+    95 % of the stations within U is what U promises; they hang together, so 90 % are asked for.
+    """
+    run = make_run(720.0, 3, 5, megapixels=6.0, thick=18.0)
+    x, y = run.truth.T
+    rows = "".join(f"{a - x[0]:.3f},{b:.4f}\n" for a, b in zip(x, y, strict=True))
+    (tmp_path / "wall.csv").write_text("x_mm,y_mm\n" + rows, "utf-8")
+    path = tmp_path / "job.toml"
+    path.write_text(
+        '[outline.wall]\nfile = "wall.csv"\nbuilding = "above"\nu95 = 0.02\n[[piece]]\n'
+        f'name = "strip"\nblank = {{ length = {x[-1] - x[0]:.3f}, width = 90, thickness = 18 }}\n'
+        '[[piece.edge]]\noutline = "wall"\nedge = "top"\n',
+        "utf-8",
+    )
+    found = check(CheckSource(path, "strip", tuple(run.write(tmp_path))))
+    assert len(found.overlays) == 3
+    assert found.found.coverage > 0.9
+    assert np.mean(np.abs(found.found.deviation) < 2.0 * found.found.u) > 0.9
+    assert found.second is None
