@@ -14,7 +14,7 @@ from starlette.responses import JSONResponse, Response, StreamingResponse
 from scribe.errors import ScribeError
 from scribe.web import intake, sights
 from scribe.web.answers import job_json, sight_json
-from scribe.web.changes import apply, changes_of
+from scribe.web.changes import At, ConflictError, apply, changes_of, value_at
 from scribe.web.checked_input import check_arguments, correction_of, json_body, tick_of, word
 from scribe.web.job_folder import JobFolder
 from scribe.web.jobs import Jobs
@@ -53,6 +53,16 @@ def version_of(request: Request) -> str:
     return given
 
 
+def refuse_stale(request: Request, job: JobFolder, at: At = ()) -> None:
+    """Refuse what was asked for while looking at something else; at: the place that it is about."""
+    version = version_of(request)
+    if version == job.version:
+        return
+    before = job.old(version) if at else None
+    if before is None or value_at(before, at) != value_at(job.table(), at):
+        raise ConflictError([])
+
+
 def answer(request: Request, job: JobFolder, status: int = 200, **more: Any) -> Response:
     """The job, and its version."""
     content = job_json(job, works_of(request), **more)
@@ -87,7 +97,9 @@ async def change(request: Request) -> Response:
 async def turn(request: Request) -> Response:
     """POST /api/jobs/ID/undo and /redo."""
     job = job_of(request)
-    job.turn(-1 if request.url.path.endswith("undo") else 1)
+    with job.lock:
+        refuse_stale(request, job)
+        job.turn(-1 if request.url.path.endswith("undo") else 1)
     return answer(request, job)
 
 
@@ -148,6 +160,7 @@ async def correct(request: Request) -> Response:
             do="load the page again",
         )
     correction = correction_of(await json_body(request))
+    refuse_stale(request, job, ("outline", outline))
     if correction["do"] == "forget":
         sights.forget(job, outline)
     elif correction["do"] in ("drag", "cut"):

@@ -121,7 +121,7 @@ async def _conflict(request: Request, conflict: Exception) -> Response:
         "kind": "page-changed-meanwhile",
         "what": "this was changed in another window meanwhile",
         "where": job["name"],
-        "do": "say which of the two counts",
+        "do": "say which of the two counts" if conflict.places else "look at it as it is now",
     }
     return JSONResponse(
         {"error": error | {"sentence": error["what"]}, "conflicts": conflict.places, "job": job},

@@ -174,5 +174,5 @@ def _damaged(path: Path, what: str) -> ScribeError:
         "page-job-damaged",
         what=f"{path.name} {what}",
         where=path.parent.name,
-        do="mend the file with an editor, or undo the last change to it",
+        do="mend the file with an editor; how it was before lies in .page/versions beside it",
     )

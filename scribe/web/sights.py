@@ -12,7 +12,7 @@ from typing import Any
 from scribe.errors import ScribeError
 from scribe.files import write_text
 from scribe.web.inside import refuse_outside
-from scribe.web.job_folder import JobFolder
+from scribe.web.job_folder import JobFolder, digest
 from scribe.web.worker import outline_folder
 
 _SHAPING = ("washer", "block", "smooth", "datum", "between", "end", "building")
@@ -45,8 +45,18 @@ def known(job: JobFolder, outline: str) -> dict[str, Any] | None:
     found = job.kept(sight_file(outline, table))
     if not isinstance(found, dict):
         return None
-    fresh = bool(found["corrected"]) or found["source"] == source_key(job, table)
+    fresh = bool(found["corrected"]) or (
+        found["source"] == source_key(job, table) and found["traced"] == _traced_now(job, outline)
+    )
     return found | {"fresh": fresh}
+
+
+def _traced_now(job: JobFolder, outline: str) -> str:
+    """Of the outline.json that lies there: the command line, or work that was stopped just then,
+    may have left another one than the one that is known.
+    """
+    path = job.path / "outlines" / outline_folder(outline) / "outline.json"
+    return digest(path.read_bytes()) if path.is_file() else ""
 
 
 def traced_file(job: JobFolder, outline: str) -> Path | None:
@@ -100,6 +110,7 @@ def correct(job: JobFolder, outline: str, correction: dict[str, Any]) -> None:
             "corrected": True,
             "table": photo_table(job, outline),
             "source": now["source"],
+            "traced": now["traced"],
         }
         job.keep(sight_file(outline, changed), found)
         _replace(job, outline, tomlkit, changed)

@@ -15,7 +15,7 @@ from typing import Any
 from scribe.errors import ScribeError
 from scribe.files import write_bytes
 from scribe.web.inside import refuse_outside
-from scribe.web.job_folder import JobFolder
+from scribe.web.job_folder import JobFolder, digest
 from scribe.web.refusals import error_json
 
 Work = dict[str, Any]
@@ -137,7 +137,8 @@ def _traced(job: JobFolder, outline: str, say: Say) -> dict[str, Any]:
     table = job.table()["outline"][outline]
     out = job.path / "outlines" / outline_folder(outline)
     found = trace_for_page(job.toml, outline, out, say)
-    found |= {"source": source_key(job, table), "steps": [], "corrected": False}
+    traced = digest((out / "outline.json").read_bytes())
+    found |= {"source": source_key(job, table), "traced": traced, "steps": [], "corrected": False}
     job.keep(sight_file(outline, table), found)
     return found
 

@@ -26,6 +26,13 @@ def change(page: TestClient, job: dict[str, Any], at: list[Any], to: Any) -> Any
     )
 
 
+def turned(page: TestClient, job: dict[str, Any], way: str) -> Any:
+    """undo or redo, looking at the job as it is now."""
+    root = f"/api/jobs/{job['id']}"
+    version = page.get(root).json()["version"]
+    return page.post(f"{root}/{way}", headers={"if-match": f'"{version}"'})
+
+
 def kind(answer: Any) -> str:
     return str(answer.json()["error"]["kind"])
 
@@ -56,11 +63,26 @@ def test_changes_from_two_sides_are_both_kept(page: TestClient, job: dict[str, A
 
 
 def test_undo_and_redo_put_one_file_back(page: TestClient, job: dict[str, Any]) -> None:
-    root = f"/api/jobs/{job['id']}"
-    assert kind(page.post(f"{root}/undo")) == "page-no-undo"
+    assert kind(turned(page, job, "undo")) == "page-no-undo"
     change(page, job, ["outline", "wall", "height"], 6)
-    assert page.post(f"{root}/undo").json()["toml"] == {"name": "Alcove, left"}
-    assert page.post(f"{root}/redo").json()["toml"]["outline"]["wall"]["height"] == 6
+    assert turned(page, job, "undo").json()["toml"] == {"name": "Alcove, left"}
+    assert turned(page, job, "redo").json()["toml"]["outline"]["wall"]["height"] == 6
+
+
+def test_undo_takes_back_only_what_was_looked_at(page: TestClient, job: dict[str, Any]) -> None:
+    """Another window's change, which this one hasn't seen, is not undone from here."""
+    mine = change(page, job, ["outline", "wall", "height"], 6).json()
+    change(page, mine, ["name"], "theirs")
+    stale = {"if-match": f'"{mine["version"]}"'}
+    answer = page.post(f"/api/jobs/{job['id']}/undo", headers=stale)
+    assert (answer.status_code, answer.json()["conflicts"]) == (409, [])
+    assert answer.json()["job"]["name"] == "theirs"
+    assert page.post(f"/api/jobs/{job['id']}/undo").status_code == 428
+    # A correction of an outline that nobody touched goes through all the same.
+    cut = {"do": "cut", "at_px": [1, 2], "drop": "end"}
+    path = f"/api/jobs/{job['id']}/outlines/wall/corrections"
+    assert kind(page.post(path, json=cut, headers=stale)) == "page-not-traced"
+    assert page.post(path, json=cut, headers={"if-match": f'"{job["version"]}"'}).status_code == 409
 
 
 def test_what_was_written_outside_is_a_version_too(
@@ -70,7 +92,7 @@ def test_what_was_written_outside_is_a_version_too(
     path.write_text('# mine\nname = "renamed"\n', "utf-8")
     now = page.get(f"/api/jobs/{job['id']}").json()
     assert (now["name"], now["undo"]) == ("renamed", True)
-    assert page.post(f"/api/jobs/{job['id']}/undo").json()["name"] == "Alcove, left"
+    assert turned(page, job, "undo").json()["name"] == "Alcove, left"
     path.write_text("name = [", "utf-8")
     assert kind(page.get(f"/api/jobs/{job['id']}")) == "page-job-damaged"
 
@@ -143,6 +165,8 @@ def test_an_outline_from_nowhere_has_no_line_to_put_right(
 ) -> None:
     change(page, job, ["outline", "wall", "photo"], "photos/001.jpg")
     root = f"/api/jobs/{job['id']}/outlines/wall/corrections"
+    version = page.get(f"/api/jobs/{job['id']}").json()["version"]
+    page.headers["if-match"] = f'"{version}"'
     cut = page.post(root, json={"do": "cut", "at_px": [1, 2], "drop": "end"})
     assert kind(cut) == "page-not-traced"
     ends = page.post(root, json={"do": "ends", "from_px": [1, 2], "to_px": [3, 4]})
