@@ -142,8 +142,21 @@ def test_plumb_lines_levels_and_spots_say_what_their_room_is() -> None:
     z = float(truth.back(far, up))
     add(DiagonalTaken, np.linalg.norm([far - x, up - y, z - 50.0]), "tape",
         start=Spot("left", 800.0, depth=50.0), end=Spot("back", 300.0, far))  # fmt: skip
-    exact = replace(rows, readings=(*rows.readings, *read), walls=Walls(uneven=0.002))
+    usual = [replace(each, U=4.0) for each in rows.readings]  # the faces' unevenness is in it
+    exact = replace(rows, readings=(*usual, *read), walls=Walls(uneven=0.002))
     assert all(own_u(exact, each) < 0.02 for each in read)
-    checked = {each.reading.name: each for each in adjust(exact).checked}
-    for each in read:
-        assert abs(checked[each.name].too_much) < 0.05, each
+    found = adjust(exact)
+    assert not found.mistakes
+    for each in found.checked:
+        assert abs(each.too_much) < (0.05 if each.reading in read else 3.3 * each.u)
+    room = found.opening
+    for k, side in ((0, "left"), (1, "right")):
+        ends = [room.wall_x(side, y, 100.0) - truth.wall[k](y, 100.0) for y in (200.0, 2200.0)]
+        assert ends[1] - ends[0] == pytest.approx(0.0, abs=0.1)
+    ends = [room.back_z(900.0, y) - truth.back(900.0, y) for y in (100.0, 1900.0)]
+    assert ends[1] - ends[0] == pytest.approx(0.0, abs=0.1)
+    for ours, true in ((room.floor_y, truth.floor), (room.ceiling_y, truth.ceiling)):
+        rise = ours(500.0, 320.0) - ours(500.0, 20.0)
+        assert rise == pytest.approx(true(500.0, 320.0) - true(500.0, 20.0), abs=0.1)
+    met = predicted(read[-1], room, {})
+    assert met == pytest.approx(read[-1].reads, abs=0.05)
