@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 BAR_MM = 100
 CAP = 0.718  # height of a capital of Helvetica over its font size (Adobe font metrics)
 _THIN = 0.15
+_INSET = 2.0  # of words in the foot of a mirrored sheet
 _LETTER = 2.8  # height of a match mark's letter
 _SHADE = 0.93  # grey of the strip on which the neighbour comes to lie
 _PLAIN, _BOLD = "Helvetica", "Helvetica-Bold"
@@ -182,8 +183,13 @@ def _draw_foot(canvas: Canvas, drawing: Drawing, plan: TilePlan, tile: Tile) -> 
     right, reach = plan.size[0] - plan.margin, plan.size[0] - 2 * plan.margin - BAR_MM - 6.0
     name = f"{drawing.name}  {tile.number}/{len(plan.tiles)}"
     side, font = (MIRRORED, _BOLD) if drawing.mirrored else (FACE, _PLAIN)
-    _right(canvas, right, y + 2.2, name, _BOLD, 4.5, reach)
-    _right(canvas, right, y - 3.0, side, font, 3.0, reach)
+    if drawing.mirrored:  # white on black: told from the face's sheets across the room
+        canvas.rect(right - reach, plan.margin, reach, FOOT_MM - 0.4, stroke=0, fill=1)
+        canvas.setFillGray(1.0)
+        right, reach = right - _INSET, reach - 2 * _INSET
+    _right(canvas, right, y + 1.6, name, _BOLD, 4.5, reach)
+    _right(canvas, right, y - 2.6, side, font, 3.0, reach)
+    canvas.setFillGray(0.0)
 
 
 def _right(

@@ -191,7 +191,7 @@ def piece_contents(job: Job, piece: Piece, *, dxf: bool) -> dict[str, bytes]:
     if dxf:
         from scribe.output.dxf import dxf_bytes
 
-        contents[piece.name + ".dxf"] = dxf_bytes(face)
+        contents[piece.name + ".dxf"] = dxf_bytes(face, piece)
     contents[piece.name + "-remove.csv"] = removal_csv(piece).encode("utf-8")
     if piece.holes:
         contents[piece.name + "-holes.csv"] = holes_csv(piece).encode("utf-8")

@@ -114,8 +114,8 @@ def test_svg_is_full_size(piece: Piece) -> None:
 
 def test_dxf_has_the_same_lines_in_mm(piece: Piece, tmp_path: File) -> None:
     drawing = draw(piece)
-    content = dxf_bytes(drawing)
-    assert content == dxf_bytes(drawing)
+    content = dxf_bytes(drawing, piece)
+    assert content == dxf_bytes(drawing, piece)
     (tmp_path / "a.dxf").write_bytes(content)
     document = ezdxf.readfile(tmp_path / "a.dxf")
     assert document.header["$INSUNITS"] == 4  # millimetres
@@ -125,7 +125,24 @@ def test_dxf_has_the_same_lines_in_mm(piece: Piece, tmp_path: File) -> None:
         assert points == pytest.approx(path.points, abs=1e-9)
     # group codes as they stand in the file: 0/LWPOLYLINE with layer 8/cut
     codes = [line.strip() for line in content.decode().splitlines()]
-    assert codes.count("LWPOLYLINE") == sum(len(layer.paths) for layer in drawing.layers)
+    drawn = sum(len(layer.paths) for layer in drawing.layers)
+    assert codes.count("LWPOLYLINE") == drawn + 1 + len(piece.keep.holes)
+
+
+def test_a_machine_follows_closed_lines(piece: Piece, tmp_path: File) -> None:
+    """The piece's border and openings are whole and closed, and the file passes the audit."""
+    (tmp_path / "a.dxf").write_bytes(dxf_bytes(draw(piece), piece))
+    document = ezdxf.readfile(tmp_path / "a.dxf")
+    assert not document.audit().errors
+    (border,) = document.modelspace().query("LWPOLYLINE[layer=='piece']")
+    assert border.closed
+    seen = np.array([(x, y) for x, y, *_ in border.get_points()])
+    assert seen == pytest.approx(piece.keep.outer, abs=1e-9)
+    openings = document.modelspace().query("LWPOLYLINE[layer=='openings']")
+    assert len(openings) == len(piece.keep.holes)
+    assert all(line.closed for line in openings)
+    assert not document.layers.get("waste").dxf.plot
+    assert document.layers.get("piece").dxf.plot
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter", "A3", "Tabloid", "A0"])
