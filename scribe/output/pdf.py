@@ -187,8 +187,8 @@ def _draw_foot(canvas: Canvas, drawing: Drawing, plan: TilePlan, tile: Tile) -> 
         canvas.rect(right - reach, plan.margin, reach, FOOT_MM - 0.4, stroke=0, fill=1)
         canvas.setFillGray(1.0)
         right, reach = right - _INSET, reach - 2 * _INSET
-    _right(canvas, right, y + 1.6, name, _BOLD, 4.5, reach)
-    _right(canvas, right, y - 2.6, side, font, 3.0, reach)
+    _right(canvas, right, y + 2.3, name, _BOLD, 4.0, reach)
+    _right(canvas, right, y - 2.7, side, font, 2.8, reach)
     canvas.setFillGray(0.0)
 
 
