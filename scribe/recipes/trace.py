@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from scribe.budget import entries, in_words
 from scribe.errors import ScribeError
-from scribe.files import ready_folder, refuse_existing, write_bytes, write_text
+from scribe.files import ready_folder, refuse_existing, write_together
 from scribe.job import PhotoSource
 from scribe.outline import Outline, axis_facing, side_facing
 from scribe.outline_file import outline_csv, outline_json
@@ -194,14 +194,8 @@ def write_trace(traced: Traced, out: Path, *, force: bool) -> list[Path]:
     pictures = ["overlay.png"] if count == 1 else [f"overlay-{n + 1}.png" for n in range(count)]
     names = ["outline.csv", "outline.json", *pictures]
     refuse_existing([out / name for name in names], force=force)
-    return [
-        write_text(out / names[0], outline_csv(traced.outline)),
-        write_text(out / names[1], outline_json(traced.outline)),
-        *(
-            write_bytes(out / name, overlay)
-            for name, overlay in zip(pictures, traced.overlays, strict=True)
-        ),
-    ]
+    contents = [outline_csv(traced.outline).encode(), outline_json(traced.outline).encode()]
+    return write_together(out, dict(zip(names, [*contents, *traced.overlays], strict=True)))
 
 
 def trace_json(traced: Traced, written: list[Path]) -> str:
