@@ -13,20 +13,26 @@ from dataclasses import dataclass
 from typing import get_args
 
 import numpy as np
+import numpy.typing as npt
 
 from scribe.build_plan import BuildPlan
 from scribe.errors import ScribeError
 from scribe.fit.opening_sizes import InTheWay, free_areas, nothing, stand_up
 from scribe.fit.strips import Edge, strip_size
 from scribe.geom.rectangles import Rectangle, largest, tallest
-from scribe.geom.region import Area
+from scribe.geom.region import Area, intersection
 from scribe.opening import Opening, Side
 from scribe.quantity import format_mm, round_down_mm
 from scribe.sizes import Built, Carcass, StripSize
 
+Array = npt.NDArray[np.float64]
+
 _LEAST_MM = 150.0  # what is narrower or lower is no carcass (common practice, no source)
 _BESIDE_MM = 150.0  # a row that ends further from a wall ends under a slope, not at the wall
 _STEP_MM = 1.0
+_EXACT_MM = 0.1  # less than a size is rounded down by
+_FAR_MM = 1e5
+_UNEVEN_MM = 60.0  # more than a floor rises from end to end
 SIDES: tuple[Side, ...] = get_args(Side)
 
 
@@ -62,14 +68,11 @@ def build(room: Opening, plan: BuildPlan, solids: InTheWay = nothing) -> Built:
 
 
 def _row(room: Opening, plan: BuildPlan, areas: list[Area]) -> Row:
-    plinth = plan.face("plinth") or 0.0
-    least = plinth + _LEAST_MM
-
-    def widest(width: np.ndarray, height: np.ndarray) -> np.ndarray:
-        return np.where(height >= least, width, 0.0)
-
-    found = largest(areas, widest if plan.heights == "each" else None)
-    if found is None or found.height < least:
+    least = (plan.face("plinth") or 0.0) + _LEAST_MM
+    found = largest(areas)
+    if found is not None and plan.heights == "each":
+        found = _widest_foot(areas, found.y0, least)
+    if found is None or found.height < least - _EXACT_MM:
         raise _no_room(room, "nothing stands in the opening")
     meets: list[Side] = []
     edges = []
@@ -91,6 +94,18 @@ def _foot(room: Opening, plan: BuildPlan, x0: float, x1: float) -> float:
     plinth = plan.face("plinth")
     front = max(room.floor_y(x, 0.0) for x in (x0, x1))
     return anywhere if plinth is None else max(front + plinth, anywhere + plan.gap)
+
+
+def _widest_foot(areas: list[Area], foot: float, least: float) -> Rectangle | None:
+    """The widest that stands on the floor and is as tall as the lowest bay must be."""
+    low, high = foot - _UNEVEN_MM, foot + least + _UNEVEN_MM
+    band = [[-_FAR_MM, low], [_FAR_MM, low], [_FAR_MM, high], [-_FAR_MM, high]]
+    near = [part for area in areas for part in intersection(area, Area(np.array(band)))]
+
+    def widest(width: Array, height: Array) -> Array:
+        return np.where(height >= least - _EXACT_MM, width, 0.0)
+
+    return largest(near, widest) if near else None
 
 
 def _wall(room: Opening, side: Side, depth: float, row: Rectangle) -> tuple[float, float]:

@@ -40,7 +40,8 @@ _LIES: dict[Strip, _Lies] = {
 
 def photo_folder(size: StripSize) -> str:
     """The folder into which a strip's photos go."""
-    return size.name.replace("strip", _LIES[size.strip].building).replace(" ", "-")
+    number = size.name.removeprefix(f"{size.strip} strip") if size.strip == "top" else ""
+    return (_LIES[size.strip].building + number).replace(" ", "-")
 
 
 def job_toml(name: str, plan: BuildPlan, strips: Sequence[StripSize]) -> str:

@@ -99,6 +99,10 @@ def test_under_a_slope_every_carcass_is_free(heights: str) -> None:
         _, head = tallest(areas, np.array([each.left]), np.array([each.left + each.width]))
         assert each.foot + each.height <= head[0] - plan.gap
         assert each.standing.goes
+    for each in built.strips:
+        if each.strip in ("left", "right"):
+            assert each.narrowest.value >= 40.0 - 0.1
+    assert built.carcasses[0].foot == pytest.approx(100.0, abs=0.5)
     heights_found = [each.height for each in built.carcasses]
     if heights == "each":
         assert heights_found == sorted(heights_found, reverse=True)
