@@ -85,6 +85,7 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
         phone = f"http://{name}:{port}/?{KEY}={secret}"
         say(square_code(phone))
         say(f"Phone in the same network: {phone}")
+        say("Plain http: whoever listens in that network reads along. Use one that you trust.")
     say(f"This machine: {address}")
     say("Stop with Ctrl-C.")
     address_shown = Address(phone if wanted.lan else address, wanted.lan)

@@ -91,3 +91,26 @@ def alive(pid: int) -> bool:
         return Path(f"/proc/{pid}/stat").read_text().rsplit(")", 1)[1].split()[0] != "Z"
     except OSError:
         return False
+
+
+def test_a_lens_is_named_by_every_outline_from_photos(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where too few photos are there it says so; a file that was learnt is named, the newest."""
+    from scribe.web import intake, worker
+    from scribe.web.job_folder import JobFolder
+
+    job = JobFolder(tmp_path)
+    job.make('[outline.wall]\nphoto = "photos/001.jpg"\n\n[outline.floor]\nfile = "floor.json"\n')
+    monkeypatch.setattr(worker, "_limited", lambda: None)
+    work = {"id": "1", "do": "camera", "of": "", "said": [], "state": "waiting", "error": None,
+            "arguments": {"photos": []}}  # fmt: skip
+    worker.run(tmp_path, work)
+    told = job.kept("work/1.json")
+    assert (told["state"], told["error"]["kind"]) == ("refused", "camera-few-photos")
+    for number in (9, 10):
+        (tmp_path / f"camera-{number}.toml").touch()
+    intake.name_newest(job, "camera")
+    outlines = job.table()["outline"]
+    assert outlines["wall"]["camera"] == "camera-10.toml"
+    assert "camera" not in outlines["floor"]
