@@ -4,7 +4,8 @@ Where the height is wrong by d, a stretch found from photo k lies off by d s_k, 
 its points move with the plane; two photos of one place, from different sides, then disagree by
 d n (s_k - s_l), n across the outline. All overlaps of all stretches are solved together by
 weighted least squares; its u holds the stretches' own localisation and what the network doesn't
-know of two cameras against each other. (The same as `capture.several` does for one sheet.)
+know of two cameras against each other. (The same as `capture.several` does for one sheet.) What it
+can't know: that some photos show the upper edge of a board and others its foot.
 """
 
 from __future__ import annotations

@@ -30,7 +30,7 @@ THICK_U = {"line": 0.02, "gauge": 0.3, "edge": 0.3}
 _PINS_MM = (0.3, 30.0)
 _SETTLED_MM = 0.05  # a height found from several photos is traced at once more beyond this
 _ROUNDS = 4
-_JOINT = 2.5  # standard uncertainties by which two heights may differ
+JOINT = 2.5  # standard uncertainties by which two heights may differ
 
 
 @dataclass(frozen=True)
@@ -110,7 +110,7 @@ def refuse_contradicted(
 ) -> None:
     """Refuse a height that can't be, or that isn't what was stated."""
     seen = format_u(found.height, 2.0 * found.u)
-    if found.height < -_JOINT * float(np.hypot(found.u, STATED_HEIGHT_U)):
+    if found.height < -JOINT * float(np.hypot(found.u, STATED_HEIGHT_U)):
         raise ScribeError(
             "below-sheet",
             what=f"the photos would have it {format_u(-found.height, 2.0 * found.u)} below the"
@@ -143,4 +143,4 @@ def refuse_contradicted(
 def _apart(before: KnownHeight, found: Height) -> bool:
     """Whether the two differ by more than their joint uncertainty."""
     joint = float(np.hypot(found.u, max(before.u, STATED_HEIGHT_U)))
-    return abs(found.height - before.height) > _JOINT * joint
+    return abs(found.height - before.height) > JOINT * joint

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,11 +18,10 @@ from scribe.outline_file import read_polyline
 from scribe.print_scale import UNCHECKED
 from scribe.quantity import format_u
 from scribe.recipes.height import (
+    JOINT,
     THICK_U,
     KnownHeight,
     before_photos,
-    refuse_contradicted,
-    settled_height,
 )
 
 if TYPE_CHECKING:
@@ -33,6 +32,8 @@ if TYPE_CHECKING:
 
 Array = npt.NDArray[np.float64]
 Progress = Callable[[str], None]
+
+_LEVEL_MM = 2.0  # an edge no further above the strips lies on the board that they lie on
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,6 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     """Solve all photos together and trace the outline along the strips."""
     from scribe.capture.network_tape import with_tapes
     from scribe.capture.run_agree import agreeing
-    from scribe.capture.run_height import at_height
     from scribe.capture.run_marks import read_run
     from scribe.capture.run_merge import merged_run, run_axis
     from scribe.capture.run_trace import Order, trace_run
@@ -103,14 +103,14 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     if not pieces:
         raise refused[0]
     roots = network.roots()
-    height = _height(source, height, pieces, roots)
-    pieces = [at_height(piece, height.height) for piece in pieces]
+    height, of_height = _height(source, height, pieces, roots)
     pieces, unlike = agreeing(pieces, roots, height.u, run_axis(pieces))
     untraced = "; ".join(f"{error.where} was not traced: {error.what}" for error in refused)
     origin = f"run of {count} photos, {source.of}, height {height.words}"
     outline = _cut(merged_run(pieces, roots, height.u, origin, untraced), source)
     said = [f"{path.name} was left out: {error.what}." for path, error in marks.refused]
     said += sound.said
+    said += of_height
     said += _hangs_on_print(network)
     said += [f"Nothing was traced in one photo ({error.where}: {error.what})." for error in refused]
     facts = {
@@ -146,24 +146,43 @@ def overlays_of(run: TracedRun, outline: Outline, caption: str) -> tuple[bytes, 
 
 def _height(
     source: PhotoSource, before: KnownHeight, pieces: list[Piece], roots: Mapping[str, Array]
-) -> KnownHeight:
-    """The height as stated, held against the photos; or as they tell it, for an edge.
+) -> tuple[KnownHeight, list[str]]:
+    """The height as stated, held against the photos, and what is to be said of it.
 
-    A line lies on the board that the strips lie on unless somebody says otherwise.
+    A line lies on the board that the strips lie on unless somebody says otherwise, and so does
+    an edge that the photos tell to lie level with them. Any other edge must be stated: photos
+    from the strips' side show its foot, those from the other side its upper edge, and both
+    together tell a height between.
     """
     from scribe.capture.run_height import height_of_run
-    from scribe.capture.several import Height
 
-    stated = source.height is not None
-    if source.height == 0.0 or (not stated and source.of == "line"):
-        return before
+    if source.height == 0.0 or (source.height is None and source.of == "line"):
+        return before, []
     seen = height_of_run(pieces, roots)
-    if seen is None:
-        return before
-    found = Height(seen.height, float(np.hypot(seen.u, THICK_U[source.of])), 0.0, 0.0)
-    names = f"{len(pieces)} photos from {pieces[0].name}"
-    refuse_contradicted(before, found, source, names)
-    return settled_height(before, found, source, len(pieces))
+    u = None if seen is None else float(np.hypot(seen.u, THICK_U[source.of]))
+    told = "nothing" if seen is None or u is None else format_u(seen.height, 2.0 * u)
+    if source.height is None:
+        if seen is not None and u is not None and abs(seen.height) <= max(2.0 * u, _LEVEL_MM):
+            own = max(u, abs(seen.height))
+            return KnownHeight(0.0, own, f"level with the strips, {told} by the photos"), []
+        raise ScribeError(
+            "run-height",
+            what=f"how high the edge lies above the strips isn't stated (the photos tell {told},"
+            " but some may show the foot of the board)",
+            where=f"{len(pieces)} photos from {pieces[0].name}",
+            do="measure the board's thickness and give --height, or 0 where both lie level",
+        )
+    if seen is None or u is None:
+        return before, []
+    off = seen.height - before.height
+    if abs(off) <= JOINT * float(np.hypot(u, before.u)):
+        return before, []
+    said = (
+        f"The photos tell {told} above the strips, and {before.words} is {abs(off):.1f} mm from"
+        " that; U covers both. Look at the overlays: where they show the foot of the board, take"
+        " those photos again from over the board."
+    )
+    return replace(before, u=float(np.hypot(before.u, off / 2.0))), [said]
 
 
 def _solved(source: PhotoSource, marks: RunMarks) -> Sound:

@@ -14,8 +14,8 @@ from tests.examples.walls import FIXTURES
 
 DOCS = Path(__file__).parents[2] / "docs/pictures"
 # The job, and which page of its first piece shows best what it is about.
-SHOWN = {"alcove-shelf": 2, "pipe-boxing": 2, "plinth": 5, "sloping-top": 3}
-_DPI = 68.0
+SHOWN = {"alcove-shelf": 2, "pipe-boxing": 2, "plinth": 5, "sloping-top": 4}
+_DPI = 48.0
 
 
 def main() -> None:
@@ -42,7 +42,7 @@ def picture(pdf: Path, page: int, to: Path) -> None:
     for each in pages:
         sheet.paste(each, (left, gap))
         left += each.width + gap
-    sheet.save(to, quality=70, method=6)
+    sheet.save(to, quality=55, method=6)
 
 
 if __name__ == "__main__":

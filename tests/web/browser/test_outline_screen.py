@@ -97,14 +97,15 @@ def test_two_taps_say_where_it_starts_and_ends(opened: Callable[..., Any], trace
     page.touchscreen.tap(*drive.on_screen(page, 0.15))
     page.touchscreen.tap(*drive.on_screen(page, 0.8))
     page.get_by_role("button", name="Trace between these").tap()
-    page.wait_for_selector(".working")
-    page.wait_for_selector(".working", state="detached")
-    page.wait_for_selector(".figures")
+    page.wait_for_function(
+        "() => parseFloat(document.querySelector('.figures .big')?.innerText) < 95"
+    )
     length = drive.number(page.locator(".figures .big").first.inner_text())
     assert 70 < length < 95  # 0.65 of a course that is a little longer than its chord of 120 mm
     page.locator("#undo").tap()  # what it was traced from is no longer what counts
-    page.wait_for_selector(".working")
-    page.wait_for_selector(".working", state="detached")
+    page.wait_for_function(
+        "() => parseFloat(document.querySelector('.figures .big')?.innerText) > 95"
+    )
 
 
 def test_fingers_look_closer(opened: Callable[..., Any], traced: str) -> None:
