@@ -83,8 +83,10 @@ def _row(room: Opening, plan: BuildPlan, areas: list[Area]) -> Row:
             edges.append(at)
             continue
         meets.append(side)
-        face, gap = inward[0] + sign * (plan.face(side) or plan.gap), at + sign * plan.gap
-        edges.append(max(face, gap) if side == "left" else min(face, gap))
+        # `at` counts what is in the way, `inward` the bow of the wall between a section's chords.
+        pick = max if side == "left" else min
+        face = inward[0] + sign * (plan.face(side) or plan.gap)
+        edges.append(pick(face, at + sign * plan.gap, inward[1] + sign * plan.gap))
     return Row(edges[0], edges[1], max(_foot(room, plan, *edges), found.y0), tuple(meets))
 
 

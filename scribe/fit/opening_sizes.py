@@ -41,6 +41,7 @@ SLIVER_MM2 = 100.0  # a chink that nothing fits into
 _NEAR_MM = 12.0  # how far the best place may shift when the opening is moved by its u
 _LOOSE_MM = 10.0  # more than walls move by their u: the other size must not get stuck on them
 _PLACES = 25
+_CHORDS = 16  # of a bowed wall: they miss a bow of 5 mm by 5 / 16**2 = 0.02 mm
 
 
 def nothing(_: Opening) -> Sequence[Solid]:
@@ -83,9 +84,9 @@ def free_areas(room: Opening, depth: float, solids: InTheWay = nothing) -> list[
     levels = [0.0, depth]
     if room.along == "depth":
         levels += [node[0] for node in room.ceiling if 0.0 < node[0] < depth]
-    areas = [Area(room.section(levels[0]))]
+    areas = [Area(room.section(levels[0], steps=_CHORDS))]
     for z in levels[1:]:
-        section = Area(room.section(z))
+        section = Area(room.section(z, steps=_CHORDS))
         areas = [part for area in areas for part in intersection(area, section, sliver=SLIVER_MM2)]
     for solid in solids(room):
         if solid.low[2] < depth and solid.high[2] > 0.0:

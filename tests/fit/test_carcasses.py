@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from scribe.build_plan import BuildPlan, read_build
@@ -60,8 +60,10 @@ def test_too_tall_to_stand_up_it_is_made_lower() -> None:
 
 
 @settings(max_examples=20, deadline=None)
+@example(count=1, left=0.0, wanted=20.125, seed=60)  # the worst place lies between two chords
 @given(
-    st.integers(1, 5), st.floats(0.0, 80.0), st.floats(20.0, 90.0), st.integers(0, 9999)
+    count=st.integers(1, 5), left=st.floats(0.0, 80.0), wanted=st.floats(20.0, 90.0),
+    seed=st.integers(0, 9999),
 )  # fmt: skip
 def test_strips_and_carcasses_together_are_as_wide_as_the_opening(
     count: int, left: float, wanted: float, seed: int

@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+import csv
 import re
 from itertools import combinations
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
+import numpy as np
 import pypdfium2
 import pytest
 
+from scribe.build_plan import BuildPlan
+from scribe.fit.carcasses import build
 from scribe.fit.obstacles import solids
 from scribe.job_file import read_job
+from scribe.opening import Opening
 from scribe.output.dimensions import width_of
+from scribe.output.job_toml import job_toml, photo_folder
 from scribe.output.opening_views import elevation, isometric
+from scribe.recipes.make import make_job
 from scribe.recipes.sizes import JOB, WALL_SHEET, Sized
 from scribe.recipes.survey import Surveyed, survey, write_survey
 from tests.rules.source import CHECKOUT
+from tests.scenes.scene import make_scene, render
 
 ROOM = CHECKOUT / "fixtures/alcove-room/room.toml"
 
@@ -107,3 +115,27 @@ def test_another_program_gets_every_size(found: Surveyed) -> None:
     content = found.summary()["sizes"]
     assert [each["name"] for each in content["carcasses"]] == ["carcass 1", "carcass 2"]
     assert all(each["widest"]["u95_mm"] > 0.0 for each in content["strips"])
+
+
+def test_a_photo_put_in_its_folder_is_all_that_make_needs(tmp_path: Path) -> None:
+    """A niche under a rough ceiling, drawn on a card: its one photo is made by the scene maker, and
+    the written job is run as it is. Square and level, the least-squares line of what was
+    traced lies where the survey has the ceiling: the strip's mean width is the start's, less the
+    clearance, to U of the survey.
+    """
+    room = Opening.square(250.0, 400.0, 200.0, name="niche")
+    plan = BuildPlan(bays=(None,), depth=150.0, faces=(("top", 40.0),), unseen=12.0)
+    (size,) = build(room, plan).strips
+    (tmp_path / JOB).write_text(job_toml(room.name, plan, [size]))
+    (tmp_path / photo_folder(size)).mkdir()
+    scene = make_scene("line", 41, megapixels=5, shape="smooth", height=0.0, tilt_deg=12.0)
+    (tmp_path / photo_folder(size) / "one.jpg").write_bytes(render(scene))
+    made = make_job(tmp_path / JOB, tmp_path / "made")
+    (piece,) = made.pieces
+    assert piece.name == "top strip"
+    with (tmp_path / "made/top strip-remove.csv").open(newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    seen = [row for row in rows if float(row["station_mm"]) <= np.ptp(scene.truth[:, 0])]
+    left = np.array([float(row["width_left_mm"]) for row in seen])
+    assert abs(left.mean() - (size.start.value - plan.clearance)) <= 2.0
+    assert min(float(row["u95_mm"]) for row in rows) >= size.start.U
