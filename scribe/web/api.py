@@ -173,14 +173,14 @@ async def correct(request: Request) -> Response:
 
 
 async def begin(request: Request) -> Response:
-    """POST /api/jobs/ID/work."""
+    """POST /api/jobs/ID/works."""
     job = job_of(request)
     do, of, arguments = check_arguments(job, await json_body(request))
     return JSONResponse({"work": works_of(request).begin(job, do, of, arguments)}, 202)
 
 
 async def work(request: Request) -> Response:
-    """GET and DELETE /api/jobs/ID/work/WORK."""
+    """GET and DELETE /api/jobs/ID/works/WORK."""
     job, works, ident = job_of(request), works_of(request), request.path_params["work"]
     if request.method == "DELETE":
         return JSONResponse({"work": await run_in_threadpool(works.stop, job, ident)})

@@ -80,8 +80,8 @@ def _routes() -> list[BaseRoute]:
         Route(f"{JOB}/photos/{{photo}}", api.drop_photo, methods=["DELETE"]),
         Route(f"{JOB}/outlines/{{outline}}/sight", api.sight, methods=get),
         Route(f"{JOB}/outlines/{{outline}}/corrections", api.correct, methods=post),
-        Route(f"{JOB}/work", api.begin, methods=post),
-        Route(f"{JOB}/work/{{work}}", api.work, methods=["GET", "DELETE"]),
+        Route(f"{JOB}/works", api.begin, methods=post),
+        Route(f"{JOB}/works/{{work}}", api.work, methods=["GET", "DELETE"]),
         Route(f"{JOB}/events", api.events, methods=get),
         Route(f"{JOB}/ticks", api.ticks, methods=["GET", "POST"]),
         *(Route(f"{of_job}/{folder}/{{file}}", _made_in(folder), methods=get)

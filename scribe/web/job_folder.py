@@ -49,7 +49,7 @@ class JobFolder:
         """A new folder with its first job.toml."""
         for folder in (self.path / "photos", self.path / "outlines", self.own / "versions"):
             folder.mkdir(parents=True, exist_ok=True)
-        for name in ("work", "photos", "sights"):
+        for name in ("works", "photos", "sights"):
             (self.own / name).mkdir(exist_ok=True)
         write_text(self.toml, text)
         self._noticed()

@@ -1,6 +1,6 @@
 """What a worker process does: the long work of a job, told as it goes. It alone opens photos.
 
-A worker is given the job's folder and what to do; it writes how far it is to `.page/work/ID.json`
+A worker is given the job's folder and what to do; it writes how far it is to `.page/works/ID.json`
 and its results beside the job, each file whole or not at all. Stopping it harms nothing.
 """
 
@@ -76,7 +76,7 @@ def too_much(where: str) -> ScribeError:
 
 
 def _tell(job: JobFolder, work: Work) -> None:
-    job.keep(f"work/{work['id']}.json", {k: v for k, v in work.items() if k != "arguments"})
+    job.keep(f"works/{work['id']}.json", {k: v for k, v in work.items() if k != "arguments"})
 
 
 def _limited() -> None:

@@ -96,7 +96,7 @@ class Works:
                 "error": None, "result": None, "arguments": arguments,
             }  # fmt: skip
             self._begun[work["id"]] = _Begun(job, work)
-            job.keep(f"work/{work['id']}.json", _told(work))
+            job.keep(f"works/{work['id']}.json", _told(work))
             job.changed_kept("works.json", [], lambda ids: [*ids, work["id"]][-_SHOWN:])
             self.settle()
             return _told(work)
@@ -119,12 +119,12 @@ class Works:
 
     def _follow(self, begun: _Begun) -> None:
         alive = begun.process.is_alive()  # before the file is read: its last word counts
-        told = begun.job.kept(f"work/{begun.work['id']}.json", {})
+        told = begun.job.kept(f"works/{begun.work['id']}.json", {})
         state = told.get("state", "running")
         if not alive:
             if state in RUNNING:
                 told = _told(begun.work) | told | {"state": "lost"}
-                begun.job.keep(f"work/{begun.work['id']}.json", told)
+                begun.job.keep(f"works/{begun.work['id']}.json", told)
                 state = "lost"
             begun.process = None
             if state == "done" and begun.work["do"] == "camera":
@@ -136,7 +136,7 @@ class Works:
         self.settle()
         found = []
         for ident in job.kept("works.json", []):
-            work = job.kept(f"work/{ident}.json")
+            work = job.kept(f"works/{ident}.json")
             if isinstance(work, dict):
                 found.append(self._true(job, work))
         return found
@@ -165,7 +165,7 @@ class Works:
             work = self.one(job, ident)
             if work["state"] in (*RUNNING, "lost"):
                 work["state"] = "stopped"
-                job.keep(f"work/{ident}.json", work)
+                job.keep(f"works/{ident}.json", work)
             self._begun.pop(ident, None)
             self.settle()
             return work
@@ -173,7 +173,7 @@ class Works:
     def _true(self, job: JobFolder, work: dict[str, Any]) -> dict[str, Any]:
         if work["state"] in RUNNING and work["id"] not in self._begun:
             work["state"] = "lost"
-            job.keep(f"work/{work['id']}.json", work)
+            job.keep(f"works/{work['id']}.json", work)
         return work
 
 

@@ -35,7 +35,7 @@ def nothing_left(root: Path) -> bool:
 @pytest.mark.parametrize(
     "name",
     ["../out", "/etc/out", "a/../../out", "a\\b", "C:out", "./job", "a//b", ".bashrc", "a/.b/c",
-     ".page/history.json", ".page/versions/000001-x.toml", ".page/work/1.json", "a/b/c/d/e"],
+     ".page/history.json", ".page/versions/000001-x.toml", ".page/works/1.json", "a/b/c/d/e"],
 )  # fmt: skip
 def test_what_has_no_place_in_a_job_is_left_out(
     page: TestClient, tmp_path: Path, name: str

@@ -120,7 +120,7 @@ def test_ticks_work_and_bars(busy: tuple[TestClient, str], tick: Any, work: Any,
     sound(sent(page, "POST", f"{job}/printer", bars))
     sound(sent(page, "POST", f"{job}/printer", {"x": str(bars)[:9], "y": "150"}))
     if not (isinstance(work, dict) and work.get("do") in ("trace", "make", "check", "camera")):
-        sound(sent(page, "POST", f"{job}/work", work))
+        sound(sent(page, "POST", f"{job}/works", work))
 
 
 @seed(7)

@@ -131,8 +131,8 @@ def test_an_import_never_climbs_out(page: TestClient, tmp_path: Path, name: str)
         ("DELETE", "/api/jobs/J/photos/009.jpg", None, "page-no-photo-there"),
         ("GET", "/api/jobs/J/outlines/wall/sight", None, "page-no-sight"),
         ("POST", "/api/jobs/J/outlines/wall/corrections", {"do": "cut"}, "page-no-outline"),
-        ("POST", "/api/jobs/J/work", {"do": "dance"}, "page-malformed"),
-        ("GET", "/api/jobs/J/work/none", None, "page-no-work"),
+        ("POST", "/api/jobs/J/works", {"do": "dance"}, "page-malformed"),
+        ("GET", "/api/jobs/J/works/none", None, "page-no-work"),
         ("GET", "/jobs/J/pieces/3/drawing.svg", None, "page-no-file"),
     ],
 )
@@ -191,7 +191,7 @@ def test_bounds_hold(
     monkeypatch.setattr(jobs, "MOST_JOBS", 1)
     assert kind(page.post("/api/jobs", json={"name": "more"})) == "page-too-many-jobs"
     monkeypatch.setattr(works, "_WAITING", 0)
-    answer = page.post(f"/api/jobs/{job['id']}/work", json={"do": "make"})
+    answer = page.post(f"/api/jobs/{job['id']}/works", json={"do": "make"})
     assert (kind(answer), answer.status_code) == ("page-busy", 429)
     large = page.post("/api/jobs", content=b" " * (2**20 + 1))
     assert (kind(large), large.status_code) == ("page-too-large", 413)
@@ -211,7 +211,7 @@ def test_work_that_needs_too_much_is_refused(
     monkeypatch.setitem(worker._ACTS, "make", greedy)
     work = {"id": "1", "do": "make", "of": "", "said": [], "state": "waiting", "error": None}
     worker.run(tmp_path, work)
-    told = folder.kept("work/1.json")
+    told = folder.kept("works/1.json")
     assert (told["state"], told["error"]["kind"]) == ("refused", "page-too-much")
 
 

@@ -106,7 +106,7 @@ def test_a_lens_is_named_by_every_outline_from_photos(
     work = {"id": "1", "do": "camera", "of": "", "said": [], "state": "waiting", "error": None,
             "arguments": {"photos": []}}  # fmt: skip
     worker.run(tmp_path, work)
-    told = job.kept("work/1.json")
+    told = job.kept("works/1.json")
     assert (told["state"], told["error"]["kind"]) == ("refused", "camera-few-photos")
     for number in (9, 10):
         (tmp_path / f"camera-{number}.toml").touch()

@@ -25,7 +25,7 @@ export async function attempt(act) {
 }
 
 export async function begin(work) {
-  const told = await attempt(() => ask("POST", `${job.root}/work`, work));
+  const told = await attempt(() => ask("POST", `${job.root}/works`, work));
   await refresh();
   return told?.work ?? null;
 }
@@ -74,7 +74,7 @@ function bindTop() {
     if (button.dataset.stop) {
       button.disabled = true;
       button.textContent = "Stopping ...";
-      await attempt(() => ask("DELETE", `${job.root}/work/${button.dataset.stop}`));
+      await attempt(() => ask("DELETE", `${job.root}/works/${button.dataset.stop}`));
       await refresh();
     }
   });

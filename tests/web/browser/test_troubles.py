@@ -39,7 +39,7 @@ def test_work_is_cancelled(opened: Callable[..., Any], served: Served, tmp_path:
     page.wait_for_url("**outline=breast")
     page.get_by_role("button", name="Cancel").click()
     page.locator(".working").wait_for(state="detached")
-    works = sorted((served.folder / "second-thoughts/.page/work").glob("*.json"))
+    works = sorted((served.folder / "second-thoughts/.page/works").glob("*.json"))
     assert [json.loads(work.read_text("utf-8"))["state"] for work in works] == ["stopped"]
     page.get_by_role("link", name="On to the outline").click()
     page.get_by_text("It was cancelled.").wait_for()
