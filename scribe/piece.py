@@ -69,11 +69,14 @@ class Removal:
 
     station: (N,) mm along the blank's edge from its named end.
     remove: (N,) mm, square to the blank's edge; 0 where the cut does not touch.
-    u: (N,) mm standard uncertainty of remove.
+    u: (N,) mm standard uncertainty of remove; of a steep row, that across the cut.
     width_left: (N,) mm, what is left of the width at the station.
     kind: (N,) "end", "step", "peak" (least comes off), "hollow" (most comes off) or "corner"
         (the cut runs square to the edge there: two rows, just before and just after).
     measured: (N,) bool, False where the outline bridges an unmeasured stretch.
+    steep: (N,) bool, True where the cut runs so nearly square to the edge that a station
+        decides nothing.
+    whole: (N,) bool, False where a cut beside it takes part of the width at the station.
     """
 
     station: Array
@@ -82,6 +85,8 @@ class Removal:
     width_left: Array
     kind: tuple[str, ...]
     measured: npt.NDArray[np.bool_]
+    steep: npt.NDArray[np.bool_]
+    whole: npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)

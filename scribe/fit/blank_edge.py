@@ -53,6 +53,11 @@ class BlankEdge:
         return square if square @ self.out > 0 else -square
 
     @property
+    def far(self) -> Edge:
+        """The end at which stations end."""
+        return _end(-self.along)
+
+    @property
     def solid(self) -> Side:
         """The side of travel, as stations grow, on which the building lies."""
         cross = self.along[0] * self.out[1] - self.along[1] * self.out[0]

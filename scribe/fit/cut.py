@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
+from scribe.fit.blank_edge import BlankEdge
 from scribe.fit.place import CRUMB_MM2, EXACT_MM, PlacedRoom
 from scribe.fit.room import Front
 from scribe.geom.polyline import nearest, stations
@@ -32,11 +33,14 @@ _BLANK = -1
 
 @dataclass(frozen=True)
 class CutLine:
-    """One unbroken cut: its room's number, the line in the order of stations, the kept side."""
+    """One unbroken cut: its room's number, the line in the order of stations, the kept side, and
+    the edge of the blank along which stations count.
+    """
 
     room: int
     line: Array
     keep: Side
+    edge: BlankEdge
 
 
 def cut_blank(blank: Area, solids: Sequence[Solid]) -> tuple[Area, tuple[Area, ...]]:
@@ -165,4 +169,5 @@ def _ordered(run: Array, number: int, room: PlacedRoom) -> CutLine:
     """The border runs counter-clockwise, the piece on its left; stations decide the sense."""
     ends = room.edge.station(run[[0, -1]])
     forward = ends[0] < ends[1] or (ends[0] == ends[1] and room.edge.solid == "right")
-    return CutLine(number, run if forward else run[::-1], "left" if forward else "right")
+    line = run if forward else run[::-1]
+    return CutLine(number, line, "left" if forward else "right", room.edge)

@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
+from scribe.fit.around import around_corners, whole_stations
 from scribe.fit.bevel import back_bevel, bevel_note
 from scribe.fit.blank_edge import OUTWARD, BlankEdge, blank_edge
 from scribe.fit.cut import carried, cut_blank, cut_lines
@@ -21,7 +22,7 @@ from scribe.fit.holes import place_holes
 from scribe.fit.joined import TOLERANCE_MM, marks
 from scribe.fit.passes import plan
 from scribe.fit.place import EXACT_MM, PlacedRoom, place_rooms
-from scribe.fit.removal import removal, width_left
+from scribe.fit.removal import removal, steep_parts, width_left
 from scribe.fit.room import along_datum, check_ends, end_word
 from scribe.fit.turn import turned
 from scribe.geom.polyline import length
@@ -37,7 +38,6 @@ Array = npt.NDArray[np.float64]
 
 # A blank may reach this far past what was measured without being told: a saw's width.
 BEYOND_MM = 3.0
-_UPRIGHT_MM = 1e-3  # the cut runs square to the edge where its stations grow by less
 _STRETCH_MM = 2.0  # between two steps there is nothing to mark on less
 
 
@@ -67,34 +67,39 @@ def fit_piece(
     keep, waste = cut_blank(blank, [*(room.grown for room in rooms), *solids])
     filled = Area(keep.outer)  # a hole takes nothing off an edge, nor off the width beside it
     cuts: list[CutEdge] = []
-    for cut in cut_lines(keep, rooms, solids):
-        room = rooms[cut.room]
+    lines = around_corners(cut_lines(keep, rooms, solids), rooms, blank.outer)
+    for cut in lines:
+        room, edge = rooms[cut.room], cut.edge
         foot, u, measured = carried(room.front, cut.line, room.job.clearance)
         notes.append(_check_beyond(room, foot))
         bevel = back_bevel(room.job, job.blank.thickness)
         if bevel is not None:
-            notes.append(bevel_note(bevel, room.edge.edge))
-        passes, drawn = _work(room.edge, cut.line, tools)
+            notes.append(bevel_note(bevel, edge.edge))
+        passes, drawn = _work(edge, cut.line, tools)
+        whole = whole_stations(cut, lines)
         cuts.append(
             CutEdge(
                 name=room.job.outline,
-                edge=room.edge.edge,
+                edge=edge.edge,
                 line=cut.line,
                 u=u,
                 measured=measured,
                 keep=cut.keep,
-                from_end=end_word(room.outline, room.edge, job.up),
-                start=room.edge.chain[0],
-                along=room.edge.along,
-                out=room.edge.out,
+                from_end=end_word(room.outline, edge, job.up),
+                start=edge.chain[0],
+                along=edge.along,
+                out=edge.out,
                 clearance=room.job.clearance,
-                removal=removal(room.edge, blank, filled, cut.line, u, measured, step=job.step),
+                removal=removal(
+                    edge, blank, filled, cut.line, u, measured, step=job.step, whole=whole
+                ),
                 passes=passes,
                 marks=drawn,
                 bevel=bevel,
             )
         )
-        _check_width(room, filled, cut.line)
+        if edge is room.edge:
+            _check_width(room, filled, cut.line, whole)
     bevels = {cut.edge: cut.bevel.clear for cut in cuts if cut.bevel is not None}
     openings, splits = hole_cuts(keep, blank.outer, rooms, holes), split_lines(keep, holes)
     notes += hole_notes(keep, holes, openings, splits)
@@ -121,11 +126,11 @@ def _work(
     station, remove = edge.station(line), -edge.outwards(line)
     if (np.diff(station) < -EXACT_MM).any():
         return None, ()
-    steps = np.flatnonzero(np.diff(station) < _UPRIGHT_MM) + 1
+    bounds = [end for part in steep_parts(station, remove) for end in (part[0] + 1, part[1])]
     stretches = [
         part
-        for part in np.split(np.arange(len(line)), steps)
-        if np.ptp(station[part]) > _STRETCH_MM
+        for part in np.split(np.arange(len(line)), bounds)[::2]
+        if len(part) and np.ptp(station[part]) > _STRETCH_MM
     ]
     return plan(station, remove, tools), tuple(
         marks(station[part], remove[part], "batten", TOLERANCE_MM) for part in stretches
@@ -183,11 +188,11 @@ def _check_beyond(room: PlacedRoom, foot: Array) -> str | None:
     )
 
 
-def _check_width(room: PlacedRoom, keep: Area, line: Array) -> None:
+def _check_width(room: PlacedRoom, keep: Area, line: Array, whole: tuple[float, float]) -> None:
     least, most = room.job.minimum_width, room.job.maximum_width
     if least == 0.0 and most is None:
         return
-    at = np.sort(room.edge.station(line))
+    at = np.sort(np.clip(room.edge.station(line), *whole))
     inside = np.clip(at, at[0] + EXACT_MM, at[-1] - EXACT_MM)
     widths = width_left(room.edge, keep, inside)
     narrowest, widest = int(np.argmin(widths)), int(np.argmax(widths))

@@ -3,12 +3,15 @@
 A straight line is laid across the piece at a station, square to the blank's edge. What it
 crosses between the blank's edge and the first wood that stays is to be removed; the wood
 that stays on it is the width left. Where the cut itself runs square to the edge (the end
-of a notch) the removal has two values, and both are listed.
+of a notch) the removal has two values, and both are listed: those just before and just after
+the steep part. On a steep part a station decides nothing; a row that comes to lie there says
+so, and has the uncertainty across the cut.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -25,9 +28,11 @@ Mask = npt.NDArray[np.bool_]
 # A peak or hollow is listed when it stands out by more than its own U, and by this much:
 # a steel rule doesn't show less.
 LEAST_PROMINENCE_MM = 0.2
-# The cut runs square to the edge where it rises this steeply over at least this height.
-_STEP_SLOPE = 10.0
+# The cut counts as square to the edge where it rises this steeply (63 degrees) over at least this
+# height; pins and strips break such a part into several, with less than so much between them.
+STEEP = 2.0
 _STEP_MM = 1.0
+_BROKEN_MM = 1.0
 _SIDE = 1e-4  # mm beside a station at which its left and right limits are read
 _APART = 0.5  # mm: an even station this near to another row adds nothing
 
@@ -41,11 +46,13 @@ def removal(
     measured: Mask,
     *,
     step: float,
+    whole: tuple[float, float] = (-np.inf, np.inf),
 ) -> Removal:
     """The table along one cut line: its ends, even steps, peaks, hollows and corners.
 
     line: (N, 2) mm in the order of stations, u: (N,) mm across it, measured: (N,).
-    step: mm between even stations, counted from the named end.
+    step: mm between even stations, counted from the named end. whole: the stations between
+        which no cut beside this one takes part of the width.
 
     The standard uncertainty of a removal is that across the line, times sqrt(1 + m^2) for a
     cut rising with slope m against the edge (GUM 5.1.2); m is taken over +-u, so that a
@@ -61,15 +68,18 @@ def removal(
     foot = nearest(points, line).station
     across = np.interp(foot, along, u)
     slope = _slope(edge, blank, keep, read, across, side, (low, high))
+    steep = np.abs(slope) > STEEP
     before = np.clip(np.searchsorted(along, foot, "right") - 1, 0, len(line) - 1)
     after = np.clip(np.searchsorted(along, foot, "left"), 0, len(line) - 1)
     return Removal(
         station=at,
         remove=remove,
-        u=across * np.sqrt(1.0 + slope**2),
+        u=across * np.sqrt(1.0 + np.where(steep, 0.0, slope) ** 2),
         width_left=width_left(edge, keep, read),
         kind=tuple(kinds),
         measured=measured[before] & measured[after],
+        steep=steep,
+        whole=(read >= whole[0]) & (read <= whole[1]),
     )
 
 
@@ -105,7 +115,8 @@ def _rows(s: Array, depth: Array, u: Array, step: float) -> tuple[Array, list[st
     """The table's stations in order, their kinds, and the side (-1, 0, 1) to read them from."""
     low, high = float(s.min()), float(s.max())
     rows = [(low, "end", 1.0), (high, "end", -1.0)]
-    for before, after in _corners(s, depth):
+    for first, last in steep_parts(s, depth):
+        before, after = sorted((float(s[first]), float(s[last])))
         if low + _APART < before and after < high - _APART:
             rows += [(before, "corner", -1.0), (after, "corner", 1.0)]
     turns = turning_points(s, depth, np.maximum(2.0 * u, LEAST_PROMINENCE_MM))
@@ -129,16 +140,27 @@ def _near(station: float, rows: Sequence[tuple[float, str, float]]) -> bool:
     return any(abs(station - row[0]) <= _APART for row in rows)
 
 
-def _corners(s: Array, depth: Array) -> list[tuple[float, float]]:
-    """Where the cut runs square to the edge for a millimetre or more: stations before and after."""
+def steep_parts(s: Array, depth: Array) -> list[tuple[int, int]]:
+    """Where the cut runs square to the edge for a millimetre or more: first and last vertex.
+
+    s, depth: (N,) mm, station and removal of its vertices. Parts that rise the same way and
+    lie close together are one.
+    """
     rise, run = np.diff(depth), np.diff(s)
-    steep = np.abs(rise) > _STEP_SLOPE * np.abs(run)
-    bounds = np.flatnonzero(np.diff(np.concatenate([[False], steep, [False]]).astype(int)))
-    return [
-        (float(min(s[first], s[last])), float(max(s[first], s[last])))
-        for first, last in zip(bounds[::2], bounds[1::2], strict=True)
-        if abs(float(depth[last] - depth[first])) >= _STEP_MM
-    ]
+    way = np.where(np.abs(rise) > STEEP * np.abs(run), np.sign(rise), 0.0)
+    bounds = np.flatnonzero(np.diff(np.concatenate([[0.0], way, [0.0]])))
+    parts: list[tuple[int, int]] = []
+    for first, last in pairwise(bounds.tolist()):
+        if way[first] == 0.0:
+            continue
+        if parts:
+            start, stop = parts[-1]
+            near = abs(float(s[first] - s[stop])) <= _BROKEN_MM
+            if near and (depth[stop] - depth[start]) * way[first] > 0.0:
+                parts[-1] = start, last
+                continue
+        parts.append((first, last))
+    return [part for part in parts if abs(float(depth[part[1]] - depth[part[0]])) >= _STEP_MM]
 
 
 def _middle(s: Array, depth: Array, at: int) -> int:

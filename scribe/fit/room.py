@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
-from scribe.fit.blank_edge import OUTWARD, BlankEdge
+from scribe.fit.blank_edge import BlankEdge
 from scribe.geom.frames import outer_from_axis
 from scribe.geom.polyline import signed_size
 from scribe.geom.region import Area, crosses_itself
@@ -149,9 +149,5 @@ def _named_end(name: str, edge: BlankEdge, up: Edge) -> Edge | None:
     """The end of the edge that an outline's end name means, None when it means neither."""
     word = name.strip().lower()
     meant: str = {"floor": OPPOSITE[up], "ceiling": up}.get(word, word)
-    ends = {edge.start, _far_end(edge)}
+    ends = {edge.start, edge.far}
     return next((end for end in _ENDS if end == meant and end in ends), None)
-
-
-def _far_end(edge: BlankEdge) -> Edge:
-    return max(_ENDS, key=lambda name: float(OUTWARD[name] @ edge.along))

@@ -125,6 +125,8 @@ def _table(
         width_left=width_left(edge, keep, np.clip(at, low + 2 * EXACT_MM, high - 2 * EXACT_MM)),
         kind=tuple(kinds[float(each)] for each in at),
         measured=measured[near],
+        steep=np.zeros(len(at), bool),
+        whole=np.ones(len(at), bool),
     )
 
 

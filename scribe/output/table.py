@@ -9,13 +9,18 @@ from scribe.quantity import format_mm, round_down_mm
 
 COLUMNS = (
     "station_mm", "remove_mm", "u95_mm", "width_left_mm", "edge", "outline", "kind", "measured",
+    "steep",
 )  # fmt: skip
+STEEP = "steep: use the template"
 HEADINGS = ("station", "remove", "+/- U", "width left", "")
 STEP_MM = 0.1  # people plane to a tenth
 
 
 def removal_csv(piece: Piece) -> str:
-    """Every row of every cut; remove rounded down and U (k = 2) up, to a hundredth of a mm."""
+    """Every row of every cut; remove rounded down and U (k = 2) up, to a hundredth of a mm.
+
+    Where the cut is steep, U is that across the cut: a station decides nothing there.
+    """
     lines = [",".join(COLUMNS)]
     for cut in piece.cuts:
         table = cut.removal
@@ -25,7 +30,8 @@ def removal_csv(piece: Piece) -> str:
             measured = "yes" if table.measured[row] else "no"
             lines.append(
                 f"{float(table.station[row]):.2f},{remove:.2f},{u95:.2f},"
-                f"{float(table.width_left[row]):.2f},{cut.edge},{_quoted(cut.name)},{kind},{measured}"
+                f"{float(table.width_left[row]):.2f},{cut.edge},{_quoted(cut.name)},{kind},"
+                f"{measured},{'yes' if table.steep[row] else 'no'}"
             )
     return "\n".join(lines) + "\n"
 
@@ -36,16 +42,18 @@ def removal_rows(cut: CutEdge) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = []
     for row, kind in enumerate(table.kind):
         u95 = math.ceil(20.0 * float(table.u[row]) - 1e-9) / 10.0
-        word = "" if kind == "step" else kind
-        if not table.measured[row]:
-            word = f"{word} not measured".strip()
+        said = [
+            "" if kind == "step" else kind,
+            STEEP if table.steep[row] else "",
+            "" if table.measured[row] else "not measured",
+        ]
         rows.append(
             (
                 format_mm(float(table.station[row]), 0),
                 remove_text(float(table.remove[row])),
                 f"{max(u95, 0.1):.1f}",
-                f"{float(table.width_left[row]):.1f}",
-                word,
+                f"{float(table.width_left[row]):.1f}" if table.whole[row] else "-",
+                ", ".join(word for word in said if word),
             )
         )
     return rows

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_together
@@ -22,6 +23,7 @@ from scribe.recipes.outlines import Captured, captured_all
 from scribe.standards import COVERAGE_FACTOR
 
 Progress = Callable[[str], None]
+Array = npt.NDArray[np.float64]
 
 REPORT = "report.html"
 
@@ -237,29 +239,25 @@ def _figures(piece: Piece) -> tuple[EdgeFigures, ...]:
             outline=cut.name,
             edge=cut.edge,
             end=cut.from_end,
-            most=_figure(cut, int(np.argmax(cut.removal.remove))),
-            least=_figure(cut, int(np.argmin(cut.removal.remove))),
-            narrowest=_narrowest(cut, piece),
+            most=_figure(cut, _row(cut, cut.removal.remove)),
+            least=_figure(cut, _row(cut, -cut.removal.remove)),
+            narrowest=_narrowest(cut),
             bridged=not bool(cut.measured.all()),
         )
         for cut in piece.cuts
     )
 
 
-def _narrowest(cut: CutEdge, piece: Piece) -> float:
+def _row(cut: CutEdge, value: Array) -> int:
+    """The row of the greatest value, of steep ones only where all are steep."""
+    steep = cut.removal.steep
+    return int(np.argmax(np.where(steep & ~steep.all(), -np.inf, value)))
+
+
+def _narrowest(cut: CutEdge) -> float:
     """mm of width left at the narrowest, away from corners that the cuts beside it take off."""
-    station = cut.removal.station
-    first, last = -np.inf, np.inf
-    for other in piece.cuts:
-        if (other.edge in ("left", "right")) == (cut.edge in ("left", "right")):
-            continue
-        taken = float(other.removal.remove.max())
-        if other.edge == cut.from_end:
-            first = taken
-        else:
-            last = float(station.max()) - taken
-    away = (station >= first) & (station <= last)
-    return float(cut.removal.width_left[away if away.any() else slice(None)].min())
+    whole = cut.removal.whole
+    return float(cut.removal.width_left[whole if whole.any() else slice(None)].min())
 
 
 def _figure(cut: CutEdge, row: int) -> Figure:

@@ -170,9 +170,9 @@ def test_a_notch_over_a_skirting_with_a_vertical_front():
     table = rows(cut)
     assert table[0.0, "end"][0] == pytest.approx(18.0, abs=1e-3)
     corner = cut.removal.station[[kind == "corner" for kind in cut.removal.kind]]
-    # The rounded corner is steep (slope 10) up to 2 * (1 - 10 / sqrt(101)) = 0.01 from its end;
+    # The rounded corner, R = 2, is steep (slope 2) up to 2 (1 - 2 / sqrt 5) = 0.211 from its end;
     # its chords are up to 2 * sqrt(2 * 2e-4 / 2) = 0.03 long.
-    np.testing.assert_allclose(corner, 122.0, atol=0.04)
+    np.testing.assert_allclose(corner, [122.0 - 0.211, 122.0], atol=0.04)
     assert table[500.0, "step"][0] == pytest.approx(0.0, abs=1e-3)
     assert cut.from_end == "floor"
     np.testing.assert_array_equal(panel.up, [1, 0])
