@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from scribe.output.draw_piece import labelled
-from scribe.output.drawing import STROKES, Box, Drawing, Layer, Text, centred, text_box
+from scribe.output.drawing import Box, Drawing, Layer, Text, centred, text_box
 from scribe.output.match_marks import MatchMark, combs, letter_place
+from scribe.output.on_canvas import BOLD, CAP, PLAIN, draw_path, write_text
 from scribe.output.pdf_cover import draw_cover
 from scribe.output.tiles import FOOT_MM, Tile, TilePlan, plan_tiles, strip_space
 from scribe.output.words import FACE, MIRRORED
@@ -24,12 +25,10 @@ if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
 BAR_MM = 100
-CAP = 0.718  # height of a capital of Helvetica over its font size (Adobe font metrics)
 _THIN = 0.15
 _INSET = 2.0  # of words in the foot of a mirrored sheet
 _LETTER = 2.8  # height of a match mark's letter
 _SHADE = 0.93  # grey of the strip on which the neighbour comes to lie
-_PLAIN, _BOLD = "Helvetica", "Helvetica-Bold"
 
 
 def template_pdf(
@@ -56,37 +55,13 @@ def template_pdf(
     return stream.getvalue()
 
 
-def _draw_text(canvas: Canvas, text: Text) -> None:
-    canvas.saveState()
-    canvas.translate(*text.at)
-    canvas.rotate(text.angle_deg)
-    canvas.setFont(_BOLD if text.bold else _PLAIN, text.size / CAP)
-    draw = {
-        "start": canvas.drawString,
-        "middle": canvas.drawCentredString,
-        "end": canvas.drawRightString,
-    }[text.anchor]
-    draw(0, 0, text.words)
-    canvas.restoreState()
-
-
 def _draw_paths(canvas: Canvas, layer: Layer, box: Box) -> None:
     """The paths of a layer that come near the box."""
     low, high = np.array(box[:2]) - 1.0, np.array(box[2:]) + 1.0
     for path in layer.paths:
         if ((path.points.max(axis=0) < low) | (path.points.min(axis=0) > high)).any():
             continue
-        stroke = STROKES[path.kind]
-        canvas.setLineWidth(stroke.width)
-        canvas.setDash(*(([list(stroke.dashes)]) if stroke.dashes else ()))
-        outline = canvas.beginPath()
-        outline.moveTo(*path.points[0].tolist())
-        for point in path.points[1:].tolist():
-            outline.lineTo(*point)
-        if path.closed:
-            outline.close()
-        canvas.drawPath(outline)
-    canvas.setDash()
+        draw_path(canvas, path)
 
 
 def _draw_tile(canvas: Canvas, drawing: Drawing, plan: TilePlan, tile: Tile) -> None:
@@ -105,7 +80,7 @@ def _draw_tile(canvas: Canvas, drawing: Drawing, plan: TilePlan, tile: Tile) -> 
         _draw_paths(canvas, layer, tile.box)
         for text in layer.texts:
             if _is_whole(text, tile) or not any(_is_whole(text, other) for other in plan.tiles):
-                _draw_text(canvas, text)
+                write_text(canvas, text)
     for mark in tile.marks:
         _draw_mark(canvas, mark, tile)
     canvas.restoreState()
@@ -154,7 +129,7 @@ def _draw_joins(canvas: Canvas, drawing: Drawing, plan: TilePlan, tile: Tile) ->
         a, b, c, d = text_box(text)
         place = space.place((c - a, d - b), np.array(strip[:2]))
         if place is not None:
-            _draw_text(canvas, centred(text, place))
+            write_text(canvas, centred(text, place))
 
 
 def _draw_mark(canvas: Canvas, mark: MatchMark, tile: Tile) -> None:
@@ -167,7 +142,7 @@ def _draw_mark(canvas: Canvas, mark: MatchMark, tile: Tile) -> None:
             canvas.line(x0, y0, x1, y1)
     size = _LETTER / CAP / max(1.0, 0.7 * len(mark.letter))
     x, y = mark.place(letter_place(upper=upper)).tolist()
-    canvas.setFont(_BOLD, size)
+    canvas.setFont(BOLD, size)
     canvas.drawCentredString(x, y - size * CAP / 2, mark.letter)
 
 
@@ -178,16 +153,16 @@ def _draw_foot(canvas: Canvas, drawing: Drawing, plan: TilePlan, tile: Tile) -> 
     canvas.line(x, y, x + BAR_MM, y)
     for tick in range(0, BAR_MM + 1, 10):
         canvas.line(x + tick, y, x + tick, y - (3.0 if tick % 50 == 0 else 1.6))
-    canvas.setFont(_PLAIN, 2.6 / CAP)
+    canvas.setFont(PLAIN, 2.6 / CAP)
     canvas.drawString(x, y + 1.8, f"This bar must be {BAR_MM}.0 mm; if not, print again at 100 %.")
     right, reach = plan.size[0] - plan.margin, plan.size[0] - 2 * plan.margin - BAR_MM - 6.0
     name = f"{drawing.name}  {tile.number}/{len(plan.tiles)}"
-    side, font = (MIRRORED, _BOLD) if drawing.mirrored else (FACE, _PLAIN)
+    side, font = (MIRRORED, BOLD) if drawing.mirrored else (FACE, PLAIN)
     if drawing.mirrored:  # white on black: told from the face's sheets across the room
         canvas.rect(right - reach, plan.margin, reach, FOOT_MM - 0.4, stroke=0, fill=1)
         canvas.setFillGray(1.0)
         right, reach = right - _INSET, reach - 2 * _INSET
-    _right(canvas, right, y + 2.3, name, _BOLD, 4.0, reach)
+    _right(canvas, right, y + 2.3, name, BOLD, 4.0, reach)
     _right(canvas, right, y - 2.7, side, font, 2.8, reach)
     canvas.setFillGray(0.0)
 

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 from scribe.output.cautions import CAUTIONS
 from scribe.output.drawing import STROKES, Drawing, LineKind
 from scribe.output.holes import hole_lines
+from scribe.output.on_canvas import draw_path, write_text
 from scribe.output.passes import pass_lines, tight_lines
+from scribe.output.pictogram import Picture, in_place, turned_over
 from scribe.output.table import HEADINGS, removal_rows
 from scribe.output.tiles import TilePlan
 from scribe.output.words import FACE, MIRRORED
@@ -22,9 +24,11 @@ if TYPE_CHECKING:
 _PLAIN, _BOLD = "Helvetica", "Helvetica-Bold"
 _MARGIN = 15.0
 _PT = 1.0 / PT_PER_MM  # mm: font sizes below are in points, for people who set type
+_LEADING = 1.35  # from line to line, over the size of the letters
 _ROW = 7.0  # mm from line to line of the table, at 14 pt
 _COLUMNS = (22.0, 58.0, 88.0, 128.0, 134.0)  # right edges, mm from the margin; the last is left
 _MAP = (80.0, 48.0)  # mm, the largest tile map
+_PICTURE = (62.0, 46.0)  # mm of the piece in place
 _KEY: tuple[tuple[LineKind, str], ...] = (
     ("cut", "cut"),
     ("bridged", "cut, not measured"),
@@ -57,7 +61,7 @@ class _Writer:
         """Is there so much left on this page?"""
         return self.y - height > self.floor
 
-    def line(self, words: str, size: float, *, bold: bool = False, after: float = 1.35) -> None:
+    def line(self, words: str, size: float, *, bold: bool = False, after: float = _LEADING) -> None:
         """One line; size in points. Turns the page first when it doesn't fit."""
         if not self.room(size * _PT):
             self.turn()
@@ -67,26 +71,29 @@ class _Writer:
         self.y -= size * _PT * (after - 1.0)
 
     def paragraph(self, words: str, size: float, *, width: float | None = None) -> None:
-        """Words broken into lines."""
+        """Words broken into lines that stay on one page."""
+        lines = self.split(words, size, width)
+        if not self.room(len(lines) * size * _PT * _LEADING):
+            self.turn()
+        for line in lines:
+            self.line(line, size)
+
+    def split(self, words: str, size: float, width: float | None = None) -> list[str]:
+        """Words as lines no wider than width, mm; left out, the page's."""
         from reportlab.lib.utils import simpleSplit
 
         reach = width or self.width - 2 * _MARGIN
-        for line in simpleSplit(words, _PLAIN, size * _PT, reach):
-            self.line(line, size)
+        return [str(line) for line in simpleSplit(words, _PLAIN, size * _PT, reach)]
 
 
 def draw_cover(canvas: Canvas, drawing: Drawing, piece: Piece, plan: TilePlan, paper: str) -> None:
     """Cover, tables and cautions; the canvas stands at a fresh page before and after."""
     page = _Writer(canvas, paper)
     _cautions(page)
-    page.line(piece.name, 30, bold=True)
-    page.line(MIRRORED if drawing.mirrored else FACE, 16, bold=True, after=1.6)
-    if drawing.mirrored:
-        page.paragraph(
-            "Edges and ends are named as seen from the face: on these sheets left lies right.", 12
-        )
-        page.y -= 2.0
-    top = page.y
+    top = _pictures(page, piece, drawing)
+    _title(page, piece.name, page.width - 2 * _MARGIN - _PICTURE[0] - 4.0)
+    _side(page, drawing)
+    top = min(top, page.y)
     _facts(page, drawing, piece, plan)
     if len(plan.tiles) > 1:
         page.y = min(page.y, _map(page, drawing, plan, top))
@@ -101,6 +108,49 @@ def draw_cover(canvas: Canvas, drawing: Drawing, piece: Piece, plan: TilePlan, p
         _passes(page, cut)
     _trust(page)
     canvas.showPage()
+
+
+def _title(page: _Writer, name: str, reach: float) -> None:
+    """The piece's name, made smaller if it is longer than reach."""
+    size = 30.0
+    wide = page.canvas.stringWidth(name, _BOLD, size * _PT)
+    page.line(name, size * min(1.0, reach / wide), bold=True)
+
+
+def _side(page: _Writer, drawing: Drawing) -> None:
+    """Which side the sheets are for; the back's in white on black, told at a glance."""
+    if not drawing.mirrored:
+        page.line(FACE, 16, bold=True, after=1.6)
+        return
+    canvas, high = page.canvas, 9.0
+    reach = page.width - 2 * _MARGIN - _PICTURE[0] - 4.0
+    canvas.rect(_MARGIN, page.y - high, reach, high, stroke=0, fill=1)
+    canvas.setFillGray(1.0)
+    canvas.setFont(_BOLD, 16 * _PT)
+    canvas.drawString(_MARGIN + 2.0, page.y - high / 2.0 - 2.0, MIRRORED)
+    canvas.setFillGray(0.0)
+    page.y -= high + 1.5
+    said = "Edges and ends are named as seen from the face: on these sheets left lies right."
+    page.paragraph(said, 12, width=reach)
+    page.y -= 2.0
+
+
+def _pictures(page: _Writer, piece: Piece, drawing: Drawing) -> float:
+    """The piece in place, at the right; for the back, the board turned over. Returns their end."""
+    low, left = page.y - _PICTURE[1], page.width - _MARGIN - _PICTURE[0]
+    picture = turned_over(piece, _PICTURE) if drawing.mirrored else in_place(piece, _PICTURE)
+    _draw_picture(page.canvas, picture, left, low)
+    return low - 2.0
+
+
+def _draw_picture(canvas: Canvas, picture: Picture, left: float, low: float) -> None:
+    canvas.saveState()
+    canvas.translate(left, low)
+    for path in picture.paths:
+        draw_path(canvas, path)
+    for text in picture.texts:
+        write_text(canvas, text)
+    canvas.restoreState()
 
 
 def _cautions(page: _Writer) -> None:
@@ -154,14 +204,7 @@ def _map(page: _Writer, drawing: Drawing, plan: TilePlan, top: float) -> float:
     canvas.scale(scale, scale)
     for name in ("blank", "cut"):
         for path in drawing.layer(name).paths:
-            canvas.setLineWidth(STROKES[path.kind].width * (1.0 if name == "cut" else 0.6) / scale)
-            shape = canvas.beginPath()
-            shape.moveTo(*path.points[0].tolist())
-            for point in path.points[1:].tolist():
-                shape.lineTo(*point)
-            if path.closed:
-                shape.close()
-            canvas.drawPath(shape)
+            draw_path(canvas, path, finer=(1.0 if name == "cut" else 0.6) / scale)
     canvas.setLineWidth(0.15 / scale)
     canvas.setFont(_BOLD, 12 * _PT / scale)
     for tile in plan.tiles:
@@ -199,14 +242,17 @@ def _passes(page: _Writer, cut: CutEdge) -> None:
 
 
 def _lines(page: _Writer, title: str, lines: Sequence[str]) -> None:
-    """A heading and what stands below it; nothing where there is nothing to say."""
-    if lines:
-        page.y -= 2.0
-        if not page.room(3 * _ROW):
-            page.turn()
-        page.line(title, 14, bold=True)
-        for line in lines:
-            page.paragraph(line, 12)
+    """A heading and what stands below it, whole on a page where one can hold it all."""
+    if not lines:
+        return
+    page.y -= 2.0
+    count = sum(len(page.split(line, 12)) for line in lines)
+    height = (14.0 + 12.0 * count) * _PT * _LEADING
+    if not page.room(height if height < page.height - 2 * _MARGIN else 3 * _ROW):
+        page.turn()
+    page.line(title, 14, bold=True)
+    for line in lines:
+        page.paragraph(line, 12)
 
 
 def _heading(page: _Writer) -> None:

@@ -359,7 +359,7 @@ def test_text_size_is_on_the_generous_side() -> None:
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
     from scribe.output.drawing import Text
-    from scribe.output.pdf import CAP
+    from scribe.output.on_canvas import CAP
 
     for said, bold in (("KEEP", True), ("FACE - seen when fitted", True), ("notched panel", False),
                        ("120: 13.4", False), ("WALL SIDE: chimney", True)):  # fmt: skip
