@@ -24,12 +24,12 @@ from scribe.output.drawing import (
     Text,
     text_box,
 )
-from scribe.output.free_space import FreeSpace, hatching
+from scribe.output.free_space import FreeSpace, hatching, rectangle
 from scribe.output.holes import centre_paths, hole_paths, is_lid
 from scribe.output.mirror import mirror
 from scribe.output.table import remove_text
 from scribe.output.words import visible_edge, words
-from scribe.piece import CutEdge, Piece
+from scribe.piece import CutEdge, Piece, Polygon
 from scribe.quantity import format_mm
 
 Array = npt.NDArray[np.float64]
@@ -58,17 +58,23 @@ def draw(piece: Piece, *, mirrored: bool = False) -> Drawing:
         Layer("labels"),
         Layer("check", tuple(_check_marks(check))),
     )
-    return labelled(Drawing(piece.name, layers, check, mirrored), piece, _cells(seen))
+    drawing = Drawing(piece.name, layers, check, mirrored)
+    return labelled(drawing, seen, [rectangle(cell) for cell in _cells(seen)])
 
 
 def labelled(
-    drawing: Drawing, piece: Piece, windows: Sequence[Box], taken: Sequence[Box] = ()
+    drawing: Drawing,
+    seen: Piece,
+    windows: Sequence[Polygon],
+    taken: Sequence[Box] = (),
+    *,
+    angle: float = 0.0,
 ) -> Drawing:
     """The drawing with its words written anew, each whole within one of the windows.
 
-    taken: boxes that words keep clear of. Hatching is interrupted round the words in it.
+    seen: the piece as it lies on the drawing, turned by `angle` radians. taken: boxes that words
+    keep clear of. Hatching is interrupted round the words in it.
     """
-    seen = mirror(piece) if drawing.mirrored else piece
     marks = [(x - _CROSS, y - _CROSS, x + _CROSS, y + _CROSS) for x, y in drawing.check.marks]
     used = [*taken, *marks, *(_path_box(path) for path in drawing.layer("stations").paths)]
     used += [text_box(text) for text in drawing.layer("stations").texts]
@@ -76,7 +82,7 @@ def labelled(
     labels = words(seen, drawing.check, mirrored=drawing.mirrored, windows=windows, taken=used)
     spared = [text_box(text) for text in labels.texts if text.words == "WASTE"]
     waste = [part for part in seen.waste if not is_lid(seen, part)]
-    hatch = [Path(line) for part in waste for line in hatching(part, HATCH_MM, spared)]
+    hatch = [Path(line) for part in waste for line in hatching(part, HATCH_MM, spared, angle)]
     return drawing.with_layers(Layer("waste", tuple(hatch)), labels)
 
 

@@ -127,15 +127,23 @@ def text_size(text: Text) -> tuple[float, float]:
     return letters * text.size * (_BOLDER if text.bold else 1.0), text.size * (1.0 + _DESCENT)
 
 
-def text_box(text: Text) -> Box:
-    """The box around the words as they are turned."""
+def text_corners(text: Text) -> Array:
+    """(4, 2) corners of the words as they are turned, counter-clockwise from their lower left."""
     width, height = text_size(text)
     left = {"start": 0.0, "middle": -width / 2, "end": -width}[text.anchor]
     turn, low = radians(text.angle_deg), -_DESCENT * text.size
-    corners = [(left + i * width, low + j * height) for i in (0, 1) for j in (0, 1)]
-    xs = [text.at[0] + x * cos(turn) - y * sin(turn) for x, y in corners]
-    ys = [text.at[1] + x * sin(turn) + y * cos(turn) for x, y in corners]
-    return min(xs), min(ys), max(xs), max(ys)
+    x = np.array([left, left + width, left + width, left])
+    y = np.array([low, low, low + height, low + height])
+    return np.column_stack(
+        [text.at[0] + x * cos(turn) - y * sin(turn), text.at[1] + x * sin(turn) + y * cos(turn)]
+    )
+
+
+def text_box(text: Text) -> Box:
+    """The box around the words as they are turned."""
+    corners = text_corners(text)
+    (x0, y0), (x1, y1) = corners.min(axis=0), corners.max(axis=0)
+    return float(x0), float(y0), float(x1), float(y1)
 
 
 def centred(text: Text, centre: Array) -> Text:

@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 from numpy.lib.stride_tricks import sliding_window_view
 
+from scribe.geom.frames import outer_from_axis
 from scribe.output.drawing import Box
 from scribe.piece import Polygon
 
@@ -61,6 +62,10 @@ class FreeSpace:
     def take_area(self, area: Polygon) -> None:
         """Mark a polygon as used."""
         self.free &= ~inside(area, self.x, self.y)
+
+    def only(self, area: Polygon) -> None:
+        """Mark everything outside a polygon as used."""
+        self.free &= inside(area, self.x, self.y)
 
     def take_line(self, line: Array, margin: float) -> None:
         """Mark everything within margin mm (in x and in y) of a polyline (N, 2) as used."""
@@ -131,13 +136,16 @@ def inside(area: Polygon, x: Array, y: Array) -> Mask:
     return np.asarray(crossings.cumsum(axis=1)[:, :-1] % 2 == 1)
 
 
-def hatching(area: Polygon, spacing: float, spared: Sequence[Box] = ()) -> list[Array]:
+def hatching(
+    area: Polygon, spacing: float, spared: Sequence[Box] = (), angle: float = 0.0
+) -> list[Array]:
     """Lines (2, 2) at 45 degrees, `spacing` mm apart, clipped to the polygon.
 
-    They stop at the spared boxes, as hatching is interrupted round lettering (ISO 128).
+    They stop at the spared boxes, as hatching is interrupted round lettering (ISO 128). angle:
+    radians by which the paper is turned, so that they run on from sheet to sheet.
     """
-    turn = np.array([[1.0, 1.0], [-1.0, 1.0]]) / np.sqrt(2.0)  # rows: along, across
-    rings = [ring @ turn.T for ring in (area.outer, *area.holes)]
+    axes = outer_from_axis((0.0, 0.0), (np.cos(angle + np.pi / 4), np.sin(angle + np.pi / 4)))
+    rings = [ring @ axes.rotation for ring in (area.outer, *area.holes)]  # along, across
     low, high = rings[0][:, 1].min(), rings[0][:, 1].max()
     lines = []
     for level in np.arange(np.ceil(low / spacing) * spacing, high, spacing):
@@ -151,16 +159,22 @@ def hatching(area: Polygon, spacing: float, spared: Sequence[Box] = ()) -> list[
         for start, end in zip(along[::2], along[1::2], strict=True):
             stretches = [(float(start), float(end))]
             for box in spared:
-                stretches = _without(stretches, _under(box, float(level)))
-            lines += [np.array([[a, level], [b, level]]) @ turn for a, b in stretches]
+                stretches = _without(stretches, _under(box, float(level), axes.rotation))
+            lines += [axes.apply([[a, level], [b, level]]) for a, b in stretches]
     return lines
 
 
-def _under(box: Box, level: float) -> tuple[float, float]:
+def _under(box: Box, level: float, axes: Array) -> tuple[float, float]:
     """Where a hatching line crosses a box: from, to along the line; from > to if it misses."""
-    x0, y0, x1, y1 = box
-    root = float(np.sqrt(2.0))  # x = (along - level) / root, y = (along + level) / root
-    return max(x0 * root + level, y0 * root - level), min(x1 * root + level, y1 * root - level)
+    first, last = -np.inf, np.inf
+    for low, high, along, across in zip(box[:2], box[2:], *axes.T, strict=True):
+        if abs(along) < 1e-9:
+            if not low <= across * level <= high:
+                return 1.0, 0.0
+            continue
+        a, b = sorted(((low - across * level) / along, (high - across * level) / along))
+        first, last = max(first, a), min(last, b)
+    return float(first), float(last)
 
 
 def _without(

@@ -12,11 +12,12 @@ sight resolves 1 minute (ISO 8596, from memory), and broken lines far finer.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
+from scribe.geom.frames import Rigid
 from scribe.output.drawing import Box
 
 Array = npt.NDArray[np.float64]
@@ -30,28 +31,31 @@ _MIDDLE = 6.0  # mm from the middle of the mark to that of each comb
 
 @dataclass(frozen=True)
 class MatchMark:
-    """A mark on the line where the upper sheet ends. letter: the same on both sheets; at: mm of
-    the drawing; upright: the line runs up and the upper sheet lies to its left, else it runs to
-    the right and the upper sheet lies above. upper: number of that sheet.
+    """A mark on the line where the upper sheet ends. letter: the same on both sheets.
+
+    at: (2,) mm, its middle. along: (2,) unit vector of the line, the upper sheet to its left.
     """
 
     letter: str
-    at: tuple[float, float]
-    upright: bool
-    upper: int
+    at: Array
+    along: Array
 
     @property
     def box(self) -> Box:
-        """What the mark takes on both sheets."""
-        x, y = self.at
-        across, along = (REACH_MM, HALF_MM) if self.upright else (HALF_MM, REACH_MM)
-        return x - across, y - along, x + across, y + along
+        """Around what the mark takes on both sheets."""
+        reach = np.array([[HALF_MM, REACH_MM], [HALF_MM, -REACH_MM]])
+        corners = self.place(np.vstack([reach, -reach]))
+        (x0, y0), (x1, y1) = corners.min(axis=0), corners.max(axis=0)
+        return float(x0), float(y0), float(x1), float(y1)
 
     def place(self, points: Array) -> Array:
         """(..., 2) of the drawing from mm (along the line, across it to the lower sheet)."""
-        along = np.array([0.0, 1.0] if self.upright else [1.0, 0.0])
-        across = np.array([1.0, 0.0] if self.upright else [0.0, -1.0])
-        return np.asarray(np.array(self.at) + points @ np.stack([along, across]))
+        x, y = self.along
+        return np.asarray(self.at + points @ np.array([[x, y], [y, -x]]))
+
+    def seen(self, frame: Rigid) -> MatchMark:
+        """The same in another frame."""
+        return replace(self, at=frame.apply(self.at), along=frame.turn(self.along))
 
 
 def combs(*, upper: bool) -> Array:

@@ -1,29 +1,53 @@
-"""A piece as seen from its back. Geometry turns round; words are written afterwards, upright."""
+"""A piece as seen from its back, or turned on the paper. Words are written afterwards, upright."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Literal
 
 import numpy as np
+import numpy.typing as npt
 
+from scribe.geom.frames import turned
 from scribe.piece import CutEdge, Piece, Polygon
+
+Array = npt.NDArray[np.float64]
 
 
 def mirror(piece: Piece) -> Piece:
     """The piece with x turned round; names of edges and ends stay those of the face."""
-    flip = np.array([-1.0, 1.0])
+    return _seen(piece, np.diag([-1.0, 1.0]))
+
+
+def turn(piece: Piece, angle: float) -> Piece:
+    """The piece turned counter-clockwise about the origin, by radians."""
+    return _seen(piece, turned(angle).rotation) if angle else piece
+
+
+def _seen(piece: Piece, change: Array) -> Piece:
+    """change: (2, 2), orthogonal. What turns round keeps its rings counter-clockwise."""
+    round_ = -1 if np.linalg.det(change) < 0.0 else 1
+
+    def points(each: Array) -> Array:
+        return np.asarray(each @ change.T)
+
+    def ring(each: Array) -> Array:
+        return points(each)[::round_]
+
+    def side(named: str) -> Literal["left", "right"]:
+        return "left" if (named == "left") == (round_ > 0) else "right"
 
     def polygon(area: Polygon) -> Polygon:
-        return Polygon((area.outer * flip)[::-1], tuple((h * flip)[::-1] for h in area.holes))
+        return Polygon(ring(area.outer), tuple(ring(hole) for hole in area.holes))
 
     def edge(cut: CutEdge) -> CutEdge:
         return replace(
             cut,
-            line=cut.line * flip,
-            start=cut.start * flip,
-            along=cut.along * flip,
-            out=cut.out * flip,
-            keep="left" if cut.keep == "right" else "right",
+            line=points(cut.line),
+            start=points(cut.start),
+            along=points(cut.along),
+            out=points(cut.out),
+            keep=side(cut.keep),
         )
 
     return replace(
@@ -36,21 +60,20 @@ def mirror(piece: Piece) -> Piece:
             replace(
                 room,
                 outline=room.outline.with_(
-                    points=room.outline.points * flip,
-                    solid="left" if room.outline.solid == "right" else "right",
+                    points=points(room.outline.points), solid=side(room.outline.solid)
                 ),
             )
             for room in piece.room
         ),
-        up=piece.up * flip,
+        up=points(piece.up),
         holes=tuple(
             replace(
                 hole,
-                lines=tuple(line * flip for line in hole.lines),
-                through=(hole.through * flip)[::-1],
-                centre=hole.centre * flip,
+                lines=tuple(points(line) for line in hole.lines),
+                through=ring(hole.through),
+                centre=points(hole.centre),
             )
             for hole in piece.holes
         ),
-        splits=tuple(line * flip for line in piece.splits),
+        splits=tuple(points(line) for line in piece.splits),
     )

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from scribe.output.cautions import CAUTIONS
 from scribe.output.drawing import STROKES, Drawing, LineKind
 from scribe.output.holes import hole_lines
 from scribe.output.on_canvas import draw_path, write_text
 from scribe.output.passes import pass_lines, tight_lines
 from scribe.output.pictogram import Picture, in_place, turned_over
+from scribe.output.sheets import SheetPlan
 from scribe.output.table import HEADINGS, removal_rows
-from scribe.output.tiles import TilePlan
 from scribe.output.words import FACE, MIRRORED
 from scribe.piece import CutEdge, Piece
 from scribe.quantity import format_mm
@@ -27,7 +29,7 @@ _PT = 1.0 / PT_PER_MM  # mm: font sizes below are in points, for people who set 
 _LEADING = 1.35  # from line to line, over the size of the letters
 _ROW = 7.0  # mm from line to line of the table, at 14 pt
 _COLUMNS = (22.0, 58.0, 88.0, 128.0, 134.0)  # right edges, mm from the margin; the last is left
-_MAP = (80.0, 48.0)  # mm, the largest tile map
+_MAP = (80.0, 48.0)  # mm, the largest map of the sheets
 _PICTURE = (62.0, 46.0)  # mm of the piece in place
 _KEY: tuple[tuple[LineKind, str], ...] = (
     ("cut", "cut"),
@@ -86,7 +88,7 @@ class _Writer:
         return [str(line) for line in simpleSplit(words, _PLAIN, size * _PT, reach)]
 
 
-def draw_cover(canvas: Canvas, drawing: Drawing, piece: Piece, plan: TilePlan, paper: str) -> None:
+def draw_cover(canvas: Canvas, drawing: Drawing, piece: Piece, plan: SheetPlan, paper: str) -> None:
     """Cover, tables and cautions; the canvas stands at a fresh page before and after."""
     page = _Writer(canvas, paper)
     _cautions(page)
@@ -95,7 +97,7 @@ def draw_cover(canvas: Canvas, drawing: Drawing, piece: Piece, plan: TilePlan, p
     _side(page, drawing)
     top = min(top, page.y)
     _facts(page, drawing, piece, plan)
-    if len(plan.tiles) > 1:
+    if len(plan.sheets) > 1:
         page.y = min(page.y, _map(page, drawing, plan, top))
     page.y -= 2.0
     for note in piece.notes:
@@ -174,7 +176,7 @@ def _cautions(page: _Writer) -> None:
         y -= step
 
 
-def _facts(page: _Writer, drawing: Drawing, piece: Piece, plan: TilePlan) -> None:
+def _facts(page: _Writer, drawing: Drawing, piece: Piece, plan: SheetPlan) -> None:
     outer = piece.blank.shape.outer
     size = [format_mm(float(side)) for side in outer.max(axis=0) - outer.min(axis=0)]
     thick = "" if piece.blank.thickness is None else f" x {format_mm(piece.blank.thickness)}"
@@ -183,7 +185,7 @@ def _facts(page: _Writer, drawing: Drawing, piece: Piece, plan: TilePlan) -> Non
     for cut in piece.cuts:
         gap = format_mm(cut.clearance, 2)
         page.paragraph(f"Cut: {cut.edge} edge to {cut.name}, clearance {gap} mm", 14, width=width)
-    count = len(plan.tiles)
+    count = len(plan.sheets)
     page.paragraph(
         f"{count} sheet{'s' * (count > 1)} of full size follow{'s' * (count == 1)}", 14, width=width
     )
@@ -191,12 +193,13 @@ def _facts(page: _Writer, drawing: Drawing, piece: Piece, plan: TilePlan) -> Non
     page.paragraph(f"Check by tape: {check} mm, cross to cross", 14, width=width)
 
 
-def _map(page: _Writer, drawing: Drawing, plan: TilePlan, top: float) -> float:
+def _map(page: _Writer, drawing: Drawing, plan: SheetPlan, top: float) -> float:
     """A small picture of the drawing with the numbered sheets; returns its lower end."""
     canvas = page.canvas
-    x0, y0, x1, y1 = drawing.box()
-    x0, y0 = min(x0, *(t.box[0] for t in plan.tiles)), min(y0, *(t.box[1] for t in plan.tiles))
-    x1, y1 = max(x1, *(t.box[2] for t in plan.tiles)), max(y1, *(t.box[3] for t in plan.tiles))
+    corners = np.vstack([sheet.corners for sheet in plan.sheets])
+    (x0, y0), (x1, y1) = corners.min(axis=0).tolist(), corners.max(axis=0).tolist()
+    box = drawing.box()
+    x0, y0, x1, y1 = min(x0, box[0]), min(y0, box[1]), max(x1, box[2]), max(y1, box[3])
     scale = min(_MAP[0] / (x1 - x0), _MAP[1] / (y1 - y0))
     left, low = page.width - _MARGIN - (x1 - x0) * scale, top - (y1 - y0) * scale
     canvas.saveState()
@@ -207,16 +210,20 @@ def _map(page: _Writer, drawing: Drawing, plan: TilePlan, top: float) -> float:
             draw_path(canvas, path, finer=(1.0 if name == "cut" else 0.6) / scale)
     canvas.setLineWidth(0.15 / scale)
     canvas.setFont(_BOLD, 12 * _PT / scale)
-    for tile in plan.tiles:
-        a, b, c, d = tile.box
-        canvas.rect(a, b, c - a, d - b)
-        x, y = (a + c) / 2, (b + d) / 2
+    for sheet in plan.sheets:
+        frame = canvas.beginPath()
+        frame.moveTo(*sheet.corners[0].tolist())
+        for corner in sheet.corners[1:].tolist():
+            frame.lineTo(*corner)
+        frame.close()
+        canvas.drawPath(frame)
+        x, y = plan.own(sheet).mean(axis=0).tolist()
         canvas.setFillGray(1.0)
         canvas.circle(x, y, 3.4 / scale, stroke=1, fill=1)
         canvas.setFillGray(0.0)
-        canvas.drawCentredString(x, y - 1.5 / scale, str(tile.number))
+        canvas.drawCentredString(x, y - 1.5 / scale, str(sheet.number))
     canvas.restoreState()
-    return low - 2.0
+    return float(low - 2.0)
 
 
 def _table(page: _Writer, cut: CutEdge) -> None:
@@ -272,12 +279,12 @@ def _row(page: _Writer, cells: tuple[str, ...], *, bold: bool) -> None:
     page.canvas.drawString(_MARGIN + _COLUMNS[4], page.y, cells[4])
 
 
-def _steps(page: _Writer, drawing: Drawing, plan: TilePlan) -> None:
+def _steps(page: _Writer, drawing: Drawing, plan: SheetPlan) -> None:
     check = format_mm(drawing.check.length)
     page.y -= 2.0
     page.line("Put it together", 14, bold=True)
     steps = ["Print at 100 %; the bar on each sheet must be 100.0 mm."]
-    if len(plan.tiles) > 1:
+    if len(plan.sheets) > 1:
         steps.append(
             "Trim each sheet along its frame where it says so, lay it on the shaded strip of the"
             " next so that the thick lines of both marks run on unbroken, and tape. A thin line"

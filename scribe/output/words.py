@@ -37,7 +37,7 @@ def words(
     check: CheckDistance,
     *,
     mirrored: bool,
-    windows: Sequence[Box],
+    windows: Sequence[Polygon],
     taken: Sequence[Box],
 ) -> Layer:
     """The layer "labels". piece: as it is seen on the drawing. taken: boxes to keep clear of."""
@@ -71,14 +71,18 @@ class _Sheet:
     """One window: what is free in it, and what has been written into it."""
 
     def __init__(
-        self, piece: Piece, check: CheckDistance, window: Box, taken: Sequence[Box]
+        self, piece: Piece, check: CheckDistance, area: Polygon, taken: Sequence[Box]
     ) -> None:
-        self.piece, self.check, self.window, self.taken = piece, check, window, taken
+        low, high = area.outer.min(axis=0).tolist(), area.outer.max(axis=0).tolist()
+        self.window: Box = (*low, *high)
+        self.piece, self.check, self.area, self.taken = piece, check, area, taken
         self.paths: list[Path] = []
         self.texts: list[Text] = []
-        self.keep = FreeSpace(piece.keep, window)
-        self.air = FreeSpace(rectangle(window), window)
+        self.keep = FreeSpace(piece.keep, self.window)
+        self.air = FreeSpace(rectangle(self.window), self.window)
         self.air.take_area(piece.blank.shape)
+        self.keep.only(area)
+        self.air.only(area)
         for room in piece.room:
             self.air.take_line(room.outline.points, _GAP)
         for line in piece.splits:
@@ -104,6 +108,9 @@ class _Sheet:
             self._put(self.keep, middle, [("KEEP", 6.0)])
             if not any(self._sees(at) for hole in self.piece.holes for at in hole.through):
                 self._put(self.keep, middle, [("no edge to cut here", 4.5)], bold=False)
+            self._edge()
+            self._check_words()
+            self._sides(middle, 0.0, mirrored)
             return
         for cut, at in beside:  # first, since these are true only near their places
             self._end(cut)
@@ -112,16 +119,19 @@ class _Sheet:
         self._check_words()
         cut, at = beside[0]
         inner = at - _INWARD * cut.out
+        self._sides(inner, upright(cut.along), mirrored)
+        self._put(self.keep, inner - 60.0 * cut.along, [(self.piece.name, 5.0)], bold=False)
+
+    def _sides(self, inner: Array, angle: float, mirrored: bool) -> None:
+        """Which side of the piece is seen, and which way is up."""
         if mirrored:
             loud = [(MIRRORED, 8.0), (MIRRORED, 6.0), (MIRRORED, 4.5), ("MIRRORED", 4.5)]
-            angle = upright(cut.along)
             if not self._put(self.keep, inner, loud, angle_deg=angle):
                 self._put(self.air, inner, loud, angle_deg=angle)
         side = BACK if mirrored else FACE
         short = side.split(" ", 1)[0]
         self._put(self.keep, inner, [(side, 6.0), (side, 4.5), (short, 6.0), (short, SMALLEST)])
-        self._up(inner + 50.0 * cut.along)
-        self._put(self.keep, inner - 60.0 * cut.along, [(self.piece.name, 5.0)], bold=False)
+        self._up(inner + 50.0 * np.array([np.cos(np.radians(angle)), np.sin(np.radians(angle))]))
 
     def _put(
         self,
@@ -149,13 +159,13 @@ class _Sheet:
     def _middle(self, cut: CutEdge) -> Array | None:
         """The middle of that part of a cut that lies in the window."""
         line = _dense(cut.line)
-        x0, y0, x1, y1 = self.window
-        seen = ((line >= [x0, y0]) & (line <= [x1, y1])).all(axis=1)
+        seen = self._inside(line)
         return np.asarray(line[seen][int(seen.sum()) // 2]) if seen.any() else None
 
     def _waste(self, part: Polygon) -> None:
         """WASTE where there is room for it; the hatching says it everywhere."""
         space = FreeSpace(part, self.window)
+        space.only(self.area)
         if not space.free.any():
             return
         wanted = np.array([space.x.mean(), space.y.mean()])
@@ -175,8 +185,9 @@ class _Sheet:
             self._put(self.keep, wanted, [(said, SMALLEST), (hole.name, SMALLEST)], bold=False)
 
     def _split(self, line: Array) -> None:
-        seen = [at for at in _dense(line) if self._sees(at)]
-        if seen:
+        at_line = _dense(line)
+        seen = at_line[self._inside(at_line)]
+        if len(seen):
             along = line[1] - line[0]
             said = [("SPLIT: saw here first", SMALLEST), ("SPLIT", SMALLEST)]
             at = seen[len(seen) // 3]
@@ -221,8 +232,9 @@ class _Sheet:
         ends = visible_edge(self.piece)
         if ends is None:
             return
-        seen = [at for at in _dense(ends) if self._sees(at)]
-        if seen:
+        line = _dense(ends)
+        seen = line[self._inside(line)]
+        if len(seen):
             out = self.piece.cuts[0].out
             angle = upright(self.piece.cuts[0].along)
             wanted = seen[len(seen) // 2] - 4.0 * out
@@ -241,8 +253,14 @@ class _Sheet:
                     return
 
     def _sees(self, at: Array) -> bool:
-        x0, y0, x1, y1 = self.window
-        return bool(x0 <= at[0] <= x1 and y0 <= at[1] <= y1)
+        return bool(self._inside(at[None])[0])
+
+    def _inside(self, points: Array) -> npt.NDArray[np.bool_]:
+        """(N,) whether points (N, 2) lie in the window: convex, counter-clockwise."""
+        ring = self.area.outer
+        way, off = np.roll(ring, -1, axis=0) - ring, points[:, None] - ring
+        across = way[:, 0] * off[..., 1] - way[:, 1] * off[..., 0]
+        return np.asarray((across >= -1e-6).all(axis=1))
 
 
 def _dense(line: Array) -> Array:

@@ -176,19 +176,15 @@ def piece_contents(job: Job, piece: Piece, *, dxf: bool) -> dict[str, bytes]:
     from scribe.output.draw_piece import draw
     from scribe.output.holes import holes_csv
     from scribe.output.pdf import template_pdf
+    from scribe.output.plan import plan_sheets
     from scribe.output.svg import svg_bytes
     from scribe.output.table import removal_csv
 
     contents: dict[str, bytes] = {}
     face, back = draw(piece), draw(piece, mirrored=True)
     for drawing, ending in ((face, ".pdf"), (back, "-mirrored.pdf")):
-        contents[piece.name + ending] = template_pdf(
-            drawing,
-            piece,
-            paper=job.print.paper,
-            margin=job.print.margin,
-            overlap=job.print.overlap,
-        )
+        plan = plan_sheets(drawing, job.print)
+        contents[piece.name + ending] = template_pdf(drawing, piece, plan, job.print)
     contents[piece.name + ".svg"] = svg_bytes(face)
     if dxf:
         from scribe.output.dxf import dxf_bytes

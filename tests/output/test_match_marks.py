@@ -42,7 +42,7 @@ def test_both_halves_stay_in_the_mark_and_apart() -> None:
         left, right = combs(upper=upper)
         assert left[..., 0].max() < right[..., 0].min()
         assert np.abs(combs(upper=upper)[..., 0]).max() <= HALF_MM
-    mark = MatchMark("A", (100.0, 50.0), True, 1)
+    mark = MatchMark("A", np.array([100.0, 50.0]), np.array([0.0, 1.0]))
     assert mark.place(np.array([2.0, 3.0])).tolist() == [103.0, 52.0]
-    flat = MatchMark("A", (100.0, 50.0), False, 1)
+    flat = MatchMark("A", np.array([100.0, 50.0]), np.array([1.0, 0.0]))
     assert flat.place(np.array([2.0, 3.0])).tolist() == [102.0, 47.0]

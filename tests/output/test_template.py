@@ -10,25 +10,32 @@ import ezdxf
 import numpy as np
 import pypdfium2
 import pytest
+import shapely
 import svgelements
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scribe.errors import ScribeError
-from scribe.output.draw_piece import draw, labelled
+from scribe.geom.frames import turned
+from scribe.job import PrintSettings
+from scribe.output.draw_piece import draw
 from scribe.output.drawing import LAYERS, CheckDistance, Drawing, Layer, Path, text_box, text_size
 from scribe.output.dxf import dxf_bytes
 from scribe.output.free_space import FreeSpace, hatching, inside
 from scribe.output.mirror import mirror
-from scribe.output.pdf import BAR_MM, template_pdf
+from scribe.output.pdf import template_pdf
+from scribe.output.pdf_sheet import BAR_MM
+from scribe.output.plan import plan_sheets
+from scribe.output.sheet_view import sheet_view
+from scribe.output.sheets import FOOT_MM
 from scribe.output.svg import MARGIN_MM, svg_bytes
 from scribe.output.table import removal_csv, removal_rows
-from scribe.output.tiles import FOOT_MM, plan_tiles
 from scribe.piece import Piece, Polygon
 
 PT_PER_MM = 72 / 25.4  # ISO 32000-1, 8.3.2.3
 PX_PER_MM = 96 / 25.4  # CSS Values and Units: 1in = 96px
 DPI = 150
+A4 = PrintSettings()
 
 
 def is_inside(area: Polygon, point: np.ndarray) -> bool:
@@ -148,34 +155,27 @@ def test_a_machine_follows_closed_lines(piece: Piece, tmp_path: File) -> None:
 @pytest.mark.parametrize("paper", ["A4", "Letter", "A3", "Tabloid", "A0"])
 def test_tiles_cover_what_is_cut(piece: Piece, paper: str) -> None:
     drawing = draw(piece)
-    plan = plan_tiles(drawing, paper=paper, margin=10, overlap=10)
+    plan = plan_sheets(drawing, PrintSettings(paper))
     points = np.vstack([p.points for p in drawing.layer("cut").paths])
-    boxes = np.array([tile.box for tile in plan.tiles])
-    inside_some = (
-        (points[:, None, :] >= boxes[:, :2] - 1e-9) & (points[:, None, :] <= boxes[:, 2:] + 1e-9)
-    ).all(axis=2)
-    assert inside_some.any(axis=1).all()
-    letters: dict[str, set[tuple[float, float]]] = {}
-    for tile in plan.tiles:
-        for mark in tile.marks:
-            letters.setdefault(mark.letter, set()).add(mark.at)
-            assert tile.box[0] <= mark.at[0] <= tile.box[2]
-            assert tile.box[1] <= mark.at[1] <= tile.box[3]
-    assert all(len(places) == 1 for places in letters.values())
-    if len(plan.tiles) > 1:
-        assert all(tile.marks for tile in plan.tiles)
+    assert np.any([sheet.shows(points) for sheet in plan.sheets], axis=0).all()
+    letters = [mark.letter for joint in plan.joints for mark in joint.marks]
+    assert len(set(letters)) == len(letters) == 2 * len(plan.joints)
+    for joint in plan.joints:
+        for mark in joint.marks:
+            for number in (joint.upper, joint.lower):
+                assert plan.sheets[number - 1].shows(mark.at[None]).all()
 
 
 def test_a_long_strip_takes_four_sheets(made: dict[str, Piece]) -> None:
     """900 mm and its ends over 267 mm a sheet (A4 lying, 10 mm margins and overlap): 4."""
-    plan = plan_tiles(draw(made["long strip"]), paper="A4", margin=10, overlap=10)
-    assert len(plan.tiles) == 4
-    assert plan.size == (297.0, 210.0)
+    plan = plan_sheets(draw(made["long strip"]), A4)
+    assert len(plan.sheets) == 4
+    assert {sheet.size for sheet in plan.sheets} == {(297.0, 210.0)}
 
 
 def test_no_room_between_margins(made: dict[str, Piece]) -> None:
     with pytest.raises(ScribeError) as caught:
-        plan_tiles(draw(made["short strip"]), paper="A4", margin=95, overlap=10)
+        plan_sheets(draw(made["short strip"]), PrintSettings("A4", 95.0))
     assert caught.value.kind == "template-margins"
 
 
@@ -186,17 +186,18 @@ def test_pdf_pages_are_true_to_size(piece: Piece, mirrored: bool) -> None:
     A line 0.5 mm wide is 3 px; a shift of 0.35 mm would leave the middle of it white.
     """
     drawing = draw(piece, mirrored=mirrored)
-    content = template_pdf(drawing, piece, paper="A4", margin=10, overlap=10)
-    assert content == template_pdf(drawing, piece, paper="A4", margin=10, overlap=10)
+    plan = plan_sheets(drawing, A4)
+    content = template_pdf(drawing, piece, plan, A4)
+    assert content == template_pdf(drawing, piece, plan, A4)
     assert b"/PrintScaling /None" in content
-    plan = plan_tiles(drawing, paper="A4", margin=10, overlap=10)
+    plan = plan_sheets(drawing, A4)
     document = pypdfium2.PdfDocument(content)
-    covers = len(document) - len(plan.tiles)
+    covers = len(document) - len(plan.sheets)
     assert covers >= 1
-    for tile in plan.tiles:
-        page = document[covers + tile.number - 1]
+    for sheet in plan.sheets:
+        page = document[covers + sheet.number - 1]
         width, height = (side / PT_PER_MM for side in page.get_size())
-        assert (width, height) == pytest.approx(plan.size, abs=0.01)
+        assert (width, height) == pytest.approx(sheet.size, abs=0.01)
         grey = page.render(scale=DPI / 72).to_pil().convert("L")
         ink = np.asarray(grey) < 128
 
@@ -204,15 +205,15 @@ def test_pdf_pages_are_true_to_size(piece: Piece, mirrored: bool) -> None:
             row, column = (height - y) * DPI / 25.4, x * DPI / 25.4
             return bool(ink[int(row), int(column)])
 
-        left, low = 10.0 - tile.box[0], 10.0 + FOOT_MM - tile.box[1]
+        page_from_drawing = sheet.page_from_drawing(10.0)
         for path in drawing.layer("cut").paths:
             if path.kind != "cut":
                 continue
-            for x, y in path.points[1:-1:7]:
-                if tile.box[0] + 1 < x < tile.box[2] - 1 and tile.box[1] + 1 < y < tile.box[3] - 1:
-                    assert at(x + left, y + low), (x, y)
+            points = path.points[1:-1:7]
+            for x, y in page_from_drawing.apply(points[sheet.shows(points, 1.0)]):
+                assert at(x, y), (x, y)
         text = page.get_textpage().get_text_bounded()
-        assert f"{tile.number}/{len(plan.tiles)}" in text
+        assert f"{sheet.number}/{len(plan.sheets)}" in text
         assert ("MIRRORED" in text) == mirrored
         bar = [at(10.0 + tick, 10.0 + 3.0) for tick in range(10, BAR_MM, 10)]
         assert all(bar)
@@ -235,33 +236,31 @@ def test_the_cut_on_paper_lies_where_it_was_drawn(made: dict[str, Piece], mirror
     """
     piece, dpi = made["long strip"], 300
     drawing = draw(piece, mirrored=mirrored)
-    plan = plan_tiles(drawing, paper="A4", margin=10, overlap=10)
-    document = pypdfium2.PdfDocument(
-        template_pdf(drawing, piece, paper="A4", margin=10, overlap=10)
-    )
-    covers = len(document) - len(plan.tiles)
+    plan = plan_sheets(drawing, A4)
+    document = pypdfium2.PdfDocument(template_pdf(drawing, piece, plan, A4))
+    covers = len(document) - len(plan.sheets)
     line = np.vstack([path.points for path in drawing.layer("cut").paths if path.kind == "cut"])
     line = line[np.argsort(line[:, 0])]
     stations = [(text.at[0], text.at[1]) for text in drawing.layer("stations").texts]
     looked = 0
-    for tile in plan.tiles:
-        page = document[covers + tile.number - 1]
+    for sheet in plan.sheets:
+        page = document[covers + sheet.number - 1]
         grey = np.asarray(page.render(scale=dpi / 72).to_pil().convert("L"), float) / 255.0
-        for x in np.arange(tile.box[0] + 12.0, tile.box[2] - 12.0, 17.0):
+        for x in np.arange(sheet.box[0] + 12.0, sheet.box[2] - 12.0, 17.0):
             near = np.abs(line[:, 0] - x) < 2.0
             if near.sum() < 4 or any(abs(x - place) < 6.0 for place, _ in stations):
                 continue
             y = float(np.interp(x, line[:, 0], line[:, 1]))
-            column = int((x - tile.box[0] + 10.0) * dpi / 25.4)
-            x_seen = (column + 0.5) * 25.4 / dpi - 10.0 + tile.box[0]
+            column = int((x - sheet.box[0] + 10.0) * dpi / 25.4)
+            x_seen = (column + 0.5) * 25.4 / dpi - 10.0 + sheet.box[0]
             y = float(np.interp(x_seen, line[:, 0], line[:, 1]))
-            row = (plan.size[1] - 10.0 - FOOT_MM - (y - tile.box[1])) * dpi / 25.4
+            row = (sheet.size[1] - 10.0 - FOOT_MM - (y - sheet.box[1])) * dpi / 25.4
             rows = np.arange(int(row) - 5, int(row) + 6)
             ink = np.where(grey[rows, column] < 0.6, 1.0 - grey[rows, column], 0.0)
             if ink.sum() > 8.0:  # a line of the hatching or of the blank runs into it
                 continue
             centre = float((ink * (rows + 0.5)).sum() / ink.sum())
-            assert abs(centre - row) * 25.4 / dpi < 0.1, (tile.number, x)
+            assert abs(centre - row) * 25.4 / dpi < 0.1, (sheet.number, x)
             looked += 1
     assert looked > 10
 
@@ -279,25 +278,23 @@ def test_mirrored_twice_is_the_piece(piece: Piece) -> None:
 def test_every_sheet_tells_its_sides_by_itself(piece: Piece, mirrored: bool) -> None:
     """Words are whole on their own page; KEEP, the side and the wall's side on each with a cut."""
     drawing = draw(piece, mirrored=mirrored)
-    plan = plan_tiles(drawing, paper="A4", margin=10, overlap=10)
+    plan = plan_sheets(drawing, A4)
     seen = mirror(piece) if mirrored else piece
     lines = np.vstack([path.points for path in drawing.layer("cut").paths])
-    marks = [mark.box for tile in plan.tiles for mark in tile.marks]
-    for tile in plan.tiles:
-        own = tile.own(plan.overlap)
-        labels = labelled(drawing, piece, [own], marks).layer("labels").texts
+    for sheet in plan.sheets:
+        frame, own = turned(sheet.turn), plan.own(sheet)
+        labels = sheet_view(drawing, piece, plan, sheet).layer("labels").texts
+        area = shapely.Polygon(frame.apply(own)).buffer(1e-6)
         for text in labels:
-            a, b, c, d = text_box(text)
-            assert min(a - own[0], b - own[1], own[2] - c, own[3] - d) >= 0.0, text.words
-        middle = ((lines > np.array(own[:2]) + 30) & (lines < np.array(own[2:]) - 30)).all(axis=1)
-        if middle.any():
+            assert area.contains(shapely.box(*text_box(text))), text.words
+        if shapely.Polygon(own).buffer(-30.0).intersects(shapely.MultiPoint(lines)):
             said = " ".join(text.words for text in labels)
             wanted = ["KEEP", "UP", "WALL SIDE", "MIRRORED" if mirrored else "FACE"]
-            assert all(word in said for word in wanted), (tile.number, said)
+            assert all(word in said for word in wanted), (sheet.number, said)
         for cut in seen.cuts:
             for text in labels:
                 a, b, c, d = text_box(text)
-                centre = np.array([(a + c) / 2, (b + d) / 2])
+                centre = frame.inverse().apply(np.array([(a + c) / 2, (b + d) / 2]))
                 if text.words == f"WALL SIDE: {cut.name}":
                     assert float((centre - cut.start) @ cut.out) > 0.0
                 if text.words.startswith(f"{cut.from_end} end:"):
@@ -316,20 +313,15 @@ def test_tiles_cover_any_box(
     corners = np.array([[0, 0], [width, 0], [width, height], [0, height]])
     cut = Layer("cut", (Path(corners, "cut", closed=True), Path(corners[::2]), Path(corners[1::2])))
     drawing = Drawing("box", (cut,), CheckDistance((0, 0), (width, 0), width))
-    plan = plan_tiles(drawing, paper=paper, margin=margin, overlap=overlap)
-    boxes = np.array([tile.box for tile in plan.tiles])
+    plan = plan_sheets(drawing, PrintSettings(paper, margin, overlap))
     share = np.linspace(0.0, 1.0, 200)[:, None]
     for a, b in ((0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)):
         points = corners[a] * (1 - share) + corners[b] * share
-        covered = (points[:, None] >= boxes[:, :2] - 1e-6) & (
-            points[:, None] <= boxes[:, 2:] + 1e-6
-        )
-        assert covered.all(axis=2).any(axis=1).all()
-    for tile in plan.tiles:
-        if tile.right:
-            other = plan.tiles[tile.right - 1]
-            assert tile.box[2] - other.box[0] == pytest.approx(overlap)
-            assert other.left == tile.number
+        assert np.any([sheet.shows(points) for sheet in plan.sheets], axis=0).all()
+    for joint in plan.joints:
+        shared = np.vstack([joint.trim, joint.frame.apply([[0.0, overlap]])])
+        assert plan.sheets[joint.upper - 1].shows(shared).all()
+        assert plan.sheets[joint.lower - 1].shows(shared).all()
 
 
 def test_check_distance_is_between_its_crosses(piece: Piece) -> None:
