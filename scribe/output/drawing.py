@@ -1,7 +1,7 @@
 """Drawing: what a template shows, in mm of the piece frame, before paper or file format.
 
 Layers in the order of drawing, each with the id that its SVG group and DXF layer carry. A
-drawing knows no page: tiles, SVG and DXF take the same one. Line kinds follow ISO 128
+drawing knows no page: sheets, SVG and DXF take the same one. Line kinds follow ISO 128
 practice (continuous thick: cut; dashed thick: cut where nobody measured; long-dashed
 double-dotted thin: blank before cutting; continuous thin: hatching, ticks, room; long-dashed
 dotted thin: datum), so that they read on a black-and-white printer.
