@@ -11,12 +11,13 @@ Frame: mm of the picture, origin at its lower-left corner, y up.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
 
-from scribe.geom.region import Area, difference, intersection, offset_area, swept
-from scribe.output.drawing import Path, Text, centred, text_box, text_size
+from scribe.geom.region import Area, difference, intersection, offset_area, swept, union
+from scribe.output.drawing import Anchor, Path, Text, centred, text_box, text_size
 from scribe.output.free_space import FreeSpace, hatching
 from scribe.output.mirror import mirror
 from scribe.piece import CutEdge, Piece, Polygon
@@ -28,6 +29,7 @@ _WORD, _SMALL = 2.6, 2.0  # heights of capitals
 _LABEL_ROOM = 9.5  # mm round the piece for the band and the names beyond it
 _SLIMMEST = 0.38  # of its other side: no piece is drawn more slender
 _ARROW = 8.0
+_LYING = 0.5  # of a unit vector: smaller, an arrow hardly points that way
 
 
 @dataclass(frozen=True)
@@ -82,22 +84,41 @@ class _Upright:
         return np.asarray(self.turn @ cut.out)
 
     def solid(self) -> list[Path]:
-        """The building along each scribed edge: its border is the edge's, hatched behind."""
+        """The building along each scribed edge, hatched behind the edge's own line."""
         piece = Area(_counter_clockwise(self.border))
-        near = offset_area(piece, _BAND)
-        shown: list[Path] = []
-        for cut, line in zip(self.piece.cuts, self.lines, strict=True):
-            along = np.asarray(self.turn @ cut.along)
-            ends = np.vstack([line[:1] - _BAND * along, line, line[-1:] + _BAND * along])
-            for part in swept(ends, 2.0 * max(self.box) * self.out(cut)):
-                for near_part in (p for area in near for p in intersection(area, part)):
-                    rest = difference(near_part, [piece])
-                    shown += [
-                        Path(hatch)
-                        for each in rest
-                        for hatch in hatching(Polygon(each.outer, each.holes), _HATCH)
-                    ]
-        return shown
+        near = offset_area(piece, _BAND)[0]
+        parts = [
+            part
+            for cut, line in zip(self.piece.cuts, self.lines, strict=True)
+            for run, push in self._runs(cut, line)
+            for band in swept(run, 2.0 * max(self.box) * push)
+            for part in intersection(near, band)
+        ]
+        return [
+            Path(hatch)
+            for whole in (union(parts) if parts else [])
+            for rest in difference(whole, [piece])
+            for hatch in hatching(Polygon(rest.outer, rest.holes), _HATCH)
+        ]
+
+    def _runs(self, cut: CutEdge, line: Array) -> list[tuple[Array, Array]]:
+        """Stretches of a cut that face one way, and the way to the building there.
+
+        A notch's upright side faces along the edge. Both ends are carried on past the piece.
+        """
+        out, along = self.out(cut), np.asarray(self.turn @ cut.along)
+        ways = np.array([out, along, -along])
+        left = np.column_stack([-np.diff(line[:, 1]), np.diff(line[:, 0])])
+        facing = (left if cut.keep == "right" else -left) @ ways.T
+        way = facing.argmax(axis=1)
+        bounds = [0, *(np.flatnonzero(np.diff(way)) + 1).tolist(), len(way)]
+        runs = []
+        for first, last in pairwise(bounds):
+            push = ways[way[first]]
+            aside = _BAND * (line[last] - line[first]) / np.hypot(*(line[last] - line[first]))
+            part = line[first : last + 1]
+            runs.append((np.vstack([part[:1] - aside, part, part[-1:] + aside]), push))
+        return runs
 
     def borders(self) -> list[Path]:
         """The piece thin all round, its openings, and its scribed edges thick."""
@@ -155,11 +176,22 @@ class _Upright:
             return [], []
         push = push / size
         foot = self.corner + self.box / 2.0 - push * (self.box / 2.0 + _ARROW + 0.8)
-        x, y = foot + _ARROW / 2.0 * push + [1.8, -_SMALL / 2.0]
-        if abs(push[1]) < 0.5:  # the arrow lies: its words stand above it
-            x, y = float(foot[0]), float(foot[1]) + 2.4
-        said = Text((float(x), float(y)), "push home", _SMALL, "start")
+        said = _beside_arrow(foot, push)
         return _arrow(foot, push, _ARROW), [said]
+
+
+def _beside_arrow(foot: Array, push: Array) -> Text:
+    """What the arrow asks for: right of one that stands, above one that lies, else beyond its foot."""
+    x, y = foot + _ARROW / 2.0 * push + [1.8, -_SMALL / 2.0]
+    anchor: Anchor = "start"
+    if abs(push[1]) < _LYING:
+        x, y = foot + _ARROW * push + [-0.5 * np.sign(push[0]), 2.4]
+        anchor = "end" if push[0] > 0.0 else "start"
+    elif abs(push[0]) > _LYING:
+        below = push[1] > 0.0
+        x, y = foot - np.array([2.0 * np.sign(push[0]), _SMALL + 0.6 if below else -0.6])
+        anchor = "start" if push[0] > 0.0 else "end"
+    return Text((float(x), float(y)), "push home", _SMALL, anchor)
 
 
 def trapped(piece: Piece) -> bool:
