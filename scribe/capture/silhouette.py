@@ -28,7 +28,7 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
 _STEP = 0.5  # mm between grid points
-_UNLIKE_PAPER = 0.08  # logarithm of light
+UNLIKE_PAPER = 0.08  # logarithm of light
 _LEAST_AREA = 150.0  # mm^2
 _LEAST_RUN = 10.0  # mm
 _LEANING = 0.5  # corners: a board may lie turned by up to atan of this
@@ -47,7 +47,7 @@ def find_edge(view: View, wish: Wish) -> tuple[Array, bool]:
     """(N, 2) mm the rough edge, travelled with x growing; True when the object is below it."""
     refuse_outside(view.area, wish, view.where)
     grid = read_grid(view, _STEP)
-    mask = _largest(np.abs(_against_paper(grid.values)) > _UNLIKE_PAPER)
+    mask = largest_part(np.abs(against_paper(grid.values)) > UNLIKE_PAPER)
     if mask.sum() * _STEP**2 < _LEAST_AREA:
         raise ScribeError(
             "edge-no-contrast",
@@ -60,7 +60,7 @@ def find_edge(view: View, wish: Wish) -> tuple[Array, bool]:
     return (_from_corner_to_corner(edge, below) if wish.silent else edge), below
 
 
-def _against_paper(values: Array) -> Array:
+def against_paper(values: Array) -> Array:
     """Logarithm of light over that of the bare paper (a quadratic surface)."""
     height, width = values.shape
     y, x = np.meshgrid(np.linspace(-1, 1, height), np.linspace(-1, 1, width), indexing="ij")
@@ -77,7 +77,7 @@ def _against_paper(values: Array) -> Array:
     return np.asarray(values - terms @ surface)
 
 
-def _largest(mask: Mask) -> Mask:
+def largest_part(mask: Mask) -> Mask:
     """The largest connected part of a mask."""
     import cv2
 

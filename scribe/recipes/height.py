@@ -13,6 +13,7 @@ from scribe.job import PhotoSource
 from scribe.quantity import format_u
 
 if TYPE_CHECKING:
+    from scribe.capture.near_side import Side
     from scribe.capture.several import Height
     from scribe.recipes.look import Seen
 
@@ -28,6 +29,9 @@ THICK_U = {"line": 0.02, "gauge": 0.3, "edge": 0.3}
 # Where the upper side of pins can lie over the paper: thicker than a wire, thinner than a gauge
 # lying on packing (common practice, no source).
 _PINS_MM = (0.3, 30.0)
+# Above this a height in a single photo wants something that bears it out: thicker than a worktop
+# (common practice, no source).
+_ALONE_MM = 50.0
 _SETTLED_MM = 0.05  # a height found from several photos is traced at once more beyond this
 _ROUNDS = 4
 JOINT = 2.5  # standard uncertainties by which two heights may differ
@@ -35,11 +39,15 @@ JOINT = 2.5  # standard uncertainties by which two heights may differ
 
 @dataclass(frozen=True)
 class KnownHeight:
-    """The plane of the outline above the sheet, its standard uncertainty, and how it is known."""
+    """The plane of the outline above the sheet, its standard uncertainty, and how it is known.
+
+    alone: True when it was stated and the photo shows nothing to hold it against.
+    """
 
     height: float
     u: float
     words: str
+    alone: bool = False
 
 
 def known_height(
@@ -47,12 +55,13 @@ def known_height(
 ) -> KnownHeight:
     """The height as stated, as guessed, or as several photos from different sides tell it.
 
-    Refuses what was stated if the photos say otherwise ("height-contradicts"), a thing that
-    they put below the sheet ("below-sheet"), and photos between which something was moved.
+    Of one photo the side of a board that it may show tells gross mistakes. Refuses what was stated
+    if the photos say otherwise ("height-contradicts"), a thing that they put below the sheet
+    ("below-sheet"), and photos between which something was moved.
     """
     before = before_photos(source)
     if len(seen) == 1:
-        return before
+        return beside_side(before, seen[0].side(source), source)
     from scribe.capture.several import height_from, refuse_moved
 
     names = ", ".join(each.photo.name for each in seen)
@@ -83,6 +92,40 @@ def before_photos(source: PhotoSource) -> KnownHeight:
         )
     u = STATED_HEIGHT_U * (source.height > 0.0)
     return KnownHeight(source.height, u, f"{source.height:g} mm")
+
+
+def beside_side(before: KnownHeight, side: Side | None, source: PhotoSource) -> KnownHeight:
+    """Known before, held against the side that one photo shows; a mere guess yields to it.
+
+    Refuses a stated height that the side denies ("height-contradicts"), and one that nothing
+    bears out and nobody would expect ("height-not-credible").
+    """
+    stated, where = source.height, ", ".join(path.name for path in source.photos)
+    if side is None:
+        if stated is not None and stated > _ALONE_MM:
+            raise ScribeError(
+                "height-not-credible",
+                what=f"{before.words} above the sheet is more than a worktop is thick, and nothing"
+                " in this one photo bears it out",
+                where=where,
+                do="correct --height; if it is right, give a second photo from another side: two"
+                " tell the height themselves",
+            )
+        return replace(before, alone=stated is not None)
+    if stated is None:
+        if before.u < side.u and not side.denies(before.height):
+            return before
+        seen = format_u(side.height, 2.0 * side.u)
+        return KnownHeight(side.height, side.u, f"not stated; {seen} by the side that is seen")
+    if side.denies(stated):
+        raise ScribeError(
+            "height-contradicts",
+            what=f"the photo shows a side {side.words}, and {before.words} is far from that",
+            where=where,
+            do="correct --height or leave it out; if it is right, give a second photo from another"
+            " side: two tell the height themselves",
+        )
+    return replace(before, words=f"{before.words}, and the side that is seen is {side.words}")
 
 
 def settled_height(

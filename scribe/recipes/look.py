@@ -19,6 +19,7 @@ from scribe.recipes.height import KnownHeight
 
 if TYPE_CHECKING:
     from scribe.capture.measure import Doubts
+    from scribe.capture.near_side import Side
     from scribe.capture.orient import Oriented
     from scribe.capture.paper import PaperSize
     from scribe.capture.photo import Photo
@@ -38,6 +39,15 @@ class Drawn:
     view: PhotoView
     doubts: Doubts
     outline: Outline
+
+    def by_a_millimetre(self) -> str:
+        """What a mistake in the height would do, in words."""
+        lift = self.view.oriented.camera.height_sensitivity(self.trace.points, self.view.height)
+        moved = float(np.abs((lift * self.trace.normals).sum(axis=1)).max())
+        return (
+            "; this photo can't bear that out, and a millimetre more or less would move the outline"
+            f" by up to {moved:.2f} mm"
+        )
 
 
 @dataclass(frozen=True)
@@ -82,6 +92,14 @@ class Seen:
         doubts = Doubts(_scale_u(self.scale, self.paper), height.u, tone)
         origin = f"photo {self.photo.name}, {source.of}, height {height.words}"
         return Drawn(found, view, doubts, outline_of(found, view, doubts, origin))
+
+    def side(self, source: PhotoSource) -> Side | None:
+        """The side of a board or card on the sheet, if the photo shows it."""
+        if source.of == "gauge" or self.oriented.target.window is None:
+            return None
+        from scribe.capture.near_side import side_seen
+
+        return side_seen(self.sheet, self.oriented.camera.position())
 
     def facts(self, source: PhotoSource) -> dict[str, str]:
         """What was found of photo, sheet and camera, in words."""

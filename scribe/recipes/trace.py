@@ -160,7 +160,7 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     )
     facts = {
         **seen[0].facts(source),
-        "height": height.words,
+        "height": height.words + (drawn[0].by_a_millimetre() if height.alone else ""),
         **drawn[0].trace.facts,
     }
     if len(seen) > 1:

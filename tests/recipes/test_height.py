@@ -7,10 +7,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from scribe.capture.near_side import Side
 from scribe.capture.several import Height
 from scribe.errors import ScribeError
 from scribe.job import PhotoSource
-from scribe.recipes.height import before_photos, refuse_contradicted, settled_height
+from scribe.recipes.height import (
+    before_photos,
+    beside_side,
+    refuse_contradicted,
+    settled_height,
+)
 
 PAIR = (Path("a.jpg"), Path("b.jpg"))
 
@@ -64,3 +70,40 @@ def test_nothing_lies_below_the_sheet() -> None:
     assert refused(PhotoSource(PAIR, "edge"), seen(-2.0)) == "below-sheet"
     source = PhotoSource(PAIR, "line")
     refuse_contradicted(before_photos(source), seen(-0.2), source, "a, b")
+
+
+ALONE = (Path("a.jpg"),)
+SIDE = Side(16.0, 0.5, 0.3)
+
+
+def test_one_photo_of_a_line_on_a_board_yields_to_the_side_it_shows() -> None:
+    """Taken as lying on the sheet, such a line would be off by the whole board, unseen."""
+    source = PhotoSource(ALONE, "line")
+    known = beside_side(before_photos(source), SIDE, source)
+    assert (known.height, known.u) == (16.0, SIDE.u)
+    assert "by the side that is seen" in known.words
+
+
+def test_a_stated_height_is_kept_beside_a_side_like_it() -> None:
+    source = PhotoSource(ALONE, "edge", height=15.0)
+    known = beside_side(before_photos(source), SIDE, source)
+    assert (known.height, known.u, known.alone) == (15.0, 0.1, False)
+    assert "side that is seen" in known.words
+
+
+@pytest.mark.parametrize("height", [0.0, 150.0])
+def test_a_height_that_the_side_denies(height: float) -> None:
+    source = PhotoSource(ALONE, "edge", height=height)
+    with pytest.raises(ScribeError) as caught:
+        beside_side(before_photos(source), SIDE, source)
+    assert caught.value.kind == "height-contradicts"
+
+
+def test_a_height_that_nothing_bears_out() -> None:
+    """6 mm is taken on its word, 60 isn't: thicker than a worktop (common practice)."""
+    source = PhotoSource(ALONE, "edge", height=6.0)
+    assert beside_side(before_photos(source), None, source).alone
+    source = PhotoSource(ALONE, "edge", height=60.0)
+    with pytest.raises(ScribeError) as caught:
+        beside_side(before_photos(source), None, source)
+    assert caught.value.kind == "height-not-credible"
