@@ -149,7 +149,12 @@ class OutlineJob:
 
 @dataclass(frozen=True)
 class Touch:
-    """Least removal: held against the building, it loses just what closes the widest gap."""
+    """Least removal: held against the building, it loses just what closes the widest gap.
+
+    past: mm by which it is moved on from there, so that no more is left than may be.
+    """
+
+    past: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -266,6 +271,7 @@ class PieceJob:
     def outlines(self) -> tuple[str, ...]:
         """Names of all outlines that it takes, each once."""
         named = [edge.outline for edge in self.edges]
+        named += [edge.parallel for edge in self.edges if edge.parallel is not None]
         named += [hole.shape.outline for hole in self.holes if isinstance(hole.shape, Closed)]
         named += [hole.beside for hole in self.holes if hole.beside is not None]
         return tuple(dict.fromkeys(named))

@@ -19,9 +19,10 @@ clearance = 1
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
-from scribe.job import Job, PieceJob, PrintSettings
+from scribe.job import Job, OutlineJob, PhotoSource, PieceJob, PrintSettings
 from scribe.job_outline import check_joined, outline_of
 from scribe.job_piece import read_piece
 from scribe.standards import TEMPLATE_PAPER_MM
@@ -44,6 +45,7 @@ def read_job(path: Path) -> Job:
     pieces: list[PieceJob] = []
     for table in top.tables("piece"):
         pieces.append(read_piece(table, list(by_name), [piece.name for piece in pieces]))
+        _check_frames(table, pieces[-1], by_name)
     if not pieces:
         raise top.refuse("job-value", "piece", "there is no piece to make", "write [[piece]]")
     return Job(
@@ -54,6 +56,26 @@ def read_job(path: Path) -> Job:
         pieces=tuple(pieces),
         tools=read_tools(top.file("tools")) if "tools" in top else USUAL_TOOLS,
     )
+
+
+def _check_frames(table: Table, piece: PieceJob, outlines: Mapping[str, OutlineJob]) -> None:
+    """Two sheets lie as they were dropped: nothing is parallel from one photo to another."""
+    for edge, each in zip(table.tables("edge"), piece.edges, strict=True):
+        if each.parallel is None:
+            continue
+        own, other = (outlines[name].source for name in (each.outline, each.parallel))
+        if (
+            isinstance(own, PhotoSource)
+            and isinstance(other, PhotoSource)
+            and own.photos[0] != other.photos[0]
+        ):
+            raise edge.refuse(
+                "job-value",
+                "parallel",
+                f"{each.outline} and {each.parallel} come from different photos, and nothing "
+                "says how one lies to the other",
+                "trace both from the same photo or run of strips, or write lean = instead",
+            )
 
 
 def _print(table: Table) -> PrintSettings:

@@ -174,6 +174,13 @@ def _edge(table: Table, outlines: list[str]) -> EdgeJob:
             "least and parallel both say how the visible edge is turned",
             "keep one of them",
         )
+    if "least" in table and ("distance" in table or "opening" in table):
+        raise table.refuse(
+            "job-key",
+            "least",
+            "least says that the blank is held against the building, and its place is given too",
+            "keep one of them",
+        )
     _lean_alone(table)
     edge = table.choice("edge", EDGES)
     ends: tuple[Edge, ...] = ("left", "right") if edge in ("top", "bottom") else ("bottom", "top")

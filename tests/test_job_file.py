@@ -156,6 +156,14 @@ def test_everything_a_job_may_say(folder):
             "distance",
             "keep one",
         ),
+        (
+            'edge = "top"',
+            'edge = "top"\nleast = "total"\ndistance = 50',
+            "job-key",
+            13,
+            "least",
+            "its place is given too",
+        ),
         ("scribe strip", "../strip", "job-value", 7, "name", "for its files"),
         ("height = 6", "height = 6\nwasher = 3\nblock = 4", "job-key", 6, "block", "keep the one"),
         ("height = 6", "datum = 'two points'", "job-key", 4, "datum", "between"),
@@ -205,6 +213,15 @@ def test_a_trapped_piece_needs_the_opening(folder):
     error = refusal(folder, text)
     assert error.kind == "job-value"
     assert "opening" in error.do
+
+
+def test_nothing_is_parallel_from_one_photo_to_another(folder):
+    neighbour = '\n[outline.stile]\nphoto = "a.jpg"\nof = "edge"\nheight = 0\n'
+    text = SHORT.replace("\n[[piece]]", neighbour + "\n[[piece]]", 1) + 'parallel = "stile"\n'
+    error = refusal(folder, text)
+    assert (error.kind, "different photos" in error.what) == ("job-value", True)
+    (piece,) = read(folder, text.replace("a.jpg", "wall.jpg")).pieces
+    assert piece.outlines == ("wall", "stile")
 
 
 @pytest.mark.parametrize("source", ["", "height = = 6", "[outline", "a" * 3000 + " = [" * 3000])

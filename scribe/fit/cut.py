@@ -17,9 +17,11 @@ from scribe.errors import ScribeError
 from scribe.fit.blank_edge import BlankEdge
 from scribe.fit.place import CRUMB_MM2, EXACT_MM, PlacedRoom
 from scribe.fit.room import Front
+from scribe.fit.wider import wider_by
 from scribe.geom.polyline import nearest, stations
 from scribe.geom.region import Area, difference, size
 from scribe.outline import Side
+from scribe.quantity import format_mm, round_down_mm
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -43,23 +45,33 @@ class CutLine:
     edge: BlankEdge
 
 
-def cut_blank(blank: Area, solids: Sequence[Solid]) -> tuple[Area, tuple[Area, ...]]:
-    """The finished piece and its waste, largest part first; together they are the blank."""
+def cut_blank(
+    blank: Area, solids: Sequence[Solid], edges: Sequence[BlankEdge]
+) -> tuple[Area, tuple[Area, ...]]:
+    """The finished piece and its waste, largest part first; together they are the blank.
+
+    edges: those that are cut; a blank that is too narrow is told how much it lacks.
+    """
     parts = difference(blank, [area for solid in solids for area in solid])
     if not parts or size(parts[0]) <= CRUMB_MM2:
+        lacks = wider_by(blank, edges, solids)
+        far = "" if lacks is None else f": it would have to be more than {_up(lacks)} mm wider"
         raise ScribeError(
             "piece-all-waste",
-            what="nothing of the blank is left",
+            what=f"nothing of the blank is left{far}",
             where="blank",
             do="check distances, stations and which edge each outline belongs to",
         )
-    keep, rest = parts[0], parts[1:]
-    if rest and size(rest[0]) > CRUMB_MM2:
+    keep = parts[0]
+    rest = [part for part in parts[1:] if size(part) > CRUMB_MM2]
+    if rest:
+        lacks = wider_by(blank, edges, solids)
+        wider = "a wider blank" if lacks is None else f"a blank more than {_up(lacks)} mm wider"
         raise ScribeError(
             "piece-falls-apart",
             what=f"the cuts go right through and leave {1 + len(rest)} parts",
             where="blank",
-            do="take a wider blank, or make the parts as pieces of their own",
+            do=f"take {wider}, or make the parts as pieces of their own",
         )
     return keep, tuple(difference(blank, [keep], sliver=EXACT_MM))
 
@@ -106,6 +118,10 @@ def carried(face: Front, line: Array, clearance: float) -> tuple[Array, Array, M
     before = np.searchsorted(along, foot + EXACT_MM, "right") - 1
     after = np.minimum(np.searchsorted(along, foot - EXACT_MM, "left"), len(along) - 1)
     return foot, np.interp(foot, along, face.u), face.measured[before] & face.measured[after]
+
+
+def _up(mm: float) -> str:
+    return format_mm(-round_down_mm(EXACT_MM - mm, 0.1), 1)
 
 
 def _once(ring: Array) -> Array:

@@ -5,11 +5,11 @@ Out: the straight line that touches it from outside, so that nothing gapes, and 
 A linear programme in the line's height a and slope m and one bound t:
 
     largest:  minimise t                      subject to  0 <= a + m x_i - y_i <= t
-    total:    minimise the area taken off     subject to  0 <= a + m x_i - y_i
+    total:    minimise the area taken off     subject to  0 <= a + m x_i - y_i <= most
 
-`largest` is the minimum zone of ISO 12780-1 seen from one side. Removals are square to the
-edge, which the slope turns; the programme is solved again in the turned frame until nothing
-turns any more.
+`most` is what a least width leaves free to be taken off. `largest` is the minimum zone of
+ISO 12780-1 seen from one side. Removals are square to the edge, which the slope turns; the
+programme is solved again in the turned frame until nothing turns any more.
 """
 
 from __future__ import annotations
@@ -44,9 +44,10 @@ class Laid:
     deciding: Array
 
 
-def lay(front: Array, span: tuple[float, float], least: Least) -> Laid:
+def lay(front: Array, span: tuple[float, float], least: Least, most: float = np.inf) -> Laid:
     """Lay an edge of the given span of x against a front (N, 2) mm that spans it, N >= 2.
 
+    most: mm that may come off anywhere; where no total keeps to it, the largest is made least.
     The building lies above; where the front overhangs, its lowest part counts. The edge
     turns about its middle, and its ends move with it.
     """
@@ -55,7 +56,9 @@ def lay(front: Array, span: tuple[float, float], least: Least) -> Laid:
     for _ in range(_ROUNDS):
         edge_from_front = outer_from_axis(centre, np.array([np.cos(turn), np.sin(turn)])).inverse()
         points = _lowest(edge_from_front.apply(front) + np.array([half, 0.0]), 2.0 * half)
-        height, slope, deciding = _programme(points, least)
+        found = _programme(points, least, most) or _programme(points, "largest", np.inf)
+        assert found is not None  # a line far outside always touches: there is a solution
+        height, slope, deciding = found
         removed = height + slope * points[:, 0] - points[:, 1]
         if abs(slope) < _TURNED:
             break
@@ -80,8 +83,8 @@ def lay_straight(front: Array, span: tuple[float, float]) -> Laid:
     )
 
 
-def _programme(points: Array, least: Least) -> tuple[float, float, Array]:
-    """(a, m, stations at a bound) of the best line over points (N, 2)."""
+def _programme(points: Array, least: Least, most: float) -> tuple[float, float, Array] | None:
+    """(a, m, stations at a bound) of the best line over points (N, 2); None where none is."""
     from scipy.optimize import linprog
 
     x, y = points.T
@@ -91,13 +94,13 @@ def _programme(points: Array, least: Least) -> tuple[float, float, Array]:
     if least == "total":
         width = np.diff(x, prepend=x[0]) / 2 + np.diff(x, append=x[-1]) / 2
         goal = np.array([width.sum(), (width * x).sum(), 0.0])
-        rows, bounds = above, -y
     else:
         goal = np.array([0.0, 0.0, 1.0])
-        rows, bounds = np.vstack([above, below]), np.concatenate([-y, y])
-    free = [(None, None), (None, None), (0.0, None)]
+    rows, bounds = np.vstack([above, below]), np.concatenate([-y, y])
+    free = [(None, None), (None, None), (0.0, most if np.isfinite(most) else None)]
     found = linprog(goal, A_ub=rows, b_ub=bounds, bounds=free, method="highs")
-    assert found.x is not None  # a line far outside always touches: there is a solution
+    if found.x is None:
+        return None
     a, m, _ = found.x
     tight = np.abs(found.ineqlin.marginals) > _DECIDES
     return float(a), float(m), np.tile(x, len(rows) // len(x))[tight]

@@ -7,6 +7,7 @@ piece frame. Keep and waste follow from the solid side of the outlines; nothing 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -15,19 +16,20 @@ from scribe.errors import ScribeError
 from scribe.fit.around import around_corners, whole_stations
 from scribe.fit.bevel import back_bevel, bevel_note
 from scribe.fit.blank_edge import OUTWARD, BlankEdge, blank_edge
-from scribe.fit.cut import carried, cut_blank, cut_lines
+from scribe.fit.cut import CutLine, carried, cut_blank, cut_lines
 from scribe.fit.going_in import going_in_note
 from scribe.fit.hole_cuts import hole_cuts, hole_notes, split_lines
-from scribe.fit.holes import place_holes
+from scribe.fit.holes import PlacedHole, place_holes
 from scribe.fit.joined import TOLERANCE_MM, marks
 from scribe.fit.passes import plan
 from scribe.fit.place import EXACT_MM, PlacedRoom, place_rooms
-from scribe.fit.removal import removal, steep_parts, width_left
+from scribe.fit.removal import removal, steep_parts
 from scribe.fit.room import along_datum, check_ends, end_word
 from scribe.fit.turn import turned
+from scribe.fit.width import check_width, moved_on, widths
 from scribe.geom.polyline import length
 from scribe.geom.region import Area, crosses_itself
-from scribe.job import PieceJob
+from scribe.job import PieceJob, Touch
 from scribe.outline import Outline
 from scribe.piece import Blank, CutEdge, Marks, Passes, Piece, Polygon, RoomEdge
 from scribe.quantity import format_mm, round_down_mm
@@ -38,6 +40,8 @@ Array = npt.NDArray[np.float64]
 
 # A blank may reach this far past what was measured without being told: a saw's width.
 BEYOND_MM = 3.0
+_MOVES = 5  # an edge moved on for its width settles at once; corners may need another
+_FLAT_MM = 0.05  # where no more comes off, no station decides
 _STRETCH_MM = 2.0  # between two steps there is nothing to mark on less
 
 
@@ -61,14 +65,11 @@ def fit_piece(
         for wanted, edge, outline in zip(job.edges, edges, travelled, strict=True)
     ]
     notes += [note for _, note in settled]
-    rooms = place_rooms(job.edges, edges, [outline for outline, _ in settled], extent)
-    holes = place_holes(job.holes, blank.outer, outlines, rooms, [line for line, _ in settled])
-    solids = [hole.grown for hole in holes]
-    keep, waste = cut_blank(blank, [*(room.grown for room in rooms), *solids])
+    laid = _lay_out(job, blank, edges, [outline for outline, _ in settled], outlines)
+    rooms, holes, keep = laid.rooms, laid.holes, laid.keep
     filled = Area(keep.outer)  # a hole takes nothing off an edge, nor off the width beside it
     cuts: list[CutEdge] = []
-    lines = around_corners(cut_lines(keep, rooms, solids), rooms, blank.outer)
-    for cut in lines:
+    for cut in laid.lines:
         room, edge = rooms[cut.room], cut.edge
         foot, u, measured = carried(room.front, cut.line, room.job.clearance)
         notes.append(_check_beyond(room, foot))
@@ -76,7 +77,7 @@ def fit_piece(
         if bevel is not None:
             notes.append(bevel_note(bevel, edge.edge))
         passes, drawn = _work(edge, cut.line, tools)
-        whole = whole_stations(cut, lines)
+        whole = whole_stations(cut, laid.lines)
         cuts.append(
             CutEdge(
                 name=room.job.outline,
@@ -99,7 +100,8 @@ def fit_piece(
             )
         )
         if edge is room.edge:
-            _check_width(room, filled, cut.line, whole)
+            notes.append(check_width(room, *widths(room, filled, cut, whole)))
+            notes.append(_touch_note(room, cuts[-1]))
     bevels = {cut.edge: cut.bevel.clear for cut in cuts if cut.bevel is not None}
     openings, splits = hole_cuts(keep, blank.outer, rooms, holes), split_lines(keep, holes)
     notes += hole_notes(keep, holes, openings, splits)
@@ -109,13 +111,63 @@ def fit_piece(
         name=job.name,
         blank=job.blank,
         keep=Polygon(keep.outer, keep.holes),
-        waste=tuple(Polygon(part.outer, part.holes) for part in waste),
+        waste=tuple(Polygon(part.outer, part.holes) for part in laid.waste),
         cuts=tuple(cuts),
         room=tuple(RoomEdge(r.job.outline, r.outline, r.job.clearance) for r in rooms),
         up=OUTWARD[job.up],
         notes=tuple(dict.fromkeys(note for note in notes if note)),
         holes=openings,
         splits=splits,
+    )
+
+
+class _LaidOut(NamedTuple):
+    """The rooms and holes where they come to lie, and what they leave of the blank."""
+
+    rooms: list[PlacedRoom]
+    holes: list[PlacedHole]
+    keep: Area
+    waste: tuple[Area, ...]
+    lines: list[CutLine]
+
+
+def _lay_out(
+    job: PieceJob,
+    blank: Area,
+    edges: Sequence[BlankEdge],
+    settled: Sequence[Outline],
+    outlines: Mapping[str, Outline],
+) -> _LaidOut:
+    """Place everything and cut; an edge with a maximum width is moved on until it has it."""
+    jobs = list(job.edges)
+    extent = float(np.hypot(*np.ptp(blank.outer, axis=0)))
+    for _ in range(_MOVES):
+        rooms = place_rooms(jobs, edges, settled, extent)
+        holes = place_holes(job.holes, blank.outer, outlines, rooms, settled)
+        solids = [hole.grown for hole in holes]
+        keep, waste = cut_blank(blank, [*(room.grown for room in rooms), *solids], edges)
+        lines = around_corners(cut_lines(keep, rooms, solids), rooms, blank.outer)
+        moved = list(jobs)
+        for cut in lines:
+            room = rooms[cut.room]
+            if room.job.maximum_width is not None and cut.edge is room.edge:
+                _, left = widths(room, Area(keep.outer), cut, whole_stations(cut, lines))
+                moved[cut.room] = moved_on(room.job, left) or moved[cut.room]
+        if moved == jobs:
+            break
+        jobs = moved
+    return _LaidOut(rooms, holes, keep, waste, lines)
+
+
+def _touch_note(room: PlacedRoom, cut: CutEdge) -> str | None:
+    """Which station decides where a blank comes to lie that is held against the building."""
+    placing, most = room.job.placing, float(cut.removal.remove.max())
+    if not isinstance(placing, Touch) or placing.past or room.job.least or most < _FLAT_MM:
+        return None
+    station = format_mm(room.tightest, 0)
+    return (
+        f"Station {station} of the {cut.edge} edge decides: held against outline "
+        f"{room.job.outline}, the blank loses nothing there."
     )
 
 
@@ -186,35 +238,3 @@ def _check_beyond(room: PlacedRoom, foot: Array) -> str | None:
         f"Outline {room.job.outline} ends at station {place}; the last {more} mm of the "
         f"{edge.edge} edge go straight on and were not measured."
     )
-
-
-def _check_width(room: PlacedRoom, keep: Area, line: Array, whole: tuple[float, float]) -> None:
-    least, most = room.job.minimum_width, room.job.maximum_width
-    if least == 0.0 and most is None:
-        return
-    at = np.sort(np.clip(room.edge.station(line), *whole))
-    inside = np.clip(at, at[0] + EXACT_MM, at[-1] - EXACT_MM)
-    widths = width_left(room.edge, keep, inside)
-    narrowest, widest = int(np.argmin(widths)), int(np.argmax(widths))
-    if widths[narrowest] < least - EXACT_MM:
-        short = format_mm(-round_down_mm(float(widths[narrowest]) - least, 0.1))
-        raise ScribeError(
-            "piece-too-narrow",
-            what=f"only {format_mm(round_down_mm(float(widths[narrowest]), 0.1))} mm is left at "
-            f"station {format_mm(float(at[narrowest]), 0)} from the {room.edge.start} end, "
-            f"and at least {format_mm(least)} mm is wanted",
-            where=f"edge {room.edge.edge}",
-            do=f"take a blank that is {short} mm wider, or change distance, opening or "
-            "minimum_width",
-        )
-    if most is not None and widths[widest] > most + EXACT_MM:
-        over = format_mm(-round_down_mm(most - float(widths[widest]), 0.1))
-        raise ScribeError(
-            "piece-too-wide",
-            what=f"{format_mm(float(widths[widest]), 1)} mm is left at station "
-            f"{format_mm(float(at[widest]), 0)} from the {room.edge.start} end, and at most "
-            f"{format_mm(most)} mm is wanted",
-            where=f"edge {room.edge.edge}",
-            do=f"take a blank that is {over} mm narrower, or change distance, opening or "
-            "maximum_width",
-        )

@@ -34,7 +34,8 @@ class PlacedRoom:
     """One outline of the building, placed and grown.
 
     outline: in the piece frame. grown: the solid behind it, grown by the clearance.
-    reach: mm that the solid goes on beyond the outline.
+    reach: mm that the solid goes on beyond the outline. tightest: station at which the blank
+    stands off it most, or touches it: it decides how large the blank must be.
     """
 
     job: EdgeJob
@@ -43,6 +44,7 @@ class PlacedRoom:
     front: Front
     grown: tuple[Area, ...]
     reach: float
+    tightest: float = 0.0
 
     def shifted(self, distance: float) -> PlacedRoom:
         """The same room moved so that its datum lies at a distance from the visible edge."""
@@ -90,9 +92,7 @@ def place_rooms(
         if _settled(before, placed):
             break
     rooms = [placed[number] for number in range(len(first))]
-    for room in rooms:
-        _refuse_gap(room, [other for other in rooms if other is not room])
-    return rooms
+    return [_reached(room, [other for other in rooms if other is not room]) for room in rooms]
 
 
 def trial(job: EdgeJob, edge: BlankEdge, outline: Outline, extent: float) -> PlacedRoom:
@@ -109,6 +109,7 @@ def trial(job: EdgeJob, edge: BlankEdge, outline: Outline, extent: float) -> Pla
 def _touching(room: PlacedRoom, others: Sequence[PlacedRoom]) -> PlacedRoom:
     """Moved until the widest gap along the edge, as the other rooms leave it, is closed."""
     slant = float(room.edge.out @ room.edge.visible_out)
+    past = room.job.placing.past if isinstance(room.job.placing, Touch) else 0.0
     distance = -widest_gap(room, [])[0] / slant
     for _ in range(_SWEEPS):
         moved = room.shifted(distance)
@@ -122,8 +123,8 @@ def _touching(room: PlacedRoom, others: Sequence[PlacedRoom]) -> PlacedRoom:
             )
         distance -= gap / slant
         if abs(gap) <= EXACT_MM / 1000:
-            return moved
-    return room.shifted(distance)
+            break
+    return room.shifted(distance - past / slant)
 
 
 def _across(room: PlacedRoom, opening: float, placed: Mapping[int, PlacedRoom]) -> PlacedRoom:
@@ -164,7 +165,8 @@ def widest_gap(room: PlacedRoom, others: Sequence[PlacedRoom]) -> tuple[float, f
     return widest, station
 
 
-def _refuse_gap(room: PlacedRoom, others: Sequence[PlacedRoom]) -> None:
+def _reached(room: PlacedRoom, others: Sequence[PlacedRoom]) -> PlacedRoom:
+    """The room with the station that decides; refuses a blank that doesn't reach it there."""
     gap, station = widest_gap(room, others)
     if gap > EXACT_MM:
         more = format_mm(-round_down_mm(EXACT_MM - gap, 0.1))
@@ -175,6 +177,7 @@ def _refuse_gap(room: PlacedRoom, others: Sequence[PlacedRoom]) -> None:
             where=f"edge {room.edge.edge}",
             do="take a larger blank, or change distance, opening or clearance",
         )
+    return replace(room, tightest=station)
 
 
 def _moved(area: Area, move: Array) -> Area:

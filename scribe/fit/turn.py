@@ -43,13 +43,14 @@ def turned(
         return outline, None
     room = trial(job, edge, outline, extent)
     level = lay_straight(_seen(room), _span(edge))
-    turn, found = 0.0, lay(_seen(room), _span(edge), job.least)
+    most = _may_come_off(job, edge)
+    turn, found = 0.0, lay(_seen(room), _span(edge), job.least, most)
     for _ in range(_ROUNDS):
         if abs(found.turn) < _SETTLED:
             break
         turn += found.turn
         outline = outline.with_(datum=_turned(outline, found.turn, "least removal"))
-        found = lay(_seen(trial(job, edge, outline, extent)), _span(edge), job.least)
+        found = lay(_seen(trial(job, edge, outline, extent)), _span(edge), job.least, most)
     return outline, _sentence(job, edge, level, found, turn)
 
 
@@ -61,6 +62,15 @@ def _seen(room: PlacedRoom) -> Array:
 
 def _span(edge: BlankEdge) -> tuple[float, float]:
     return 0.0, float(edge.station(edge.chain[-1]))
+
+
+def _may_come_off(job: EdgeJob, edge: BlankEdge) -> float:
+    """mm that the minimum width leaves free, where the blank is at its narrowest."""
+    if job.minimum_width == 0.0:
+        return float(np.inf)
+    width = float((edge.outwards(edge.chain) - edge.outwards(edge.visible_point)).min())
+    past = max(width - job.maximum_width, 0.0) if job.maximum_width is not None else 0.0
+    return max(width - job.minimum_width - past, 0.0)
 
 
 def _turned(outline: Outline, turn: float, association: str) -> Datum:

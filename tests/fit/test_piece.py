@@ -284,7 +284,9 @@ def test_too_narrow_a_piece_is_refused():
 def test_too_wide_a_piece_is_refused():
     wall = outline([[0, 0], [300, -20], [600, 0]])
     error = refusal(
-        rectangle(600, 60), EdgeJob("wall", "top", maximum_width=55.0), outlines={"wall": wall}
+        rectangle(600, 60),
+        EdgeJob("wall", "top", placing=Distance(60.0), maximum_width=55.0),
+        outlines={"wall": wall},
     )
     assert error.kind == "piece-too-wide"
     assert "60 mm is left at station" in error.what
