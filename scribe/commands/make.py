@@ -50,6 +50,7 @@ def _tell(made: MakeResult) -> None:
             click.echo(f"  {_edge_words(edge)}")
         for note in piece.notes:
             click.echo(f"  Note: {note}")
+        click.echo(f"  template: {piece.sheets.words}")
         click.echo(f"  files: {', '.join(piece.files)}")
     for outline, sentences in made.advice.items():
         for sentence in sentences:

@@ -23,9 +23,12 @@ from scribe.output.drawing import (
     Path,
     Text,
     text_box,
+    text_corners,
+    text_size,
 )
 from scribe.output.free_space import FreeSpace, hatching, rectangle
 from scribe.output.holes import centre_paths, hole_paths, is_lid
+from scribe.output.match_marks import MatchMark
 from scribe.output.mirror import mirror
 from scribe.output.table import remove_text
 from scribe.output.words import visible_edge, words
@@ -36,6 +39,8 @@ Array = npt.NDArray[np.float64]
 
 HATCH_MM = 4.0
 _TICK, _LABEL = 3.0, 3.5  # mm beyond the blank's edge; height of a station's words
+_BESIDE = 1.5  # mm between a tick and its words
+_FAR, _AMID = 60.0, 12.0  # mm: an edge further from the line; from there to words amid a tick
 _ROW = 5.0  # mm that a station's words need along the edge
 _ROOM_SHOWN = 6.0  # mm of the building's line shown beyond the blank
 _STUB = 16.0  # mm of the datum drawn beyond each end of the visible edge
@@ -66,21 +71,24 @@ def labelled(
     drawing: Drawing,
     seen: Piece,
     windows: Sequence[Polygon],
-    taken: Sequence[Box] = (),
+    marks: Sequence[MatchMark] = (),
     *,
     angle: float = 0.0,
 ) -> Drawing:
     """The drawing with its words written anew, each whole within one of the windows.
 
-    seen: the piece as it lies on the drawing, turned by `angle` radians. taken: boxes that words
-    keep clear of. Hatching is interrupted round the words in it.
+    seen: the piece as it lies on the drawing, turned by `angle` radians. Words keep clear of the
+    marks, and hatching is interrupted round marks and words in it.
     """
-    marks = [(x - _CROSS, y - _CROSS, x + _CROSS, y + _CROSS) for x, y in drawing.check.marks]
-    used = [*taken, *marks, *(_path_box(path) for path in drawing.layer("stations").paths)]
+    used = [mark.box for mark in marks]
+    used += [(x - _CROSS, y - _CROSS, x + _CROSS, y + _CROSS) for x, y in drawing.check.marks]
+    used += [*(_path_box(path) for path in drawing.layer("stations").paths)]
     used += [text_box(text) for text in drawing.layer("stations").texts]
     used += [_path_box(path) for path in centre_paths(seen)]
     labels = words(seen, drawing.check, mirrored=drawing.mirrored, windows=windows, taken=used)
-    spared = [text_box(text) for text in labels.texts if text.words == "WASTE"]
+    spared = [text_corners(text) for text in labels.texts if text.words == "WASTE"]
+    spared += [text_corners(text) for text in drawing.layer("stations").texts]
+    spared += [mark.corners for mark in marks]
     waste = [part for part in seen.waste if not is_lid(seen, part)]
     hatch = [Path(line) for part in waste for line in hatching(part, HATCH_MM, spared, angle)]
     return drawing.with_layers(Layer("waste", tuple(hatch)), labels)
@@ -144,7 +152,9 @@ def _datum(piece: Piece) -> list[Path]:
 
 
 def _stations(piece: Piece) -> tuple[list[Path], list[Text]]:
-    """A tick from the cut line out over the blank's edge at every row of the tables, with words."""
+    """A tick from the cut line out over the blank's edge at every row of the tables, with words:
+    beyond the edge, or amid the tick where the edge is far from the line.
+    """
     ticks: list[Path] = []
     texts: list[Text] = []
     for cut in piece.cuts:
@@ -155,16 +165,27 @@ def _stations(piece: Piece) -> tuple[list[Path], list[Text]]:
             station, remove = float(table.station[row]), float(table.remove[row])
             foot = cut.start + station * cut.along
             edge = foot + (cut.out @ (_border(piece, foot, cut.out) - foot)) * cut.out
-            ticks.append(Path(np.array([edge - remove * cut.out, edge + _TICK * cut.out])))
+            on_line, end = edge - remove * cut.out, edge + _TICK * cut.out
+            ticks.append(Path(np.array([on_line, end])))
             if any(abs(station - other) < _ROW for other in shown):
                 continue
             shown.append(station)
             words = f"{format_mm(station, 0)}: {remove_text(remove)}"
-            at = edge + (_TICK + 1.5) * cut.out
-            text = _beyond(words, at, cut.out)
+            text = _beyond(words, end + _BESIDE * cut.out, cut.out)
+            amid = _beyond(words, on_line + (_AMID + _BESIDE) * cut.out, cut.out)
+            if remove > _FAR and not _on_a_cut(piece, text_box(amid)):
+                text, width = amid, text_size(amid)[0]
+                beyond = on_line + (_AMID + width + 2 * _BESIDE) * cut.out
+                ticks[-1] = Path(np.array([on_line, on_line + _AMID * cut.out]))
+                ticks.append(Path(np.array([beyond, end])))
             if not any(_touch(text_box(text), text_box(other)) for other in texts):
                 texts.append(text)
     return ticks, texts
+
+
+def _on_a_cut(piece: Piece, box: Box) -> bool:
+    lines = np.vstack([cut.line for cut in piece.cuts])
+    return bool(((lines > box[:2]) & (lines < box[2:])).all(axis=1).any())
 
 
 def _touch(one: Box, other: Box) -> bool:

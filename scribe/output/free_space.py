@@ -137,16 +137,17 @@ def inside(area: Polygon, x: Array, y: Array) -> Mask:
 
 
 def hatching(
-    area: Polygon, spacing: float, spared: Sequence[Box] = (), angle: float = 0.0
+    area: Polygon, spacing: float, spared: Sequence[Array] = (), angle: float = 0.0
 ) -> list[Array]:
     """Lines (2, 2) at 45 degrees, `spacing` mm apart, clipped to the polygon.
 
-    They stop at the spared boxes, as hatching is interrupted round lettering (ISO 128). angle:
-    radians by which the paper is turned, so that they run on from sheet to sheet.
+    They stop at the spared areas, convex (N, 2), as hatching is interrupted round lettering
+    (ISO 128). angle: radians by which the paper is turned, so that they run on from sheet to sheet.
     """
     axes = outer_from_axis((0.0, 0.0), (np.cos(angle + np.pi / 4), np.sin(angle + np.pi / 4)))
     rings = [ring @ axes.rotation for ring in (area.outer, *area.holes)]  # along, across
     low, high = rings[0][:, 1].min(), rings[0][:, 1].max()
+    turned_areas = [each @ axes.rotation for each in spared]
     lines = []
     for level in np.arange(np.ceil(low / spacing) * spacing, high, spacing):
         cuts = []
@@ -158,23 +159,21 @@ def hatching(
         along = np.sort(np.concatenate(cuts))
         for start, end in zip(along[::2], along[1::2], strict=True):
             stretches = [(float(start), float(end))]
-            for box in spared:
-                stretches = _without(stretches, _under(box, float(level), axes.rotation))
+            for each in turned_areas:
+                stretches = _without(stretches, _under(each, float(level)))
             lines += [axes.apply([[a, level], [b, level]]) for a, b in stretches]
     return lines
 
 
-def _under(box: Box, level: float, axes: Array) -> tuple[float, float]:
-    """Where a hatching line crosses a box: from, to along the line; from > to if it misses."""
-    first, last = -np.inf, np.inf
-    for low, high, along, across in zip(box[:2], box[2:], *axes.T, strict=True):
-        if abs(along) < 1e-9:
-            if not low <= across * level <= high:
-                return 1.0, 0.0
-            continue
-        a, b = sorted(((low - across * level) / along, (high - across * level) / along))
-        first, last = max(first, a), min(last, b)
-    return float(first), float(last)
+def _under(area: Array, level: float) -> tuple[float, float]:
+    """Where a hatching line crosses a convex area (along, across); from > to if it misses."""
+    a, b = area, np.roll(area, -1, axis=0)
+    met = np.flatnonzero((a[:, 1] <= level) != (b[:, 1] <= level))
+    if not len(met):
+        return 1.0, 0.0
+    share = (level - a[met, 1]) / (b[met, 1] - a[met, 1])
+    along = a[met, 0] + share * (b[met, 0] - a[met, 0])
+    return float(along.min()), float(along.max())
 
 
 def _without(

@@ -41,10 +41,15 @@ class MatchMark:
     along: Array
 
     @property
-    def box(self) -> Box:
-        """Around what the mark takes on both sheets."""
+    def corners(self) -> Array:
+        """(4, 2) of what the mark takes on both sheets."""
         reach = np.array([[HALF_MM, REACH_MM], [HALF_MM, -REACH_MM]])
-        corners = self.place(np.vstack([reach, -reach]))
+        return self.place(np.vstack([reach, -reach]))
+
+    @property
+    def box(self) -> Box:
+        """Around its corners."""
+        corners = self.corners
         (x0, y0), (x1, y1) = corners.min(axis=0), corners.max(axis=0)
         return float(x0), float(y0), float(x1), float(y1)
 

@@ -185,10 +185,7 @@ def _facts(page: _Writer, drawing: Drawing, piece: Piece, plan: SheetPlan) -> No
     for cut in piece.cuts:
         gap = format_mm(cut.clearance, 2)
         page.paragraph(f"Cut: {cut.edge} edge to {cut.name}, clearance {gap} mm", 14, width=width)
-    count = len(plan.sheets)
-    page.paragraph(
-        f"{count} sheet{'s' * (count > 1)} of full size follow{'s' * (count == 1)}", 14, width=width
-    )
+    page.paragraph(f"{plan.words}, of full size", 14, width=width)
     check = format_mm(drawing.check.length)
     page.paragraph(f"Check by tape: {check} mm, cross to cross", 14, width=width)
 
@@ -286,7 +283,7 @@ def _steps(page: _Writer, drawing: Drawing, plan: SheetPlan) -> None:
     steps = ["Print at 100 %; the bar on each sheet must be 100.0 mm."]
     if len(plan.sheets) > 1:
         steps.append(
-            "Trim each sheet along its frame where it says so, lay it on the shaded strip of the"
+            "Trim each sheet along the line that says so, lay it on the shaded strip of the"
             " next so that the thick lines of both marks run on unbroken, and tape. A thin line"
             " that runs on instead says that it lies 0.3 mm off."
         )

@@ -76,15 +76,22 @@ def _belongs(text: Text, plan: SheetPlan, sheet: Sheet) -> bool:
 
 
 def _shade(canvas: Canvas, plan: SheetPlan, sheet: Sheet, joint: Joint) -> None:
-    """Where the upper sheet comes to lie, on the lower one, as deep as the strip they share."""
-    if joint.lower != sheet.number:
-        return
-    a, b = joint.trim
-    inward = plan.overlap * joint.frame.rotation[:, 1]
+    """On the lower sheet where the upper one comes to lie, as deep as the strip they share; on
+    the upper one what is cut away, unless it ends there anyway.
+    """
+    way, aside = joint.frame.rotation.T
+    if joint.lower == sheet.number:
+        a, b = joint.trim
+        far = plan.overlap * aside
+    else:
+        x0, y0, x1, y1 = sheet.box
+        reach = float(np.hypot(x1 - x0, y1 - y0))
+        a, b = joint.trim + reach * np.array([[-1.0], [1.0]]) * way
+        far = -reach * aside
     canvas.setFillGray(_SHADE)
     shape = canvas.beginPath()
     shape.moveTo(*a.tolist())
-    for point in (b, b + inward, a + inward):
+    for point in (b, b + far, a + far):
         shape.lineTo(*point.tolist())
     shape.close()
     canvas.drawPath(shape, stroke=0, fill=1)

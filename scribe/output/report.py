@@ -20,6 +20,7 @@ from scribe.output.cautions import CAUTIONS
 from scribe.output.holes import hole_lines
 from scribe.output.passes import mark_rows, marks_heading, pass_lines, tight_lines
 from scribe.output.plot import deviation_plot
+from scribe.output.sheets import SheetPlan
 from scribe.output.table import HEADINGS, removal_rows
 from scribe.piece import Piece
 from scribe.quantity import format_mm
@@ -42,11 +43,12 @@ class TraceReport:
 
 @dataclass(frozen=True)
 class PieceReport:
-    """One piece with its drawing as SVG, and the names of the files made for it."""
+    """One piece with its drawing as SVG, the names of the files made for it, and its sheets."""
 
     piece: Piece
     svg: bytes
     files: tuple[str, ...]
+    sheets: SheetPlan
 
 
 def report_html(title: str, traces: Sequence[TraceReport], pieces: Sequence[PieceReport]) -> str:
@@ -112,6 +114,7 @@ def _piece(number: int, each: PieceReport) -> dict[str, object]:
         "thickness": None if piece.blank.thickness is None else format_mm(piece.blank.thickness),
         "svg": _inline(each.svg, f"p{number}-"),
         "files": each.files,
+        "sheets": each.sheets.words,
         "notes": piece.notes,
         "holes": hole_lines(piece),
         "cuts": [

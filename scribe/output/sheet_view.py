@@ -18,7 +18,7 @@ def sheet_view(drawing: Drawing, piece: Piece, plan: SheetPlan, sheet: Sheet) ->
     """The drawing in the frame of the sheet's box, with the words of this sheet alone."""
     frame = turned(sheet.turn)
     seen = turn(mirror(piece) if drawing.mirrored else piece, sheet.turn)
-    marks = [mark.seen(frame).box for joint in plan.of(sheet) for mark in joint.marks]
+    marks = [mark.seen(frame) for joint in plan.of(sheet) for mark in joint.marks]
     own = Polygon(frame.apply(plan.own(sheet)))
     return labelled(turned_drawing(drawing, sheet.turn), seen, [own], marks, angle=sheet.turn)
 

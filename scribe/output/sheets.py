@@ -103,9 +103,28 @@ class SheetPlan:
         return self.grid - len(self.sheets)
 
     @property
+    def words(self) -> str:
+        """How many sheets, and what was saved by laying them along the edge."""
+        count = len(self.sheets)
+        words = f"{count} sheet{'s' * (count > 1)}"
+        return f"{words}, {self.saved} fewer than a plain grid" if self.saved else words
+
+    @property
     def groups(self) -> int:
         """How many parts stay apart, not joined by a sheet."""
         return len({sheet.group for sheet in self.sheets})
+
+    def mirrored(self) -> SheetPlan:
+        """The same sheets for the drawing with x turned round, without marks."""
+        flip = np.array([-1.0, 1.0])
+        sheets = [
+            replace(
+                each, turn=-each.turn, box=(-each.box[2], each.box[1], -each.box[0], each.box[3])
+            )
+            for each in self.sheets
+        ]
+        joints = [replace(each, trim=(each.trim * flip)[::-1], marks=()) for each in self.joints]
+        return replace(self, sheets=tuple(sheets), joints=tuple(joints))
 
     def own(self, sheet: Sheet) -> Array:
         """(N, 2) the part of a sheet that no neighbour shows, in the drawing."""

@@ -179,7 +179,7 @@ def write_check(checked: Checked, out: Path, *, force: bool) -> list[Path]:
     contents = {"second-cut.csv": checked.table().encode("utf-8")}
     contents |= {f"overlay-{n + 1}.png": png for n, png in enumerate(checked.overlays)}
     if isinstance(checked.second, Piece):
-        contents |= piece_contents(checked.job, checked.second, dxf=False)
+        contents |= piece_contents(checked.job, checked.second, dxf=False)[0]
     refuse_existing([out / name for name in contents], force=force)
     return write_together(out, contents)
 

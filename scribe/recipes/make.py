@@ -6,7 +6,7 @@ import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
@@ -21,6 +21,9 @@ from scribe.piece import CutEdge, Piece
 from scribe.quantity import format_u
 from scribe.recipes.outlines import Captured, captured_all
 from scribe.standards import COVERAGE_FACTOR
+
+if TYPE_CHECKING:
+    from scribe.output.sheets import SheetPlan
 
 Progress = Callable[[str], None]
 Array = npt.NDArray[np.float64]
@@ -55,10 +58,11 @@ class EdgeFigures:
 
 @dataclass(frozen=True)
 class MadePiece:
-    """files: as written, without their folder. notes: sentences for the fitter."""
+    """files: as written, without their folder. sheets: of the template. notes: for the fitter."""
 
     name: str
     files: tuple[str, ...]
+    sheets: SheetPlan
     edges: tuple[EdgeFigures, ...]
     notes: tuple[str, ...]
 
@@ -95,13 +99,13 @@ def make_job(
     shapes = {name: each.shaped for name, each in outlines.items()}
     pieces = [fit_in_job(job, piece, shapes, progress) for piece in job.pieces]
     progress("drawing the templates")
-    contents = _render(job, pieces, outlines, dxf=dxf)
+    contents, sheets = _render(job, pieces, outlines, dxf=dxf)
     return MakeResult(
         job=job.name,
         folder=out,
         pieces=tuple(
-            MadePiece(piece.name, files[piece.name], _figures(piece), piece.notes)
-            for piece in pieces
+            MadePiece(piece.name, files[piece.name], its, _figures(piece), piece.notes)
+            for piece, its in zip(pieces, sheets, strict=True)
         ),
         written=tuple(write_together(out, contents)),
         advice={name: each.advice for name, each in outlines.items() if each.advice},
@@ -141,6 +145,8 @@ def result_json(result: MakeResult) -> str:
             {
                 "name": piece.name,
                 "files": list(piece.files),
+                "sheets": len(piece.sheets.sheets),
+                "sheets_saved": piece.sheets.saved,
                 "edges": [_edge_json(edge) for edge in piece.edges],
                 "notes": list(piece.notes),
             }
@@ -171,20 +177,23 @@ def fit_in_job(
         ) from refusal
 
 
-def piece_contents(job: Job, piece: Piece, *, dxf: bool) -> dict[str, bytes]:
-    """Every file of one piece, in the order of `piece_files`; nothing is written yet."""
+def piece_contents(job: Job, piece: Piece, *, dxf: bool) -> tuple[dict[str, bytes], SheetPlan]:
+    """Every file of one piece, in the order of `piece_files`, and how its template's sheets lie;
+    nothing is written yet.
+    """
     from scribe.output.draw_piece import draw
     from scribe.output.holes import holes_csv
     from scribe.output.pdf import template_pdf
-    from scribe.output.plan import plan_sheets
+    from scribe.output.plan import mirrored_plan, plan_sheets
     from scribe.output.svg import svg_bytes
     from scribe.output.table import removal_csv
 
     contents: dict[str, bytes] = {}
     face, back = draw(piece), draw(piece, mirrored=True)
-    for drawing, ending in ((face, ".pdf"), (back, "-mirrored.pdf")):
-        plan = plan_sheets(drawing, job.print)
-        contents[piece.name + ending] = template_pdf(drawing, piece, plan, job.print)
+    sheets = plan_sheets(face, job.print)
+    contents[piece.name + ".pdf"] = template_pdf(face, piece, sheets, job.print)
+    mirrored = mirrored_plan(sheets, back)
+    contents[piece.name + "-mirrored.pdf"] = template_pdf(back, piece, mirrored, job.print)
     contents[piece.name + ".svg"] = svg_bytes(face)
     if dxf:
         from scribe.output.dxf import dxf_bytes
@@ -193,21 +202,22 @@ def piece_contents(job: Job, piece: Piece, *, dxf: bool) -> dict[str, bytes]:
     contents[piece.name + "-remove.csv"] = removal_csv(piece).encode("utf-8")
     if piece.holes:
         contents[piece.name + "-holes.csv"] = holes_csv(piece).encode("utf-8")
-    return contents
+    return contents, sheets
 
 
 def _render(
     job: Job, pieces: list[Piece], outlines: Mapping[str, Captured], *, dxf: bool
-) -> dict[str, bytes]:
-    """Every file of the job by name; nothing is written yet."""
+) -> tuple[dict[str, bytes], list[SheetPlan]]:
+    """Every file of the job by name, and the sheets of each piece; nothing is written yet."""
     from scribe.output.report import PieceReport, TraceReport, report_html
 
     contents: dict[str, bytes] = {}
-    reports = []
+    reports, sheets = [], []
     for piece in pieces:
-        made = piece_contents(job, piece, dxf=dxf)
+        made, its = piece_contents(job, piece, dxf=dxf)
         contents |= made
-        reports.append(PieceReport(piece, made[piece.name + ".svg"], tuple(made)))
+        sheets.append(its)
+        reports.append(PieceReport(piece, made[piece.name + ".svg"], tuple(made), its))
     traces = [
         TraceReport(
             name, each.shaped, each.facts, each.advice, each.overlay, _straight(each.shaped)
@@ -215,7 +225,7 @@ def _render(
         for name, each in outlines.items()
     ]
     contents[REPORT] = report_html(job.name, traces, reports).encode("utf-8")
-    return contents
+    return contents, sheets
 
 
 def _straight(outline: Outline) -> str:

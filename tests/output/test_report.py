@@ -8,11 +8,14 @@ from html.parser import HTMLParser
 import numpy as np
 import pytest
 
+from scribe.job import PrintSettings
 from scribe.outline import Outline
 from scribe.output.cautions import CAUTIONS
 from scribe.output.draw_piece import draw
+from scribe.output.plan import plan_sheets
 from scribe.output.plot import deviation_plot
 from scribe.output.report import PieceReport, TraceReport, report_html
+from scribe.output.sheets import SheetPlan
 from scribe.output.svg import svg_bytes
 from scribe.output.table import removal_rows
 from scribe.piece import Piece
@@ -57,6 +60,10 @@ class Reader(HTMLParser):
         self.words.append(data)
 
 
+def sheets(piece: Piece) -> SheetPlan:
+    return plan_sheets(draw(piece), PrintSettings())
+
+
 def outline() -> Outline:
     x = np.linspace(0, 120, 61)
     u = np.full(61, 0.04)
@@ -78,7 +85,9 @@ def page(made: dict[str, Piece]) -> str:
         b"\x89PNG",
         straightness="2.1 +/- 0.1 mm",
     )
-    reports = [PieceReport(p, svg_bytes(draw(p)), (f"{p.name}.pdf",)) for p in made.values()]
+    reports = [
+        PieceReport(p, svg_bytes(draw(p)), (f"{p.name}.pdf",), sheets(p)) for p in made.values()
+    ]
     return report_html("cottage <b>& barn", [trace], reports)
 
 
@@ -129,7 +138,7 @@ def test_what_u_contains_is_said(page: str) -> None:
 
 
 def test_the_same_job_gives_the_same_page(made: dict[str, Piece]) -> None:
-    reports = [PieceReport(p, svg_bytes(draw(p)), ()) for p in made.values()]
+    reports = [PieceReport(p, svg_bytes(draw(p)), (), sheets(p)) for p in made.values()]
     assert report_html("a", [], reports) == report_html("a", [], reports)
 
 
