@@ -181,7 +181,7 @@ class _Upright:
 
 
 def _beside_arrow(foot: Array, push: Array) -> Text:
-    """What the arrow asks for: right of one that stands, above one that lies, else beyond its foot."""
+    """What an arrow asks: right of one that stands, above one that lies, or beyond its foot."""
     x, y = foot + _ARROW / 2.0 * push + [1.8, -_SMALL / 2.0]
     anchor: Anchor = "start"
     if abs(push[1]) < _LYING:
