@@ -19,6 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from scribe.geom.course import lowest_course
 from scribe.geom.frames import outer_from_axis
 from scribe.job import Least
 
@@ -26,7 +27,6 @@ Array = npt.NDArray[np.float64]
 
 _TURNED = 1e-10  # rad: by less an edge of 100 m moves by 0.01 micrometres
 _ROUNDS = 50
-_BESIDE_MM = 1e-6  # beside a step both of its heights are seen
 _DECIDES = 1e-9  # a bound without a shadow price could be left out
 
 
@@ -55,7 +55,9 @@ def lay(front: Array, span: tuple[float, float], least: Least, most: float = np.
     turn, centre = 0.0, np.array([middle, 0.0])
     for _ in range(_ROUNDS):
         edge_from_front = outer_from_axis(centre, np.array([np.cos(turn), np.sin(turn)])).inverse()
-        points = _lowest(edge_from_front.apply(front) + np.array([half, 0.0]), 2.0 * half)
+        points = lowest_course(
+            edge_from_front.apply(front) + np.array([half, 0.0]), 0.0, 2.0 * half
+        )
         found = _programme(points, least, most) or _programme(points, "largest", np.inf)
         assert found is not None  # a line far outside always touches: there is a solution
         height, slope, deciding = found
@@ -73,7 +75,7 @@ def lay(front: Array, span: tuple[float, float], least: Least, most: float = np.
 
 def lay_straight(front: Array, span: tuple[float, float]) -> Laid:
     """The same without turning: moved along y until the edge touches."""
-    points = _lowest(front - np.array([span[0], 0.0]), span[1] - span[0])
+    points = lowest_course(front - np.array([span[0], 0.0]), 0.0, span[1] - span[0])
     removed = points[:, 1].max() - points[:, 1]
     return Laid(
         turn=0.0,
@@ -104,23 +106,6 @@ def _programme(points: Array, least: Least, most: float) -> tuple[float, float, 
     a, m, _ = found.x
     tight = np.abs(found.ineqlin.marginals) > _DECIDES
     return float(a), float(m), np.tile(x, len(rows) // len(x))[tight]
-
-
-def _lowest(front: Array, reach: float) -> Array:
-    """(M, 2) the front's lowest points over 0..reach, at its vertices and beside its steps."""
-    start, stop = front[:-1], front[1:]
-    low, high = np.minimum(start[:, 0], stop[:, 0]), np.maximum(start[:, 0], stop[:, 0])
-    inner = front[:, 0]
-    x = np.unique(np.concatenate([[0.0, reach], inner - _BESIDE_MM, inner, inner + _BESIDE_MM]))
-    x = x[(x >= 0.0) & (x <= reach)]
-    y = np.full(len(x), np.inf)
-    for k in range(len(start)):
-        over = slice(np.searchsorted(x, low[k], "left"), np.searchsorted(x, high[k], "right"))
-        run = stop[k, 0] - start[k, 0]
-        share = (x[over] - start[k, 0]) / run if run else float(stop[k, 1] < start[k, 1])
-        at = start[k, 1] + share * (stop[k, 1] - start[k, 1])
-        y[over] = np.minimum(y[over], at)
-    return np.asarray(np.column_stack([x, y])[np.isfinite(y)])
 
 
 def _mean(x: Array, removed: Array) -> float:

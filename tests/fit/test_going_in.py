@@ -41,9 +41,14 @@ def test_a_straight_alcove_takes_it() -> None:
 
 def test_an_alcove_wider_at_the_back_holds_it_back() -> None:
     """10 mm on each side over 1000: over 300 the back is 6 mm longer than the front."""
-    note = said(-10.0, 10.0)
+    note = said(-10.0, 10.0, thickness=None)
+    assert "As it is it doesn't go in. Give the blank's thickness" in note
     assert "It can't slide straight in: 5 mm too wide" in note  # 6 less the clearances
-    assert "swing" in note
+    # Eased at one end alone, at the back by all of it: 10 in 1000 on each side over 300.
+    assert "with up to 5 mm more off its" in note or "with up to 5.1 mm more off its" in note
+    assert "It can't swing in either" in note
+    # Tilted, it goes: each section is 1 mm shorter than the place it comes to.
+    assert "Trapped between left and right. Tilted in" in said(-10.0, 10.0)
 
 
 def test_a_short_thick_piece_needs_a_bevel_to_be_tilted() -> None:
@@ -64,6 +69,44 @@ def test_a_short_thick_piece_needs_a_bevel_to_be_tilted() -> None:
     assert "makes it 0.6 mm too long" in note(None) or "makes it 0.61 mm too long" in note(None)
     assert "until it stands 0.7 mm clear" in note(None)
     assert "it has" in note(2.0)  # (40 - 2) tan 2 degrees = 1.3 mm
+
+
+def pocket(pier: float, *edges: EdgeJob) -> str:
+    """A shelf between two walls that lean by 1 in 50 the same way, a pier of 200 mm behind it."""
+    behind = [[-500, 0], [400, 0], [400, -pier], [600, -pier], [600, 0], [1600, 0]]
+    level = Datum(np.zeros(2), np.array([1.0, 0.0]), "two points")
+    walls = {
+        "left": wall(20.0, "left"),
+        "right": wall(20.0, "right"),
+        "back": Outline(np.array(behind, float), np.full(6, 0.05), "left", datum=level),
+        "front": Outline(
+            np.array([[-500.0, 0], [1600, 0]]), np.full(2, 0.05), "right", datum=level
+        ),
+    }
+    blank = Blank(Polygon(np.array([[0.0, 0], [1100, 0], [1100, 300], [0, 300]])))
+    job = PieceJob(
+        "shelf",
+        blank,
+        (
+            EdgeJob("left", "left", clearance=0.5),
+            EdgeJob("right", "right", clearance=0.5, placing=Opening(1000.0)),
+            EdgeJob("back", "top", clearance=0.5),
+            *edges,
+        ),
+    )
+    return next(note for note in fit_piece(job, walls).notes if not note.startswith("Station"))
+
+
+def test_a_pier_behind_keeps_it_from_drifting() -> None:
+    """The walls ask for a drift of 1 in 50, 2 mm over a pier of 100; the notch leaves 0.5."""
+    assert "In its plane it slides straight in towards top" in pocket(10.0)
+    note = pocket(100.0)
+    assert "It can't slide straight in: 1 mm too wide" in note or "1.1 mm too wide" in note
+    assert "and back behind it holds it there" in note
+
+
+def test_closed_in_on_all_sides_it_goes_in_with_its_face() -> None:
+    assert pocket(10.0, EdgeJob("front", "bottom", placing=Opening(290.0))).startswith("Closed in")
 
 
 def test_without_a_thickness_nothing_is_said_of_tilting() -> None:
