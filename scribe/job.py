@@ -20,6 +20,8 @@ from scribe.print_scale import PrintScale
 from scribe.tape import TapeReading
 from scribe.tools import USUAL_TOOLS, Tool
 
+FILLER_MM = 1.0  # a joint that filler closes well (common practice, no source)
+
 Edge = Literal["top", "bottom", "left", "right"]
 EDGES: tuple[Edge, ...] = get_args(Edge)
 OPPOSITE: dict[Edge, Edge] = {"top": "bottom", "bottom": "top", "left": "right", "right": "left"}
@@ -281,7 +283,7 @@ class PieceJob:
 class Job:
     """A whole job file; every path in it is absolute or relative to the working folder.
 
-    tools: the fitter's, in order of preference.
+    tools: the fitter's, in order of preference. filler: mm of gap that his filler closes.
     """
 
     path: Path
@@ -290,3 +292,4 @@ class Job:
     outlines: Mapping[str, OutlineJob]
     pieces: tuple[PieceJob, ...]
     tools: tuple[Tool, ...] = USUAL_TOOLS
+    filler: float = FILLER_MM

@@ -22,7 +22,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from scribe.job import Job, OutlineJob, PhotoSource, PieceJob, PrintSettings
+from scribe.job import FILLER_MM, Job, OutlineJob, PhotoSource, PieceJob, PrintSettings
 from scribe.job_outline import check_joined, outline_of
 from scribe.job_piece import read_piece
 from scribe.standards import TEMPLATE_PAPER_MM
@@ -35,7 +35,7 @@ from scribe.tools import USUAL_TOOLS
 def read_job(path: Path) -> Job:
     """Read a job file; every file it names must be there."""
     top = read_toml(path)
-    top.allow("name", "print", "tools", "outline", "piece", "tape")
+    top.allow("name", "print", "tools", "filler", "outline", "piece", "tape")
     top.need("outline", "write [outline.NAME] for each outline, with photo = or where else it is")
     top.need("piece", "write [[piece]] with its name and blank, for each piece")
     outlines = top.table("outline")
@@ -55,6 +55,7 @@ def read_job(path: Path) -> Job:
         outlines=by_name,
         pieces=tuple(pieces),
         tools=read_tools(top.file("tools")) if "tools" in top else USUAL_TOOLS,
+        filler=top.length("filler") if "filler" in top else FILLER_MM,
     )
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import click
 
-from scribe.commands.types import BARS, LENGTH, TAPE
+from scribe.commands.types import BARS, LENGTH, POINT, TAPE
 
 if TYPE_CHECKING:
     from scribe.tape import TapeReading
@@ -24,7 +24,23 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     "--height", type=LENGTH, help="Of the cut edge above the sheet; left out, the thickness."
 )
 @click.option(
-    "--filler", type=LENGTH, default="1", show_default=True, help="Gap that filler may close, mm."
+    "--lay",
+    type=click.Choice(["free", "ends", "piece"]),
+    default="free",
+    show_default=True,
+    help="How the edge may be laid on the plan: shifted and turned; held along, as it was traced "
+    "from end to end of the cut; or not moved, points of a CSV being in the piece's frame.",
+)
+@click.option(
+    "--width",
+    "widths",
+    multiple=True,
+    type=POINT,
+    help="Station and width of the cut piece there, mm: 40,58.3. Two or more tell how far in the "
+    "edge lies, and how turned.",
+)
+@click.option(
+    "--filler", type=LENGTH, help="Gap that filler may close; left out, the job's, or 1 mm."
 )
 @click.option("--camera", type=_FILE, help="The lens of the phone, from scribe camera.")
 @click.option(
@@ -43,7 +59,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     "--out",
     type=click.Path(path_type=Path, file_okay=False),
     required=True,
-    help="Folder for second-cut.csv, the overlays and the second cut's template.",
+    help="Folder for check.html, second-cut.csv, the overlays and the second cut's template.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
 @click.option("--force", is_flag=True, help="Write over files that are there already.")
@@ -53,7 +69,9 @@ def command(
     piece: str,
     edge: str | None,
     height: float | None,
-    filler: float,
+    lay: Literal["free", "ends", "piece"],
+    widths: tuple[tuple[float, float], ...],
+    filler: float | None,
     camera: Path | None,
     bars: tuple[float, float] | None,
     printer: Path | None,
@@ -67,15 +85,17 @@ def command(
     Give a photo of the edge lying in the window of a target, the edge that met the wall towards
     the arrow; for a longer edge, photos of strips laid along it, as for scribe trace; or a CSV:
     its points (x_mm, y_mm, u95_mm), or station and gap felt along the fitted piece. It says what
-    is proud, what is short, and what a second cut takes off; when more gapes than filler may
-    close, there is a template of the second cut as well. Photos and points tell the edge's shape
-    alone: how long and how square the piece is, tape and square tell.
+    is proud and what is short, whether a shift of the piece saves it, which gaps filler closes,
+    and what a second cut takes off; check.html draws it. When more gapes than filler may close,
+    there is a template of the second cut as well. Photos and points tell the edge's shape alone,
+    unless --lay or --width says more: how long and how square the piece is, tape and square tell.
     """
     from scribe.print_scale import from_given
     from scribe.recipes.check import CheckSource, check, check_json, write_check
 
     source = CheckSource(
-        job, piece, files, edge=edge, height=height, filler=filler, camera=camera, tapes=tapes,
+        job, piece, files, edge=edge, height=height, filler=filler, lay=lay, widths=widths,
+        camera=camera, tapes=tapes,
         print_scale=from_given(None, bars, printer),
     )  # fmt: skip
     checked = check(source, lambda words: click.echo(words, err=True))
@@ -85,3 +105,4 @@ def command(
         return
     for line in checked.lines():
         click.echo(line)
+    click.echo(f"Look at {out / 'check.html'}: it draws the edge beside its line.", err=True)

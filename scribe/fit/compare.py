@@ -1,98 +1,193 @@
 """A cut edge beside the line it was to follow: where it is proud, where short, what is left to do.
 
-In: the planned cut, and the edge as it was measured (in any frame, or gaps felt along the
-fitted piece). Out: the deviation station by station, positive where wood stands beyond the
-line, and what a second cut takes off. Pushed home, the piece rests where it is proudest: what
-gapes elsewhere is the most less the deviation, and closing it takes off, station by station,
-the deviation less the least.
+In: the planned cut, and the edge as it was measured, or gaps felt along the fitted piece. Out:
+the edge laid on the plan, and the deviation station by station, positive where wood stands
+beyond the line. Pushed home, the piece rests where it is proudest: what gapes elsewhere is the
+most less the deviation, and closing it takes off, station by station, the deviation less the
+least.
+
+How the edge is laid on the plan depends on what is known of its place; the answer says it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal, get_args
 
 import numpy as np
 import numpy.typing as npt
 
-from scribe.geom.polyline import nearest, stations
+from scribe.cut_check import Compared, Laid
+from scribe.errors import ScribeError
+from scribe.fit.blank_edge import BlankEdge
+from scribe.fit.removal import width_left
+from scribe.geom.polyline import nearest, normals, stations
+from scribe.geom.region import Area
 from scribe.geom.registration import register
+from scribe.job import EDGES, OPPOSITE, Edge
 from scribe.outline import Outline
-from scribe.piece import CutEdge
+from scribe.piece import CutEdge, Polygon
 
 Array = npt.NDArray[np.float64]
 
+Lay = Literal["free", "ends", "piece"]
+LAYS: tuple[Lay, ...] = get_args(Lay)
+
+WIDTH_U = 0.15  # mm, of a width read with a rule or a calliper (common practice, no source)
+ENDS_U = 0.3  # mm along, of an end as it was traced (common practice, no source)
 _STEP_MM = 5.0
+_EXACT_MM = 1e-6
+
+
+_LAID: dict[Lay, Laid] = {
+    "free": Laid(False, False, "shifted and turned to lie best, by its shape alone"),
+    "ends": Laid(True, False, "held along by its two ends, moved in and turned to lie best"),
+    "piece": Laid(True, True, "not moved: its points are in the frame of the piece"),
+}
+_FELT = Laid(True, True, "in its place: gaps felt along the fitted piece")
+_WIDTHS = "moved in and turned by the widths that were measured"
 
 
 @dataclass(frozen=True)
-class Compared:
-    """station, deviation, u: (N,) mm. deviation: proud above 0, short below.
+class Width:
+    """What was measured of the cut piece at a station, mm, square to the edge that is opposite."""
 
-    coverage: part of the cut that was measured. in_place: seen against the building, so that the
-    edge as a whole may be too far in or out; else shifted and turned to lie best, the shape alone.
-    """
-
-    station: Array
-    deviation: Array
-    u: Array
-    coverage: float
-    in_place: bool
-
-    @property
-    def gap(self) -> Array:
-        """(N,) mm that gape when the piece is pushed home as it is."""
-        return np.asarray(self.deviation.max() - self.deviation)
-
-    @property
-    def second(self) -> Array:
-        """(N,) mm that a second cut takes off so that nothing gapes."""
-        return np.asarray(self.deviation - self.deviation.min())
+    station: float
+    width: float
 
 
-def compare(cut: CutEdge, edge: Outline) -> Compared:
-    """The measured edge laid on the planned line as well as it goes, and what is left.
+def compare(
+    cut: CutEdge,
+    edge: Outline,
+    lay: Lay = "free",
+    widths: Sequence[Width] = (),
+    keep: Polygon | None = None,
+) -> Compared:
+    """The measured edge laid on the planned line, and what is left between them.
 
-    edge: the piece's own edge, the piece lying on the side that isn't solid.
+    edge: the piece's own edge, the piece lying on the side that isn't solid. widths: two or more
+    of the cut piece, whose finished shape is keep: they say how far in it lies, and how turned.
     """
     plan = cut.line if cut.keep == "right" else cut.line[::-1]
     line = edge if edge.solid == "left" else edge.reversed()
     seen = line.measured
-    points, u = line.points[seen], np.maximum(line.shape_alone().u[seen], 1e-3)
-    found = register(points, plan, u)
-    placed = found.target_from_source.apply(points)
+    points, own, common = line.points[seen], *_errors(line)
+    if lay == "piece":
+        placed, u = points, np.sqrt(own**2 + (common**2).sum(axis=0))
+    else:
+        weight = np.maximum(line.shape_alone().u[seen], 1e-3)
+        found = register(points, plan, weight, ends=lay == "ends")
+        placed, u = found.target_from_source.apply(points), found.left_u(own, common)
+    laid = _LAID[lay]
+    if widths:
+        placed, by_width = _by_widths(cut, placed, widths, keep)
+        u = np.hypot(u, by_width)
+        along = _LAID["ends"].words.split(",")[0] if lay == "ends" else "shifted to lie best along"
+        laid = Laid(laid.along, True, f"{along}, {_WIDTHS}")
     feet = nearest(placed, plan)
     inside = (feet.station > 0.0) & (feet.station < stations(plan)[-1])
+    if lay == "ends":  # where the line is steep, a slip along it shows across it
+        u = np.hypot(u, ENDS_U / np.sqrt(2.0) * np.abs(normals(placed) @ cut.along))
+    planned = np.interp(feet.station, stations(plan), _along(cut, plan))
     station = (feet.point[inside] - cut.start) @ cut.along
     order = np.argsort(station)
-    at = np.arange(np.ceil(station.min() / _STEP_MM), np.floor(station.max() / _STEP_MM) + 1)
-    even = at * _STEP_MM
+    even = _even(station)
     # nearest() has the left of travel positive: the piece lies on the right, so that is proud.
-    deviation = np.interp(even, station[order], feet.distance[inside][order])
-    planned = np.interp(feet.station[inside], stations(plan), _along(cut, plan))
-    spread = np.hypot(u[inside], planned)[order]
     return Compared(
         even,
-        deviation,
-        np.interp(even, station[order], spread),
+        np.interp(even, station[order], feet.distance[inside][order]),
+        np.interp(even, station[order], np.hypot(u, planned)[inside][order]),
         float(np.ptp(station) / np.ptp((cut.line - cut.start) @ cut.along)),
-        in_place=False,
+        laid,
+        placed if cut.keep == "right" else placed[::-1],
     )
 
 
 def felt(cut: CutEdge, station: Array, gap: Array, u: float) -> Compared:
     """Gaps felt between the fitted piece and the building, from the end its stations count from.
 
-    A gap wider than the clearance is short of the line, a narrower one proud.
+    A gap wider than the clearance is short of the line, a narrower one proud. Between two places
+    the edge is taken to follow the line.
     """
     length = float(np.ptp((cut.line - cut.start) @ cut.along))
     order = np.argsort(station)
+    deviation = cut.clearance - gap[order]
+    at = (cut.line - cut.start) @ cut.along
+    seen = (at >= station.min() - _EXACT_MM) & (at <= station.max() + _EXACT_MM)
+    left = normals(cut.line)
+    out = -left if cut.keep == "left" else left
+    away = np.interp(at, station[order], deviation)
     return Compared(
         station[order],
-        cut.clearance - gap[order],
+        deviation,
         np.full(len(station), u),
         float(np.ptp(station) / length),
-        in_place=True,
+        _FELT,
+        (cut.line + away[:, None] * out)[seen],
     )
+
+
+def edge_of(cut: CutEdge) -> BlankEdge:
+    """The blank's edge that stations count along, as the cut had it."""
+    edge: Edge = next(each for each in EDGES if each == cut.edge)
+    length = float(((cut.line - cut.start) @ cut.along).max())
+    ends = np.array([cut.start, cut.start + length * cut.along])
+    return BlankEdge(edge, OPPOSITE[edge], ends, cut.along, cut.out, cut.start, cut.along)
+
+
+def _errors(line: Outline) -> tuple[Array, Array]:
+    """(N,) mm across the measured points that are each point's own, and (K, N) that are shared."""
+    square = normals(line.points)
+    lone = [part for name, part in line.budget.items() if name not in line.shared]
+    own = np.sqrt(sum(part**2 for part in lone)) if line.budget else line.u
+    modes = [np.einsum("knd,nd->kn", each, square) for each in line.shared.values()]
+    common = np.vstack(modes) if modes else np.zeros((0, len(line)))
+    own = np.broadcast_to(own, len(line))
+    return own[line.measured], common[:, line.measured]
+
+
+def _by_widths(
+    cut: CutEdge, placed: Array, widths: Sequence[Width], keep: Polygon | None
+) -> tuple[Array, Array]:
+    """The edge moved square to the blank's edge, and turned, until its widths are as measured.
+
+    Returns it with (N,) mm standard uncertainty that the widths bring. Least squares.
+    """
+    assert keep is not None
+    at = np.array([each.station for each in widths])
+    along, out = (placed - cut.start) @ cut.along, (placed - cut.start) @ cut.out
+    line = cut.line - cut.start
+    low, high = (
+        max(along.min(), (line @ cut.along).min()),
+        min(along.max(), (line @ cut.along).max()),
+    )
+    if len(np.unique(at)) < 2 or (at < low).any() or (at > high).any():
+        raise ScribeError(
+            "check-widths",
+            what="two widths at different stations are needed, both where the edge was seen "
+            f"(stations {low:.0f} to {high:.0f})",
+            where=f"{cut.edge} edge",
+            do="measure the width of the cut piece near both ends of what was seen",
+        )
+    order, rising = np.argsort(along), np.argsort(line @ cut.along)
+    planned = width_left(edge_of(cut), Area(keep.outer), at)
+    found = np.interp(at, along[order], out[order])
+    wanted = np.interp(at, (line @ cut.along)[rising], (line @ cut.out)[rising])
+    more = np.array([each.width for each in widths]) - planned - (found - wanted)
+    middle = float(at.mean())
+    by = np.column_stack([np.ones(len(at)), at - middle])
+    inverse = np.linalg.inv(by.T @ by)
+    move = inverse @ by.T @ more
+    here = np.column_stack([np.ones(len(along)), along - middle])
+    u = WIDTH_U * np.sqrt(np.einsum("np,pq,nq->n", here, inverse, here))
+    return placed + (here @ move)[:, None] * cut.out, np.asarray(u)
+
+
+def _even(station: Array) -> Array:
+    """Even stations over what was seen; what is shorter than a step, its ends."""
+    at = np.arange(np.ceil(station.min() / _STEP_MM), np.floor(station.max() / _STEP_MM) + 1)
+    return at * _STEP_MM if len(at) > 1 else np.array([station.min(), station.max()])
 
 
 def _along(cut: CutEdge, plan: Array) -> Array:

@@ -16,14 +16,14 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
+from scribe.cut_check import Compared
 from scribe.fit.blank_edge import BlankEdge
-from scribe.fit.compare import Compared
+from scribe.fit.compare import edge_of
 from scribe.fit.passes import plan
 from scribe.fit.place import CRUMB_MM2, EXACT_MM
 from scribe.fit.removal import LEAST_PROMINENCE_MM, turning_points, width_left
 from scribe.geom.polyline import normals
 from scribe.geom.region import Area, difference, union
-from scribe.job import EDGES, OPPOSITE, Edge
 from scribe.piece import CutEdge, Piece, Polygon, Removal
 from scribe.quantity import format_mm
 from scribe.tools import Tool
@@ -57,7 +57,7 @@ def second_piece(
     waste = difference(blank, [keep], sliver=CRUMB_MM2)
     seen = (station >= found.station[0] - EXACT_MM) & (station <= found.station[-1] + EXACT_MM)
     measured, u = seen & cut.measured, np.interp(station, found.station, found.u)
-    edge = _edge(cut, float(station[-1]))
+    edge = edge_of(cut)
     remove = deviation / rise + short
     table = _table(edge, keep, station, remove, u, measured, step)
     return replace(
@@ -159,10 +159,3 @@ def _counter_clockwise(ring: Array) -> Array:
     x, y = ring.T
     area = float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())
     return ring if area > 0.0 else np.asarray(ring[::-1])
-
-
-def _edge(cut: CutEdge, length: float) -> BlankEdge:
-    """The blank's edge that stations count along, as the first cut had it."""
-    edge: Edge = next(each for each in EDGES if each == cut.edge)
-    ends = np.array([cut.start, cut.start + length * cut.along])
-    return BlankEdge(edge, OPPOSITE[edge], ends, cut.along, cut.out, cut.start, cut.along)

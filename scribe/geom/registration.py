@@ -21,35 +21,59 @@ Array = npt.NDArray[np.float64]
 _ROUNDS = 60
 _TUKEY = 4.685  # robust standard deviations (95 % efficiency)
 _SETTLED = 1e-10
+_HOLD = 1e6  # over the damping: what is held doesn't move
 _COARSE_MM = 8.0  # from one place along the line to the next that is tried
 
 
 @dataclass(frozen=True)
 class Registration:
-    """target_from_source, the covariance (3, 3) of (shift x, shift y, turn in rad about the
-    middle of the source), and the weighted rms of what is left, mm.
+    """target_from_source, and the weighted rms of what is left, mm.
+
+    by: (N, 3) how the distance of each source point from the target changes with shift x, shift
+    y (mm) and turn (rad, about the middle of the source). gain: (3, N) how shift and turn answer
+    when a point is found off across the line by one mm. A distance that is left thus answers to
+    all of them by I + by @ gain.
     """
 
     target_from_source: Rigid
-    covariance: Array
+    by: Array
+    gain: Array
     rms: float
 
+    def left_u(self, own: Array, common: Array) -> Array:
+        """(N,) mm standard uncertainty of the distances left, JCGM 100, 5.2.2.
 
-def register(source: Array, target: Array, u: Array) -> Registration:
+        own: (N,) mm across the line, independent from point to point. common: (K, N) mm, errors
+        that the points share, for one standard uncertainty of each of K causes.
+        """
+        spread = (self.gain * own**2) @ self.gain.T
+        lone = own**2 * (1.0 + 2.0 * np.einsum("np,pn->n", self.by, self.gain))
+        lone = lone + np.einsum("np,pq,nq->n", self.by, spread, self.by)
+        shared = ((common + common @ self.gain.T @ self.by.T) ** 2).sum(axis=0)
+        return np.asarray(np.sqrt(np.maximum(lone, 0.0) + shared))
+
+
+def register(source: Array, target: Array, u: Array, *, ends: bool = False) -> Registration:
     """Bring a line (N, 2) onto another (M, 2); u: (N,) mm of the source's points.
 
-    Both are travelled the same way. The source may be a part of the target.
+    Both are travelled the same way. The source may be a part of the target. ends: it runs from
+    end to end of the target; its middle then stays midway between the target's ends, and only
+    the shift across and the turn are found.
     """
     weight = 1.0 / np.maximum(u, 1e-6)
+    if ends:
+        start = _by_ends(source, target[0], target[-1])
+        held = (target[-1] - target[0]) / np.hypot(*(target[-1] - target[0]))
+        return _refined(source, target, weight, start, rounds=_ROUNDS, held=held)
     along = stations(target)
     chord = source[-1] - source[0]
     size, best = float(np.hypot(*chord)), None
     free = max(along[-1] - size, 0.0)
     for start in np.linspace(0.0, free, int(free / _COARSE_MM) + 1):
-        ends = [np.array([np.interp(s, along, target[:, k]) for k in (0, 1)])
-                for s in (start, min(start + size, along[-1]))]  # fmt: skip
-        first = _by_ends(source, ends[0], ends[1])
-        found = _refined(source, target, weight, first, rounds=12)
+        first, last = (np.array([np.interp(s, along, target[:, k]) for k in (0, 1)])
+                       for s in (start, min(start + size, along[-1])))  # fmt: skip
+        laid = _by_ends(source, first, last)
+        found = _refined(source, target, weight, laid, rounds=12)
         if best is None or found.rms < best.rms:
             best = found
     assert best is not None
@@ -71,9 +95,17 @@ def _about(source: Array, angle: float, shift: Array) -> Rigid:
 
 
 def _refined(
-    source: Array, target: Array, weight: Array, start: Rigid, *, rounds: int
+    source: Array,
+    target: Array,
+    weight: Array,
+    start: Rigid,
+    *,
+    rounds: int,
+    held: Array | None = None,
 ) -> Registration:
+    """Gauss-Newton from a start; held: (2,) unit vector along which nothing is shifted."""
     step, pose = np.ones(3), start
+    hold = np.zeros((1, 3)) if held is None else np.array([[*held, 0.0]]) * _HOLD
     for _ in range(rounds):
         placed = pose.apply(source)
         middle = placed.mean(axis=0)
@@ -86,15 +118,14 @@ def _refined(
         # Tukey's biweight: what stands off by much is what is looked for, and has no say.
         scale = weight * np.clip(1.0 - (away / (_TUKEY * spread)) ** 2, 0.0, None)
         # A hair of damping: along a straight line nothing holds the shift.
-        rows = np.vstack([by * scale[:, None], 1e-3 * np.eye(3) * float(scale.mean())])
-        step = np.linalg.lstsq(rows, np.concatenate([-away * scale, np.zeros(3)]), rcond=None)[0]
+        firm = np.vstack([1e-3 * np.eye(3), hold]) * float(scale.mean())
+        gain = -np.linalg.pinv(np.vstack([by * scale[:, None], firm]))[:, : len(by)] * scale
+        step = gain @ away
         pose = Rigid(turned(step[2]).rotation, _shift(step, middle)) @ pose
         if np.abs(step).max() < _SETTLED:
             break
-    normal_matrix = (by * weight[:, None]).T @ (by * weight[:, None])
     rms = float(np.sqrt(np.average(away**2, weights=scale**2)))
-    covariance = np.asarray(np.linalg.pinv(normal_matrix, hermitian=True), np.float64)
-    return Registration(pose, covariance, rms)
+    return Registration(pose, by, np.asarray(gain), rms)
 
 
 def _shift(step: Array, middle: Array) -> Array:

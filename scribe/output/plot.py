@@ -45,11 +45,11 @@ def deviation_plot(outline: Outline, title: str) -> str:
         f'<svg class="plot" {box} role="img" aria-label="{escape(title, quote=True)}">',
         f'<polygon points="{band}" fill="var(--band)" stroke="none"/>',
     ]
-    for s in _ticks(low, high):
+    for s in ticks(low, high):
         x = _LEFT + (s - low) * across
         parts.append(_tick(x, _HEIGHT - _BELOW, x, _TOP))
         parts.append(_label(x, _HEIGHT - _BELOW + 18, format_mm(s, 0), "middle"))
-    for d in _ticks(bottom, top, most=5):
+    for d in ticks(bottom, top, most=5):
         y = _HEIGHT - _BELOW - (d - bottom) * up
         parts.append(_tick(_LEFT, y, _WIDTH - _RIGHT, y))
         parts.append(_label(_LEFT - 6, y + 5, format_mm(d, 2), "end"))
@@ -64,7 +64,7 @@ def deviation_plot(outline: Outline, title: str) -> str:
     parts.append(_label(4, 14, "deviation, mm", "start"))
     factor = up / across
     parts.append("</svg>")
-    words = f"Deviations are drawn {_times(factor)} as tall as lengths; the band is U (k = 2)."
+    words = f"Deviations are drawn {times(factor)} as tall as lengths; the band is U (k = 2)."
     return "".join(parts) + f'<p class="small">{words}</p>'
 
 
@@ -73,11 +73,13 @@ def _profile(outline: Outline) -> tuple[Array, Array]:
     return from_datum @ outline.datum.direction, from_datum @ outline.datum.towards
 
 
-def _times(factor: float) -> str:
+def times(factor: float) -> str:
+    """By how much deviations are drawn larger than lengths."""
     return f"{format_mm(factor, 0 if factor >= 3 else 1)} times"
 
 
-def _ticks(low: float, high: float, most: int = 8) -> list[float]:
+def ticks(low: float, high: float, most: int = 8) -> list[float]:
+    """Round values from low to high, no more than most steps apart."""
     steps = (n * 10.0**p for p in range(-3, 5) for n in (1, 2, 5))
     step = next(step for step in steps if (high - low) / step <= most)
     return [float(t) for t in np.arange(np.ceil(low / step), np.floor(high / step) + 1) * step]

@@ -10,24 +10,28 @@ from typing import Any
 
 import numpy as np
 
+from scribe.cut_check import Compared, CutCheck
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_together
-from scribe.fit.compare import Compared, compare, felt
+from scribe.fit.compare import Lay, Width, compare, felt
+from scribe.fit.moved import best_move
 from scribe.fit.second import second_piece
 from scribe.job import Job, PhotoSource
 from scribe.job_file import read_job
+from scribe.outline import Building, Outline
 from scribe.outline_file import read_csv
 from scribe.piece import CutEdge, Piece
 from scribe.print_scale import PrintScale
-from scribe.quantity import format_mm, round_down_mm
-from scribe.recipes.make import fitted_piece, piece_contents
+from scribe.recipes.make import fitted_piece, piece_contents, straight_words
 from scribe.tape import TapeReading
 
 Progress = Callable[[str], None]
 
-_WHOLE = 0.95  # of the cut seen: below, nobody can say that it fits
-FILLER_MM = 1.0  # a joint that filler closes well (common practice, no source)
 _FELT_U = 0.05  # mm, of a gap felt with leaves (common practice, no source)
+REPORT = "check.html"
+_TOWARDS: dict[str, Building] = {
+    "top": "above", "bottom": "below", "left": "left", "right": "right",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -35,8 +39,9 @@ class CheckSource:
     """What was cut and what was found. files: photos of the edge, or one CSV: its points, or
     station and gap felt along the fitted piece. edge: which cut of the piece, None when it has
     one. height: of the edge above the sheet, None for the blank's thickness. filler: mm of
-    gap that filler may close. print_scale, camera, tapes: as for tracing; photos of strips laid
-    along an edge longer than one sheet are solved together.
+    gap that filler may close, None for the job's. lay: what is known of where the edge lies,
+    with widths of the cut piece: station and mm. print_scale, camera, tapes: as for tracing;
+    photos of strips laid along an edge longer than one sheet are solved together.
     """
 
     job: Path
@@ -44,7 +49,9 @@ class CheckSource:
     files: tuple[Path, ...]
     edge: str | None = None
     height: float | None = None
-    filler: float = FILLER_MM
+    filler: float | None = None
+    lay: Lay = "free"
+    widths: tuple[tuple[float, float], ...] = ()
     print_scale: PrintScale | None = None
     camera: Path | None = None
     tapes: tuple[TapeReading, ...] = ()
@@ -52,88 +59,46 @@ class CheckSource:
 
 @dataclass(frozen=True)
 class Checked:
-    """What was found. overlays: PNGs of the photos. second: what a second cut makes of the piece,
-    None where none is needed, or why it can't be drawn.
-    """
+    """What was found of a piece's cut. overlays: PNGs of the photos."""
 
-    cut: CutEdge
-    found: Compared
-    filler: float
+    piece: str
+    check: CutCheck
     overlays: tuple[bytes, ...]
     job: Job
-    second: Piece | str | None
 
     def lines(self) -> list[str]:
-        """The verdict, for people."""
-        found, cut = self.found, self.cut
-        U = 2.0 * found.u
-        proud, short = found.deviation > U, found.deviation < -U
-        low, high = float(found.deviation.min()), float(found.deviation.max())
-        where = f"{cut.edge} edge to {cut.name}, stations from the {cut.from_end} end"
-        said = [
-            f"{where}, {100 * found.coverage:.0f} % of the cut seen",
-            f"deviation {low:+.2f} to {high:+.2f} mm (proud +), U {float(np.median(U)):.2f} mm",
-        ]
-        for words, which in (("proud", proud), ("short", short)):
-            if which.any():
-                said.append(f"{words} beyond U: stations {_stretches(found.station[which])}")
-        gap = float(found.gap.max())
-        at = float(found.station[int(found.gap.argmax())])
-        limit = float(np.max(U))
-        if gap <= limit and found.coverage >= _WHOLE:
-            said.append("it fits: pushed home, no gap is larger than U")
-        elif gap <= limit:
-            said.append("the part that was seen fits: pushed home, no gap there is larger than U")
-        elif gap <= self.filler:
-            said.append(
-                f"pushed home, the largest gap is {gap:.2f} mm at {at:.0f}: filler may close that"
-            )
-        else:
-            most = format_mm(round_down_mm(float(found.second.max()), 0.1), 1)
-            place = float(found.station[int(found.second.argmax())])
-            said.append(
-                f"pushed home, the largest gap is {gap:.2f} mm at {at:.0f}: more than filler "
-                f"should close. Second cut: take off up to {most} mm, most at {place:.0f}, as "
-                "second-cut.csv says; the piece moves in by as much"
-            )
-        if isinstance(self.second, Piece):
-            said.append(f"template and table of the second cut: {self.second.name}.pdf and others")
-        elif self.second is not None:
-            said.append(f"no template of a second cut: {self.second}")
-        if not found.in_place:
-            said.append(
-                "the edge's shape alone was compared: how long and how square the piece is, tape "
-                "and square tell"
-            )
-        return said
+        """What was found, for people."""
+        from scribe.output.check_words import check_lines
 
-    def table(self) -> str:
-        """station_mm, deviation_mm, u95_mm, gap_mm, remove_mm: remove rounded down."""
-        rows = ["station_mm,deviation_mm,u95_mm,gap_mm,remove_mm"]
-        found = self.found
-        for row in zip(found.station, found.deviation, 2 * found.u, found.gap, found.second,
-                       strict=True):  # fmt: skip
-            station, deviation, u95, gap, remove = (float(each) for each in row)
-            rows.append(
-                f"{station:.1f},{deviation:.3f},{u95:.3f},{gap:.3f},"
-                f"{round_down_mm(max(remove, 0.0), 0.01):.2f}"
-            )
-        return "\n".join(rows) + "\n"
+        return check_lines(self.check)
 
     def summary(self) -> dict[str, Any]:
         """For another program."""
-        found = self.found
+        check, found = self.check, self.check.found
         return {
-            "edge": self.cut.edge,
-            "outline": self.cut.name,
+            "edge": check.cut.edge,
+            "outline": check.cut.name,
             "coverage": round(found.coverage, 3),
+            "laid": found.laid.words,
             "deviation_mm": [
                 round(float(found.deviation.min()), 3),
                 round(float(found.deviation.max()), 3),
             ],
             "u95_mm": round(float(2 * np.median(found.u)), 3),
             "gap_mm": round(float(found.gap.max()), 3),
+            "filler_mm": check.filler,
             "second_cut_mm": round(float(found.second.max()), 3),
+            "moves": {
+                name: {
+                    "along_mm": round(move.along, 3),
+                    "into_mm": round(move.into, 3),
+                    "turn_mm": round(move.turn, 3),
+                    "gap_mm": round(move.gap, 3),
+                }
+                for name, move in (("shift", check.shift), ("shift and turn", check.both))
+                if move is not None
+            },
+            "straightness": dict(check.straightness),
             "said": self.lines(),
         }
 
@@ -143,18 +108,15 @@ def check(source: CheckSource, progress: Progress = lambda _: None) -> Checked:
     job = read_job(source.job)
     piece = fitted_piece(job, source.piece, progress)
     cut = _cut(piece, source)
-    if source.files and all(path.suffix.lower() == ".csv" for path in source.files):
-        return _judged(job, piece, cut, _from_csv(source, cut), source.filler, ())
-    from scribe.recipes.trace import trace
-
-    height = piece.blank.thickness if source.height is None else source.height
-    photos = PhotoSource(
-        source.files, "edge", height=height, print_scale=source.print_scale,
-        camera=source.camera, tapes=source.tapes,
-    )  # fmt: skip
-    traced = trace(photos, progress)
-    found = compare(cut, traced.outline)
-    return _judged(job, piece, cut, found, source.filler, traced.overlays)
+    filler = job.filler if source.filler is None else source.filler
+    edge, overlays = _edge(source, piece, cut, progress)
+    if isinstance(edge, Compared):
+        found = edge
+    else:
+        widths = [Width(*each) for each in source.widths]
+        found = compare(cut, edge, source.lay, widths, piece.keep)
+    progress("looking whether a shift saves it")
+    return Checked(source.piece, _judged(job, piece, cut, found, filler, edge), overlays, job)
 
 
 def _judged(
@@ -163,23 +125,50 @@ def _judged(
     cut: CutEdge,
     found: Compared,
     filler: float,
-    overlays: tuple[bytes, ...],
-) -> Checked:
-    """With its second cut, where more gapes than U explains and than filler may close."""
+    edge: Outline | Compared,
+) -> CutCheck:
+    """With the moves that help and the second cut, where more gapes than U explains."""
     second: Piece | str | None = None
-    if float(found.gap.max()) > max(float(2.0 * found.u.max()), filler):
-        step = next(each.step for each in job.pieces if each.name == piece.name)
-        second = second_piece(piece, cut, found, job.tools, step=step)
-    return Checked(cut, found, filler, overlays, job, second)
+    shift = both = None
+    known = found.laid.along and found.laid.across
+    gap, gap_u = float(found.gap.max()), float(found.gap_u[int(found.gap.argmax())])
+    if gap > 2.0 * gap_u:
+        rest = piece if known else None
+        shift = best_move(cut, found.edge, rest, filler, turn=0.0)
+        both = best_move(cut, found.edge, rest, filler)
+        if gap > filler:
+            step = next(each.step for each in job.pieces if each.name == piece.name)
+            second = second_piece(piece, cut, found, job.tools, step=step)
+    return CutCheck(
+        cut=cut,
+        found=found,
+        filler=filler,
+        shift=shift,
+        both=both,
+        held=tuple(other.edge for other in piece.cuts if known and other is not cut),
+        straightness=_straight(piece, cut, found, edge),
+        second=second,
+    )
 
 
 def write_check(checked: Checked, out: Path, *, force: bool) -> list[Path]:
-    """Write second-cut.csv, the overlays, and what to print when a second cut is needed."""
+    """Write the report, its drawing, second-cut.csv, the overlays, and what to print when a second
+    cut is needed.
+    """
+    from scribe.output.check_report import check_html
+    from scribe.output.check_words import check_csv
+    from scribe.output.deviation_map import deviation_map
+
     ready_folder(out)
-    contents = {"second-cut.csv": checked.table().encode("utf-8")}
+    check = checked.check
+    contents = {
+        REPORT: check_html(checked.piece, check, len(checked.overlays)).encode("utf-8"),
+        "deviation.svg": deviation_map(check).encode("utf-8"),
+        "second-cut.csv": check_csv(check).encode("utf-8"),
+    }
     contents |= {f"overlay-{n + 1}.png": png for n, png in enumerate(checked.overlays)}
-    if isinstance(checked.second, Piece):
-        contents |= piece_contents(checked.job, checked.second, dxf=False)[0]
+    if isinstance(check.second, Piece):
+        contents |= piece_contents(checked.job, check.second, dxf=False)[0]
     refuse_existing([out / name for name in contents], force=force)
     return write_together(out, contents)
 
@@ -202,7 +191,31 @@ def _cut(piece: Piece, source: CheckSource) -> CutEdge:
     return named[0]
 
 
-def _from_csv(source: CheckSource, cut: CutEdge) -> Compared:
+def _edge(
+    source: CheckSource, piece: Piece, cut: CutEdge, progress: Progress
+) -> tuple[Outline | Compared, tuple[bytes, ...]]:
+    """The edge as it was measured, or gaps that were felt; and the photos' overlays."""
+    if source.files and all(path.suffix.lower() == ".csv" for path in source.files):
+        return _from_csv(source, cut), ()
+    if source.lay == "piece":
+        raise ScribeError(
+            "check-lay",
+            what="a photo doesn't tell where the edge lies on the piece",
+            where=", ".join(path.name for path in source.files),
+            do="leave out --lay piece, or measure two widths and give them with --width",
+        )
+    from scribe.recipes.trace import trace
+
+    height = piece.blank.thickness if source.height is None else source.height
+    photos = PhotoSource(
+        source.files, "edge", height=height, print_scale=source.print_scale,
+        camera=source.camera, tapes=source.tapes,
+    )  # fmt: skip
+    traced = trace(photos, progress)
+    return traced.outline, traced.overlays
+
+
+def _from_csv(source: CheckSource, cut: CutEdge) -> Outline | Compared:
     from scribe.capture.readings_table import read_table
 
     if len(source.files) != 1:
@@ -215,16 +228,35 @@ def _from_csv(source: CheckSource, cut: CutEdge) -> Compared:
     path = source.files[0]
     head = path.read_text(encoding="utf-8-sig").splitlines()[:1] if path.is_file() else [""]
     if "x_mm" in "".join(head):
-        return compare(cut, read_csv(path, building="above"))
+        return read_csv(path, building=_TOWARDS[cut.edge] if source.lay == "piece" else "above")
+    if source.lay != "free" or source.widths:
+        raise ScribeError(
+            "check-lay",
+            what="gaps felt along the fitted piece tell its place themselves",
+            where=path.name,
+            do="leave out --lay and --width",
+        )
     table = read_table(path)
     table.need("station", "offset")
     return felt(cut, table.lengths("station"), table.lengths("offset"), _FELT_U)
 
 
-def _stretches(station: np.ndarray[Any, Any]) -> str:
-    """Stations that follow each other, as stretches: 40-85, 200."""
-    breaks = np.flatnonzero(np.diff(station) > 12.0) + 1
-    parts = np.split(station, breaks)
-    return ", ".join(
-        f"{part[0]:.0f}" if len(part) == 1 else f"{part[0]:.0f}-{part[-1]:.0f}" for part in parts
-    )
+def _straight(
+    piece: Piece, cut: CutEdge, found: Compared, edge: Outline | Compared
+) -> tuple[tuple[str, str], ...]:
+    """How straight outline and cut are over the stations that were seen (ISO 12780)."""
+    wall = next(room.outline for room in piece.room if room.name == cut.name)
+    station = (wall.points - cut.start) @ cut.along
+    seen = (station >= found.station.min()) & (station <= found.station.max())
+    lines = [("outline", wall.with_(measured=seen & wall.measured))]
+    if isinstance(edge, Compared):
+        at = (edge.edge - cut.start) @ cut.along
+        u = np.interp(at, edge.station, edge.u)
+        edge = Outline(edge.edge, u, "left" if cut.keep == "right" else "right")
+    lines.append(("cut edge", edge))
+    said = []
+    for name, line in lines:
+        words = straight_words(line)
+        if words:
+            said.append((name, words))
+    return tuple(said)

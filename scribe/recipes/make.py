@@ -220,7 +220,7 @@ def _render(
         reports.append(PieceReport(piece, made[piece.name + ".svg"], tuple(made), its))
     traces = [
         TraceReport(
-            name, each.shaped, each.facts, each.advice, each.overlay, _straight(each.shaped)
+            name, each.shaped, each.facts, each.advice, each.overlay, straight_words(each.shaped)
         )
         for name, each in outlines.items()
     ]
@@ -228,7 +228,7 @@ def _render(
     return contents, sheets
 
 
-def _straight(outline: Outline) -> str:
+def straight_words(outline: Outline) -> str:
     """How straight an outline is, with U; nothing where two points alone were measured."""
     if int(outline.measured.sum()) < 3:
         return ""

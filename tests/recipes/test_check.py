@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pypdfium2
 import pytest
+import svgelements
 from click.testing import CliRunner
 
 from scribe.commands.check import command
 from scribe.errors import ScribeError
+from scribe.fit.compare import compare
 from scribe.job_file import read_job
+from scribe.outline import Outline
 from scribe.piece import Piece
 from scribe.recipes.check import CheckSource, check, write_check
 from scribe.recipes.make import fitted_piece
@@ -51,8 +55,8 @@ def edge_csv(folder: Path, wrong: np.ndarray, ends: float = 20.0) -> Path:
 def test_a_true_cut_fits(job: Path, tmp_path: Path) -> None:
     """The clearance moves the cut square to the wall: its shape differs by a little of it."""
     checked = check(CheckSource(job, "strip", (edge_csv(tmp_path, np.zeros(len(X))),)))
-    assert np.abs(checked.found.deviation).max() < 0.05
-    assert checked.found.coverage == pytest.approx(0.9, abs=0.02)
+    assert np.abs(checked.check.found.deviation).max() < 0.05
+    assert checked.check.found.coverage == pytest.approx(0.9, abs=0.02)
     said = " ".join(checked.lines())
     assert "the part that was seen fits" in said
     assert "shape alone" in said
@@ -64,7 +68,7 @@ def test_a_bump_left_standing_is_found_and_taken_off(job: Path, tmp_path: Path) 
     """1.5 mm of wood was left over 60 mm round station 200: everything else then gapes."""
     bump = 1.5 * np.exp(-(((X - 200.0) / 30.0) ** 4))
     checked = check(CheckSource(job, "strip", (edge_csv(tmp_path, bump),)))
-    found = checked.found
+    found = checked.check.found
     assert found.deviation.max() == pytest.approx(1.5, abs=0.15)
     assert found.station[found.deviation.argmax()] == pytest.approx(200.0, abs=15.0)
     assert found.gap.max() == pytest.approx(1.5, abs=0.2)
@@ -97,6 +101,8 @@ def test_what_cannot_be_checked_is_refused(job: Path, tmp_path: Path) -> None:
         "check-piece": CheckSource(job, "door", (cut,)),
         "check-edge": CheckSource(job, "strip", (cut,), edge="left"),
         "check-files": CheckSource(job, "strip", (cut, cut)),
+        "check-lay": CheckSource(job, "strip", (tmp_path / "cut.jpg",), lay="piece"),
+        "check-widths": CheckSource(job, "strip", (cut,), widths=((200.0, 58.0),)),
     }.items():
         with pytest.raises(ScribeError) as caught:
             check(source)
@@ -111,18 +117,18 @@ def test_the_second_cut_has_its_template_and_table(job: Path, tmp_path: Path) ->
     """
     bump = 1.5 * np.exp(-(((X - 200.0) / 30.0) ** 4))
     checked = check(CheckSource(job, "strip", (edge_csv(tmp_path, bump),)))
-    second = checked.second
+    second = checked.check.second
     assert isinstance(second, Piece)
     assert second.name == "strip second cut"
     table = second.cuts[0].removal
-    assert table.remove.max() == pytest.approx(checked.found.second.max(), abs=0.06)
+    assert table.remove.max() == pytest.approx(checked.check.found.second.max(), abs=0.06)
     assert table.station[table.remove.argmax()] == pytest.approx(200.0, abs=25.0)
     away = np.abs(table.station - 200.0) > 60.0
     assert np.abs(table.remove[away]).max() < 0.25
     runs = second.cuts[0].passes.runs
     assert max(run.most for run in runs) == pytest.approx(table.remove.max(), abs=0.05)
     assert [kind for kind in table.kind if kind not in ("step", "end")] == ["hollow"]
-    short = -float(checked.found.deviation.min())
+    short = -float(checked.check.found.deviation.min())
     first = fitted_piece(read_job(job), "strip", lambda _: None).cuts[0]
     assert second.cuts[0].line == pytest.approx(first.line - short * first.out)
     # Keep and waste part the blank, which is the first piece with the bump on it.
@@ -137,7 +143,123 @@ def test_the_second_cut_has_its_template_and_table(job: Path, tmp_path: Path) ->
 
 def test_a_cut_that_filler_closes_gets_no_second_template(job: Path, tmp_path: Path) -> None:
     source = CheckSource(job, "strip", (edge_csv(tmp_path, 0.8 * np.sin(X / 90.0)),), filler=3.0)
-    assert check(source).second is None
+    assert check(source).check.second is None
+
+
+def in_place(folder: Path, wrong: np.ndarray, along: float = 0.0) -> Path:
+    """Points of the edge in the frame of the piece: the wall was at most 7 mm off, and the blank
+    was held against it, so the wall's datum lies where its highest place meets the blank's edge.
+    """
+    top = 60.0 - WALL.max() + 0.5 - 0.5
+    rows = "".join(
+        f"{x + along:.4f},{y + top:.4f},0.05\n" for x, y in zip(X, WALL + wrong, strict=True)
+    )
+    path = folder / "placed.csv"
+    path.write_text("x_mm,y_mm,u95_mm\n" + rows, "utf-8")
+    return path
+
+
+def test_a_slip_along_is_saved_by_a_shift(job: Path, tmp_path: Path) -> None:
+    """Cut 1.4 mm too far along, its ends where they belong: by shape alone nothing is wrong; held
+    by what is known of its place it gapes, and a shift of as much saves it. The clearance is cut
+    as a shift of the wall here, which leaves 0.5 (sqrt(1 + m^2) - 1) = 0.02 mm, m = 0.28.
+    """
+    slipped = in_place(tmp_path, np.zeros(len(X)), along=1.4)
+    free = check(CheckSource(job, "strip", (slipped,))).check
+    assert free.gap[0] < 0.12
+    held = check(CheckSource(job, "strip", (slipped,), lay="piece", filler=0.2))
+    assert held.check.gap[0] > 0.5
+    move = held.check.shift
+    assert move is not None
+    assert move.along == pytest.approx(-1.4, abs=0.11)
+    assert move.gap < 0.12
+    said = next(line for line in held.lines() if "saves it" in line)
+    assert "mm towards the left end" in said
+    assert "nothing gapes by more than 0." in said
+    assert any("no other edge of the piece is held" in line for line in held.lines())
+
+
+def test_widths_say_how_far_in_an_edge_lies_and_how_turned(job: Path, tmp_path: Path) -> None:
+    """Shape true, but the piece 0.8 mm too wide at 40 and 0.2 too narrow at 360.
+
+    Between two widths the error is linear: 0.8 - (s - 40) / 320.
+    """
+    first = fitted_piece(read_job(job), "strip", lambda _: None).cuts[0]
+    width = np.interp([40.0, 360.0], first.line[:, 0], first.line[:, 1])
+    widths = ((40.0, float(width[0]) + 0.8), (360.0, float(width[1]) - 0.2))
+    cut = edge_csv(tmp_path, np.zeros(len(X)))
+    found = check(CheckSource(job, "strip", (cut,), widths=widths)).check.found
+    assert found.laid.across
+    assert not found.laid.along
+    slope = np.gradient(np.interp(found.station, X, WALL), found.station)
+    expected = (0.8 - (found.station - 40.0) / 320.0) / np.hypot(1.0, slope)
+    assert found.deviation == pytest.approx(expected, abs=0.06)
+    # At a width U is that of the width, 0.3 mm, and what the points and the wall leave.
+    assert np.interp(40.0, found.station, 2.0 * found.u) == pytest.approx(0.32, abs=0.02)
+
+
+def test_what_filler_closes_is_said_by_the_fitters_limit(job: Path, tmp_path: Path) -> None:
+    """Gaps beyond the clearance: 0.3 and 1.8 mm; with filler to 2 mm both are closed."""
+    table = tmp_path / "gaps.csv"
+    table.write_text("station,gap\n0,0.5\n100,0.8\n200,2.3\n300,0.5\n400,0.5\n", "utf-8")
+    said = " ".join(check(CheckSource(job, "strip", (table,))).lines())
+    assert "filler (up to 1 mm) closes 100 (0.3 mm)" in said
+    assert "filler doesn't close 200 (1.8 mm)" in said
+    job.write_text("filler = 2\n" + job.read_text("utf-8"), "utf-8")
+    checked = check(CheckSource(job, "strip", (table,)))
+    assert "doesn't close" not in " ".join(checked.lines())
+    assert checked.check.second is None
+
+
+def test_outline_and_cut_have_their_straightness(job: Path, tmp_path: Path) -> None:
+    """Cut true to the wall: STRt of both agree to what the clearance's corner rounding leaves."""
+    cut = edge_csv(tmp_path, np.zeros(len(X)), ends=3.0)
+    said = dict(check(CheckSource(job, "strip", (cut,))).check.straightness)
+    outline, edge = (float(said[name].split(" ")[0]) for name in ("outline", "cut edge"))
+    assert edge == pytest.approx(outline, abs=0.1)
+
+
+def test_the_report_draws_what_it_says(job: Path, tmp_path: Path) -> None:
+    """svgelements reads the edge back: its places are the deviations, at one scale each way."""
+    bump = 1.5 * np.exp(-(((X - 200.0) / 30.0) ** 4))
+    checked = check(CheckSource(job, "strip", (edge_csv(tmp_path, bump),)))
+    write_check(checked, tmp_path / "out", force=False)
+    svg = svgelements.SVG.parse(tmp_path / "out" / "deviation.svg", reify=False)
+    shapes = {e.values.get("class"): e for e in svg.elements() if isinstance(e, svgelements.Shape)}
+    seen = np.array([[p.x, p.y] for p in shapes["edge"].points])
+    found = checked.check.found
+    across = np.polyfit(found.station, seen[:, 0], 1)
+    up = np.polyfit(found.deviation, seen[:, 1], 1)
+    # Written to a tenth of a unit.
+    assert seen[:, 0] == pytest.approx(np.polyval(across, found.station), abs=0.11)
+    assert seen[:, 1] == pytest.approx(np.polyval(up, found.deviation), abs=0.11)
+    assert up[0] < 0.0 < across[0]
+    assert shapes["plan"].y1 == pytest.approx(np.polyval(up, 0.0), abs=0.11)
+    assert "proud" in shapes
+    assert "short" not in shapes
+    page = (tmp_path / "out" / "check.html").read_text("utf-8")
+    assert "<script" not in page
+    assert "proud beyond U" in page
+
+
+def test_u_of_the_deviations_is_what_they_scatter_by(job: Path) -> None:
+    """12 true cuts, each point 0.06 mm off by itself: 95 % lie within U, the plan's part aside.
+
+    A station lies anywhere between two points, so that its variance is (1 - t)^2 + t^2 of a
+    point's, 2/3 on average, less what shift and turn take up of 180 points (1 %). 12 x 70
+    stations share points by two: the ratio scatters by sqrt(2 / 420) = 7 % of itself.
+    """
+    cut = fitted_piece(read_job(job), "strip", lambda _: None).cuts[0]
+    cut = replace(cut, u=np.zeros(len(cut.u)))
+    rng = np.random.default_rng(3)
+    points = cut.line[(cut.line[:, 0] > 20.0) & (cut.line[:, 0] < 380.0)]
+    normalised = []
+    for _ in range(12):
+        noisy = points + rng.normal(0.0, 0.06, points.shape)
+        found = compare(cut, Outline(noisy, np.full(len(points), 0.06), "left"))
+        normalised += (found.deviation / found.u).tolist()
+    assert np.mean(np.abs(normalised) <= 2.0) > 0.95
+    assert np.mean(np.square(normalised)) == pytest.approx(2 / 3, abs=0.15)
 
 
 def ring_area(ring: np.ndarray) -> float:
@@ -165,6 +287,6 @@ def test_an_edge_longer_than_a_sheet_is_checked_by_photos_of_strips(tmp_path: Pa
     )
     found = check(CheckSource(path, "strip", tuple(run.write(tmp_path))))
     assert len(found.overlays) == 3
-    assert found.found.coverage > 0.9
-    assert np.mean(np.abs(found.found.deviation) < 2.0 * found.found.u) > 0.9
-    assert found.second is None
+    assert found.check.found.coverage > 0.9
+    assert np.mean(np.abs(found.check.found.deviation) < 2.0 * found.check.found.u) > 0.9
+    assert found.check.second is None

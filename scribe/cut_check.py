@@ -1,0 +1,134 @@
+"""CutCheck: what was found of a cut edge beside the line it was to follow.
+
+`scribe.fit` finds it and `scribe.output` says and draws it. Lengths are mm; stations count from
+the end that the cut's own stations count from.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.piece import CutEdge, Piece
+
+Array = npt.NDArray[np.float64]
+Closing = Literal["closed", "filler", "open"]
+
+
+@dataclass(frozen=True)
+class Laid:
+    """What was known of where the edge lies. along: along the cut, so that its stations are the
+    plan's. across: how far in and how far turned. words: the same, for people.
+    """
+
+    along: bool
+    across: bool
+    words: str
+
+
+@dataclass(frozen=True)
+class Compared:
+    """station, deviation, u: (N,) mm. deviation: proud above 0, short below.
+
+    coverage: part of the cut that was measured. laid: how the edge came onto the plan. edge:
+    (M, 2) mm, the cut edge as it was laid, in the piece frame, in order of stations.
+    """
+
+    station: Array
+    deviation: Array
+    u: Array
+    coverage: float
+    laid: Laid
+    edge: Array
+
+    @property
+    def gap(self) -> Array:
+        """(N,) mm that gape when the piece is pushed home as it is."""
+        return np.asarray(self.deviation.max() - self.deviation)
+
+    @property
+    def gap_u(self) -> Array:
+        """(N,) mm standard uncertainty of the gaps, 0 where the piece rests."""
+        at = int(self.deviation.argmax())
+        found = np.hypot(self.u, self.u[at])
+        return np.asarray(np.where(np.arange(len(found)) == at, 0.0, found))
+
+    @property
+    def second(self) -> Array:
+        """(N,) mm that a second cut takes off so that nothing gapes."""
+        return np.asarray(self.deviation - self.deviation.min())
+
+
+@dataclass(frozen=True)
+class Move:
+    """A move of the piece and what gapes after it.
+
+    along: mm towards growing stations. into: mm towards the building beyond where it was planned.
+    turn: mm by which the edge's last seen place goes in against its first. gap: mm, the largest
+    then; at: its station.
+    """
+
+    along: float
+    into: float
+    turn: float
+    gap: float
+    at: float
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Stations with gaps of one kind: within U, within what filler closes, or beyond."""
+
+    start: float
+    stop: float
+    kind: Closing
+    most: float
+
+
+@dataclass(frozen=True)
+class CutCheck:
+    """The whole finding. filler: mm of gap that the fitter's filler closes.
+
+    shift: the best move along and home; both: the best with a turn as well; None where nothing
+    gapes beyond U. held: the other edges that were taken into account. straightness: in words, of
+    outline and cut. second: what a second cut makes of the piece, None where none is needed, or
+    why it can't be drawn.
+    """
+
+    cut: CutEdge
+    found: Compared
+    filler: float
+    shift: Move | None
+    both: Move | None
+    held: tuple[str, ...]
+    straightness: tuple[tuple[str, str], ...]
+    second: Piece | str | None
+
+    @property
+    def gap(self) -> tuple[float, float, float]:
+        """The largest gap when it is pushed home as it is, its U (k = 2), and its station."""
+        at = int(self.found.gap.argmax())
+        gaps, u = self.found.gap, self.found.gap_u
+        return float(gaps[at]), 2.0 * float(u[at]), float(self.found.station[at])
+
+    @property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """From the first station to the last, by what closes them."""
+        gaps, U = self.found.gap, 2.0 * self.found.gap_u
+        kind = np.where(gaps <= U, 0, np.where(gaps <= self.filler, 1, 2))
+        kinds: tuple[Closing, ...] = ("closed", "filler", "open")
+        bounds = [0, *(np.flatnonzero(np.diff(kind)) + 1).tolist(), len(kind)]
+        station = self.found.station
+        return tuple(
+            Stretch(
+                float(station[first]),
+                float(station[last - 1]),
+                kinds[int(kind[first])],
+                float(gaps[first:last].max()),
+            )
+            for first, last in pairwise(bounds)
+        )

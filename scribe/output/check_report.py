@@ -1,0 +1,52 @@
+"""The report of a checked cut: one HTML page that opens without a network."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from scribe.cut_check import CutCheck
+from scribe.output.cautions import CAUTIONS
+from scribe.output.check_words import check_lines, verdict
+from scribe.output.deviation_map import deviation_map
+from scribe.quantity import round_down_mm
+
+_ROWS = 40  # more are for the spreadsheet
+
+
+def check_html(piece: str, check: CutCheck, overlays: int) -> str:
+    """The page as text. overlays: how many photos with the traced edge lie beside it."""
+    from jinja2 import Environment, FileSystemLoader
+
+    environment = Environment(
+        loader=FileSystemLoader(Path(__file__).parent / "templates"),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    said = verdict(check)
+    return environment.get_template("check.html").render(
+        piece=piece,
+        verdict=said[:1].upper() + said[1:],
+        lines=[line[:1].upper() + line[1:] for line in check_lines(check) if line != said],
+        drawing=deviation_map(check),
+        straightness=check.straightness,
+        rows=_rows(check),
+        overlays=[f"overlay-{n + 1}.png" for n in range(overlays)],
+        cautions=CAUTIONS,
+    )
+
+
+def _rows(check: CutCheck) -> list[tuple[str, ...]]:
+    """Every station, or evenly some of many: station, deviation, U, gap, what to take off."""
+    found = check.found
+    every = -(-len(found.station) // _ROWS)
+    return [
+        (
+            f"{found.station[k]:.0f}",
+            f"{found.deviation[k]:+.2f}",
+            f"{2 * found.u[k]:.2f}",
+            f"{found.gap[k]:.1f}",
+            f"{round_down_mm(max(float(found.second[k]), 0.0), 0.1):.1f}",
+        )
+        for k in range(0, len(found.station), every)
+    ]

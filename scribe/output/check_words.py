@@ -1,0 +1,229 @@
+"""What a check found, as sentences, and as a table for a spreadsheet."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.cut_check import CutCheck, Move, Stretch
+from scribe.piece import Piece
+from scribe.quantity import format_mm, format_u, round_down_mm
+
+Array = npt.NDArray[np.float64]
+
+WHOLE = 0.95  # of the cut seen: below, nobody can say that it fits
+_APART_MM = 12.0  # stations further apart don't make one stretch
+_WORST = 2  # places named on either side of the line
+_BETWEEN_MM = 40.0  # two places that are named lie further apart
+
+
+def check_lines(check: CutCheck) -> list[str]:
+    """Everything that was found, the verdict among the first."""
+    cut, found = check.cut, check.found
+    low, high = float(found.deviation.min()), float(found.deviation.max())
+    where = f"{cut.edge} edge to {cut.name}, stations from the {cut.from_end} end"
+    said = [
+        f"{where}, {100 * found.coverage:.0f} % of the cut seen",
+        f"how the edge was laid on the plan: {found.laid.words}",
+        f"deviation {low:+.2f} to {high:+.2f} mm (proud +), U {2 * np.median(found.u):.2f} mm",
+        *_beyond(check),
+        verdict(check),
+        *_filler(check),
+        *_moves(check),
+    ]
+    if isinstance(check.second, Piece):
+        said.append(f"template and table of the second cut: {check.second.name}.pdf and others")
+    elif check.second is not None:
+        said.append(f"no template of a second cut: {check.second}")
+    if not found.laid.across:
+        said.append(
+            "the edge's shape alone was compared: how long and how square the piece is, tape and "
+            "square tell"
+        )
+    return said
+
+
+def verdict(check: CutCheck) -> str:
+    """Does it fit, pushed home as it is?"""
+    gap, U, at = check.gap
+    whole = check.found.coverage >= WHOLE
+    if gap <= U:
+        return (
+            "it fits: pushed home, no gap is larger than U"
+            if whole
+            else "the part that was seen fits: pushed home, no gap there is larger than U"
+        )
+    said = f"pushed home, the largest gap is {format_u(gap, U)} at {at:.0f}"
+    if gap <= check.filler:
+        return f"{said}: filler may close that"
+    most = format_mm(round_down_mm(float(check.found.second.max()), 0.1), 1)
+    place = float(check.found.station[int(check.found.second.argmax())])
+    return (
+        f"{said}: more than filler should close. Second cut: take off up to {most} mm, most at "
+        f"{place:.0f}, as second-cut.csv says; the piece moves in by as much"
+    )
+
+
+def worst_places(check: CutCheck) -> list[tuple[float, float]]:
+    """(station, deviation) of the places beyond U that stand out most, on either side."""
+    found = check.found
+    places: list[tuple[float, float]] = []
+    for sign in (1.0, -1.0):
+        over = sign * found.deviation - 2.0 * found.u
+        named: list[float] = []
+        for k in np.argsort(-sign * found.deviation, kind="stable"):
+            station = float(found.station[k])
+            if over[k] > 0.0 and all(abs(station - other) > _BETWEEN_MM for other in named):
+                named.append(station)
+                places.append((station, float(found.deviation[k])))
+            if len(named) == _WORST:
+                break
+    return places
+
+
+def move_words(check: CutCheck, move: Move) -> str:
+    """Where to push it, in words: "pushed 1.4 mm towards the left end"."""
+    end, laid = check.cut.from_end, check.found.laid
+    parts = []
+    if move.along:
+        towards = "away from" if move.along > 0.0 else "towards"
+        parts.append(f"pushed {format_mm(abs(move.along), 1)} mm {towards} the {end} end")
+    if move.turn and laid.across:
+        which = "other" if move.turn > 0.0 else end
+        parts.append(f"its {which} end {format_mm(abs(move.turn), 1)} mm further in")
+    elif move.turn:
+        parts.append("turned until it lies best")
+    return ", ".join(parts)
+
+
+def assumed(check: CutCheck) -> str:
+    """What the words on a shift take for granted."""
+    others = ", ".join(check.held)
+    if not (check.found.laid.along and check.found.laid.across):
+        return (
+            "assumed for that: the rest of the piece lets it lie so; only this edge was looked at"
+        )
+    rest = (
+        f"the other scribed edges ({others}) are cut to their lines, and their gaps may close, or "
+        "open to what filler closes or to their clearance"
+        if check.held
+        else "no other edge of the piece is held"
+    )
+    return f"assumed for that: {rest}"
+
+
+def check_csv(check: CutCheck) -> str:
+    """station_mm, deviation_mm, u95_mm, gap_mm, remove_mm: remove rounded down."""
+    rows = ["station_mm,deviation_mm,u95_mm,gap_mm,remove_mm"]
+    found = check.found
+    for row in zip(found.station, found.deviation, 2 * found.u, found.gap, found.second,
+                   strict=True):  # fmt: skip
+        station, deviation, u95, gap, remove = (float(each) for each in row)
+        rows.append(
+            f"{station:.1f},{deviation:.3f},{u95:.3f},{gap:.3f},"
+            f"{round_down_mm(max(remove, 0.0), 0.01):.2f}"
+        )
+    return "\n".join(rows) + "\n"
+
+
+def _beyond(check: CutCheck) -> list[str]:
+    found = check.found
+    U = 2.0 * found.u
+    worst = worst_places(check)
+    apart = max(_APART_MM, 1.5 * float(np.median(np.diff(found.station))))
+    said = []
+    for words, which, sign in (
+        ("proud", found.deviation > U, 1),
+        ("short", found.deviation < -U, -1),
+    ):
+        if which.any():
+            most = ", ".join(
+                f"{deviation:+.2f} mm at {station:.0f}"
+                for station, deviation in worst
+                if sign * deviation > 0.0
+            )
+            said.append(
+                f"{words} beyond U: stations {_joined(found.station[which], apart)}; most {most}"
+            )
+    return said
+
+
+def _filler(check: CutCheck) -> list[str]:
+    """Which gaps filler closes, and which it doesn't."""
+    stretches = check.stretches
+    if all(each.kind == "closed" for each in stretches):
+        return []
+    limit = format_mm(check.filler)
+    said = []
+    closes, not_closes = (_list(stretches, kind) for kind in ("filler", "open"))
+    if closes:
+        said.append(f"pushed home as it is, filler (up to {limit} mm) closes {closes}")
+    if not_closes:
+        said.append(f"pushed home as it is, filler doesn't close {not_closes}")
+    return said
+
+
+def _list(stretches: tuple[Stretch, ...], kind: str) -> str:
+    return ", ".join(
+        f"{each.start:.0f}-{each.stop:.0f} (up to {each.most:.1f} mm)"
+        if each.stop > each.start
+        else f"{each.start:.0f} ({each.most:.1f} mm)"
+        for each in stretches
+        if each.kind == kind
+    )
+
+
+def _moves(check: CutCheck) -> list[str]:
+    """Whether a shift, or a shift and a turn, saves it."""
+    if check.shift is None or check.both is None:
+        return []
+    gap, U, _ = check.gap
+    saved = check.filler if gap > check.filler else U
+    if not check.found.laid.along:
+        word = "saves it" if check.both.gap <= saved else "doesn't save it"
+        said = (
+            f"a shift {word}: shifted along and turned until it lies best, nothing gapes by more "
+            f"than {_at_most(check.both.gap)} mm (+/- {U:.2f}); where along the building it lies "
+            "now, these points don't tell"
+        )
+        return [said, assumed(check)]
+    for move, what in ((check.shift, "a shift"), (check.both, "a shift and a turn")):
+        words = move_words(check, move)
+        if move.gap <= saved and words:
+            said = (
+                f"{what if move.along else 'a turn'} saves it: {words}, nothing gapes by more than "
+                f"{_at_most(move.gap)} mm (+/- {U:.2f}){_into(check, move)}"
+            )
+            return [said, assumed(check)]
+    words = move_words(check, check.both)
+    if not words or check.both.gap > gap - 0.05:
+        return ["no shift or turn makes the largest gap less", assumed(check)]
+    said = (
+        f"no shift saves it: at best, {words}, {_at_most(check.both.gap)} mm (+/- {U:.2f}) still "
+        f"gape at {check.both.at:.0f}{_into(check, check.both)}"
+    )
+    return [said, assumed(check)]
+
+
+def _into(check: CutCheck, move: Move) -> str:
+    """How far the piece goes in with that, where it is known how far in it was."""
+    into = format_mm(move.into)
+    if not check.found.laid.across or float(into) == 0.0:
+        return ""
+    way = "in" if move.into > 0.0 else "out"
+    return f"; the piece then lies {into.lstrip('-')} mm further {way} than planned"
+
+
+def _at_most(gap: float) -> str:
+    return f"{-round_down_mm(-gap, 0.1):.1f}"
+
+
+def _joined(station: Array, apart: float) -> str:
+    """Stations that follow each other, as stretches: 40-85, 200. apart: mm to the next one."""
+    breaks = [0, *(np.flatnonzero(np.diff(station) > apart) + 1).tolist(), len(station)]
+    parts = [station[first:last] for first, last in pairwise(breaks)]
+    return ", ".join(
+        f"{part[0]:.0f}" if len(part) == 1 else f"{part[0]:.0f}-{part[-1]:.0f}" for part in parts
+    )
