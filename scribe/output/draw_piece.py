@@ -31,7 +31,7 @@ from scribe.output.holes import centre_paths, hole_paths, is_lid
 from scribe.output.match_marks import MatchMark
 from scribe.output.mirror import mirror
 from scribe.output.table import remove_text
-from scribe.output.words import visible_edge, words
+from scribe.output.words import Note, visible_edge, words
 from scribe.piece import CutEdge, Piece, Polygon
 from scribe.quantity import format_mm
 
@@ -64,28 +64,32 @@ def draw(piece: Piece, *, mirrored: bool = False) -> Drawing:
         Layer("check", tuple(_check_marks(check))),
     )
     drawing = Drawing(piece.name, layers, check, mirrored)
-    return labelled(drawing, seen, [rectangle(cell) for cell in _cells(seen)])
+    said = f"check: {format_mm(check.length)} mm from cross to cross"
+    notes = [(np.array(mark), said) for mark in check.marks]
+    return labelled(drawing, seen, [rectangle(cell) for cell in _cells(seen)], notes)
 
 
 def labelled(
     drawing: Drawing,
     seen: Piece,
     windows: Sequence[Polygon],
+    notes: Sequence[Note],
     marks: Sequence[MatchMark] = (),
     *,
     angle: float = 0.0,
 ) -> Drawing:
     """The drawing with its words written anew, each whole within one of the windows.
 
-    seen: the piece as it lies on the drawing, turned by `angle` radians. Words keep clear of the
-    marks, and hatching is interrupted round marks and words in it.
+    seen: the piece as it lies on the drawing, turned by `angle` radians. notes: words to stand
+    beside the check's crosses. Words keep clear of the marks, and hatching is interrupted round
+    marks and words in it.
     """
     used = [mark.box for mark in marks]
-    used += [(x - _CROSS, y - _CROSS, x + _CROSS, y + _CROSS) for x, y in drawing.check.marks]
-    used += [*(_path_box(path) for path in drawing.layer("stations").paths)]
+    for name in ("stations", "check"):
+        used += [_path_box(path) for path in drawing.layer(name).paths]
     used += [text_box(text) for text in drawing.layer("stations").texts]
     used += [_path_box(path) for path in centre_paths(seen)]
-    labels = words(seen, drawing.check, mirrored=drawing.mirrored, windows=windows, taken=used)
+    labels = words(seen, notes, mirrored=drawing.mirrored, windows=windows, taken=used)
     spared = [text_corners(text) for text in labels.texts if text.words == "WASTE"]
     spared += [text_corners(text) for text in drawing.layer("stations").texts]
     spared += [mark.corners for mark in marks]
@@ -172,8 +176,8 @@ def _stations(piece: Piece) -> tuple[list[Path], list[Text]]:
             shown.append(station)
             words = f"{format_mm(station, 0)}: {remove_text(remove)}"
             text = _beyond(words, end + _BESIDE * cut.out, cut.out)
-            amid = _beyond(words, on_line + (_AMID + _BESIDE) * cut.out, cut.out)
-            if remove > _FAR and not _on_a_cut(piece, text_box(amid)):
+            amid = _amid(piece, cut, words, on_line) if remove > _FAR else None
+            if amid is not None:
                 text, width = amid, text_size(amid)[0]
                 beyond = on_line + (_AMID + width + 2 * _BESIDE) * cut.out
                 ticks[-1] = Path(np.array([on_line, on_line + _AMID * cut.out]))
@@ -183,9 +187,18 @@ def _stations(piece: Piece) -> tuple[list[Path], list[Text]]:
     return ticks, texts
 
 
-def _on_a_cut(piece: Piece, box: Box) -> bool:
-    lines = np.vstack([cut.line for cut in piece.cuts])
-    return bool(((lines > box[:2]) & (lines < box[2:])).all(axis=1).any())
+def _amid(piece: Piece, cut: CutEdge, words: str, on_line: Array) -> Text | None:
+    """Words near the line, in the waste, clear of cuts and of the blank's edges."""
+    lines = np.vstack([each.line for each in piece.cuts])
+    low, high = piece.blank.shape.outer.min(axis=0), piece.blank.shape.outer.max(axis=0)
+    for aside in (0.0, _LABEL, -_LABEL):
+        at = on_line + (_AMID + _BESIDE) * cut.out + aside * cut.along
+        text = _beyond(words, at, cut.out)
+        box = np.array(text_box(text))
+        within = (box[:2] > low).all() and (box[2:] < high).all()
+        if within and not ((lines > box[:2]) & (lines < box[2:])).all(axis=1).any():
+            return text
+    return None
 
 
 def _touch(one: Box, other: Box) -> bool:

@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.geom.frames import turned
+from scribe.output.drawing import Drawing, Text, centred, text_box
 from scribe.piece import CutEdge, Piece, Polygon
 
 Array = npt.NDArray[np.float64]
@@ -77,3 +78,31 @@ def _seen(piece: Piece, change: Array) -> Piece:
         ),
         splits=tuple(points(line) for line in piece.splits),
     )
+
+
+def turned_drawing(drawing: Drawing, angle: float) -> Drawing:
+    """The drawing turned about the origin, by radians; stations' words stay readable."""
+    if angle == 0.0:
+        return drawing
+    frame = turned(angle)
+    layers = [
+        replace(
+            layer,
+            paths=tuple(replace(p, points=frame.apply(p.points)) for p in layer.paths),
+            texts=tuple(_turned_text(text, angle) for text in layer.texts),
+        )
+        for layer in drawing.layers
+    ]
+    return replace(drawing, layers=tuple(layers))
+
+
+def _turned_text(text: Text, angle: float) -> Text:
+    """Readable from below or from the right, as before."""
+    x0, y0, x1, y1 = text_box(text)
+    middle = turned(angle).apply(np.array([(x0 + x1) / 2, (y0 + y1) / 2]))
+    turn_deg = text.angle_deg + float(np.degrees(angle))
+    if turn_deg > 91.0:
+        turn_deg -= 180.0
+    elif turn_deg <= -89.0:
+        turn_deg += 180.0
+    return centred(replace(text, angle_deg=turn_deg), middle)

@@ -42,8 +42,3 @@ def plan_sheets(drawing: Drawing, settings: PrintSettings) -> SheetPlan:
         if along is not None and along.saved > 0:
             return with_marks(along, drawing)
     return with_marks(grid, drawing)
-
-
-def mirrored_plan(plan: SheetPlan, drawing: Drawing) -> SheetPlan:
-    """The plan of the face for the mirrored drawing: a number means the same part of the piece."""
-    return with_marks(plan.mirrored(), drawing)

@@ -87,6 +87,20 @@ class Sheet:
 
 
 @dataclass(frozen=True)
+class Cross:
+    """A check cross. sheet: its number. at: (2,) mm in the drawing. distance: mm from cross 1."""
+
+    number: int
+    sheet: int
+    at: Array
+    distance: float
+
+    def seen(self, frame: Rigid) -> Cross:
+        """The same in another frame."""
+        return replace(self, at=frame.apply(self.at))
+
+
+@dataclass(frozen=True)
 class SheetPlan:
     """sheets in order of number. grid: how many a plain grid takes. layout: how they lie."""
 
@@ -96,6 +110,7 @@ class SheetPlan:
     sheets: tuple[Sheet, ...]
     joints: tuple[Joint, ...]
     grid: int
+    crosses: tuple[Cross, ...] = ()
 
     @property
     def saved(self) -> int:
@@ -115,7 +130,7 @@ class SheetPlan:
         return len({sheet.group for sheet in self.sheets})
 
     def mirrored(self) -> SheetPlan:
-        """The same sheets for the drawing with x turned round, without marks."""
+        """The same sheets for the drawing with x turned round: a number means the same part."""
         flip = np.array([-1.0, 1.0])
         sheets = [
             replace(
@@ -123,8 +138,12 @@ class SheetPlan:
             )
             for each in self.sheets
         ]
-        joints = [replace(each, trim=(each.trim * flip)[::-1], marks=()) for each in self.joints]
-        return replace(self, sheets=tuple(sheets), joints=tuple(joints))
+        joints = []
+        for joint in self.joints:
+            marks = [replace(m, at=m.at * flip, along=-m.along * flip) for m in joint.marks]
+            joints.append(replace(joint, trim=(joint.trim * flip)[::-1], marks=tuple(marks)))
+        crosses = tuple(replace(cross, at=cross.at * flip) for cross in self.crosses)
+        return replace(self, sheets=tuple(sheets), joints=tuple(joints), crosses=crosses)
 
     def own(self, sheet: Sheet) -> Array:
         """(N, 2) the part of a sheet that no neighbour shows, in the drawing."""

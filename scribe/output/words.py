@@ -12,13 +12,13 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from scribe.output.drawing import Box, CheckDistance, Layer, Path, Text, centred, text_box
+from scribe.output.drawing import Box, Layer, Path, Text, centred, text_box
 from scribe.output.free_space import FreeSpace, rectangle
 from scribe.output.holes import hole_size, is_lid
 from scribe.piece import CutEdge, HoleCut, Piece, Polygon
-from scribe.quantity import format_mm
 
 Array = npt.NDArray[np.float64]
+Note = tuple[Array, str]
 Wish = tuple[str, float]  # words and their height in mm
 
 FACE = "FACE - seen when fitted"
@@ -34,14 +34,16 @@ _DENSE = 5.0  # mm between points looked at along a cut
 
 def words(
     piece: Piece,
-    check: CheckDistance,
+    notes: Sequence[Note],
     *,
     mirrored: bool,
     windows: Sequence[Polygon],
     taken: Sequence[Box],
 ) -> Layer:
-    """The layer "labels". piece: as it is seen on the drawing. taken: boxes to keep clear of."""
-    sheets = [_Sheet(piece, check, window, taken) for window in windows]
+    """The layer "labels". piece: as it is seen on the drawing. notes: words to stand beside
+    points. taken: boxes to keep clear of.
+    """
+    sheets = [_Sheet(piece, notes, window, taken) for window in windows]
     for sheet in sheets:
         sheet.write(mirrored)
     return Layer(
@@ -71,11 +73,11 @@ class _Sheet:
     """One window: what is free in it, and what has been written into it."""
 
     def __init__(
-        self, piece: Piece, check: CheckDistance, area: Polygon, taken: Sequence[Box]
+        self, piece: Piece, notes: Sequence[Note], area: Polygon, taken: Sequence[Box]
     ) -> None:
         low, high = area.outer.min(axis=0).tolist(), area.outer.max(axis=0).tolist()
         self.window: Box = (*low, *high)
-        self.piece, self.check, self.area, self.taken = piece, check, area, taken
+        self.piece, self.notes, self.area, self.taken = piece, notes, area, taken
         self.paths: list[Path] = []
         self.texts: list[Text] = []
         self.keep = FreeSpace(piece.keep, self.window)
@@ -109,14 +111,14 @@ class _Sheet:
             if not any(self._sees(at) for hole in self.piece.holes for at in hole.through):
                 self._put(self.keep, middle, [("no edge to cut here", 4.5)], bold=False)
             self._edge()
-            self._check_words()
+            self._notes()
             self._sides(middle, 0.0, mirrored)
             return
         for cut, at in beside:  # first, since these are true only near their places
             self._end(cut)
             self._wall(cut, at)
         self._edge()
-        self._check_words()
+        self._notes()
         cut, at = beside[0]
         inner = at - _INWARD * cut.out
         self._sides(inner, upright(cut.along), mirrored)
@@ -241,16 +243,17 @@ class _Sheet:
             said = [("datum: visible edge, not cut", SMALLEST)]
             self._put(self.air, wanted, said, angle_deg=angle, bold=False, within=_NEAR / 2)
 
-    def _check_words(self) -> None:
-        marks = np.array(self.check.start), np.array(self.check.end)
-        said = f"check: {format_mm(self.check.length)} mm from cross to cross"
-        for mark, other in (marks, marks[::-1]):
-            if self._sees(mark):
-                towards = (other - mark) / max(float(np.hypot(*(other - mark))), 1.0)
-                wanted = mark + 34.0 * towards * np.abs(towards[0])
-                self._put(self.keep, wanted, [(said, SMALLEST)], bold=False)
-                if self._sees(other):
-                    return
+    def _notes(self) -> None:
+        """Beside the points they belong to; what is the same at two points is written once."""
+        written: set[str] = set()
+        for at, said in self.notes:
+            if said in written or not self._sees(at):
+                continue
+            written.add(said)
+            for turn_deg in (0.0, 90.0):
+                if self._put(self.keep, at, [(said, SMALLEST)], angle_deg=turn_deg, bold=False,
+                             within=_NEAR):  # fmt: skip
+                    break
 
     def _sees(self, at: Array) -> bool:
         return bool(self._inside(at[None])[0])

@@ -181,19 +181,19 @@ def piece_contents(job: Job, piece: Piece, *, dxf: bool) -> tuple[dict[str, byte
     """Every file of one piece, in the order of `piece_files`, and how its template's sheets lie;
     nothing is written yet.
     """
+    from scribe.output.crosses import with_crosses
     from scribe.output.draw_piece import draw
     from scribe.output.holes import holes_csv
     from scribe.output.pdf import template_pdf
-    from scribe.output.plan import mirrored_plan, plan_sheets
+    from scribe.output.plan import plan_sheets
     from scribe.output.svg import svg_bytes
     from scribe.output.table import removal_csv
 
     contents: dict[str, bytes] = {}
     face, back = draw(piece), draw(piece, mirrored=True)
-    sheets = plan_sheets(face, job.print)
+    sheets = with_crosses(plan_sheets(face, job.print), face, piece)
     contents[piece.name + ".pdf"] = template_pdf(face, piece, sheets, job.print)
-    mirrored = mirrored_plan(sheets, back)
-    contents[piece.name + "-mirrored.pdf"] = template_pdf(back, piece, mirrored, job.print)
+    contents[piece.name + "-mirrored.pdf"] = template_pdf(back, piece, sheets.mirrored(), job.print)
     contents[piece.name + ".svg"] = svg_bytes(face)
     if dxf:
         from scribe.output.dxf import dxf_bytes

@@ -12,7 +12,7 @@ from scribe.job import PrintSettings
 from scribe.output.draw_piece import draw
 from scribe.output.drawing import CheckDistance, Drawing, Layer, Path, Text, text_corners
 from scribe.output.match_marks import HALF_MM
-from scribe.output.plan import mirrored_plan, plan_sheets
+from scribe.output.plan import plan_sheets
 from scribe.output.sheets import SheetPlan
 from scribe.output.vital import WORKING_MM
 from scribe.piece import Piece
@@ -124,7 +124,7 @@ def test_the_back_has_the_same_sheets(made: dict[str, Piece]) -> None:
     """A number means the same part of the piece on both, and every rule of joints holds."""
     piece = made["trapped shelf"]
     face = plan_sheets(draw(piece), PrintSettings())
-    back = mirrored_plan(face, draw(piece, mirrored=True))
+    back = face.mirrored()
     for one, two in zip(face.sheets, back.sheets, strict=True):
         turned = shapely.Polygon(one.corners * [-1, 1])
         assert turned.symmetric_difference(shapely.Polygon(two.corners)).area < 1e-6

@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from scribe.errors import ScribeError
 from scribe.geom.frames import turned
 from scribe.job import PrintSettings
+from scribe.output.crosses import with_crosses
 from scribe.output.draw_piece import draw
 from scribe.output.drawing import LAYERS, CheckDistance, Drawing, Layer, Path, text_box, text_size
 from scribe.output.dxf import dxf_bytes
@@ -186,7 +187,7 @@ def test_pdf_pages_are_true_to_size(piece: Piece, mirrored: bool) -> None:
     A line 0.5 mm wide is 3 px; a shift of 0.35 mm would leave the middle of it white.
     """
     drawing = draw(piece, mirrored=mirrored)
-    plan = plan_sheets(drawing, A4)
+    plan = with_crosses(plan_sheets(drawing, A4), drawing, piece)
     content = template_pdf(drawing, piece, plan, A4)
     assert content == template_pdf(drawing, piece, plan, A4)
     assert b"/PrintScaling /None" in content
@@ -220,7 +221,11 @@ def test_pdf_pages_are_true_to_size(piece: Piece, mirrored: bool) -> None:
     cover = document[0].get_textpage().get_text_bounded()
     assert piece.name in cover
     assert "Cautions" in cover
-    assert f"{drawing.check.length:g} mm, cross to cross" in " ".join(cover.split())
+    front = " ".join(p.get_textpage().get_text_bounded() for p in list(document)[:covers])
+    for cross in plan.crosses[1:]:
+        page = document[covers + cross.sheet - 1].get_textpage().get_text_bounded()
+        assert f"cross {cross.number}: {cross.distance:g} mm from cross 1" in page
+        assert f"{cross.number} {cross.sheet} {cross.distance:g} " in " ".join(front.split())
     all_text = " ".join(p.get_textpage().get_text_bounded() for p in list(document)[:covers])
     for cut in piece.cuts:
         for row in removal_rows(cut):
