@@ -2,110 +2,132 @@
 
 For a fitter without a printer: so many marks, joined, are the cut line within a tolerance.
 In: what to remove along an edge, as a profile (stations rising, mm). Out: the stations and
-what to mark there. The joined line never takes more than the profile, and leaves at most the
-tolerance: marks stand off by half of what the tolerance leaves after their rounding.
+what to mark there. The joined line never takes more than the profile and leaves at most the
+tolerance. Marks stand on whole millimetres of station and on whole tenths of what to remove.
 
-A straight edge: among all chains of marks on the profile the one of fewest links, by dynamic
-programming over chords that stay within the band (Imai and Iri, 1988, polygonal approximation
-with a given error). For a batten pressed against its marks (`geom.batten`) marks are added and left
-out one by one, so that few are left, though not provably the fewest.
+A straight edge: of all chains of such marks the one of fewest links, layer by layer over every
+chord that stays within the band (shortest path; after Imai and Iri, 1988, polygonal
+approximation with a given error, whose marks lie on the profile itself). A batten is searched
+for in `scribe.fit.sprung`.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import numpy.typing as npt
 
+from scribe.fit.band import HAIR, MARK_MM, Band, band_of
+from scribe.fit.sprung import sprung
 from scribe.geom.batten import batten
 from scribe.piece import Join, Marks
-from scribe.quantity import round_down_mm
 
 Array = npt.NDArray[np.float64]
+Index = npt.NDArray[np.int64]
 
-MARK_MM = 0.1  # people mark to a tenth with a sharp knife and a rule
 TOLERANCE_MM = 0.3
 LONGEST_MM = 2000.0  # a straight edge longer than this is rarely in the van
-_SAMPLE_MM = 2.0
-_MOST_MARKS = 60  # a batten that needs more follows nothing
-_HAIR = 1e-9
+_SAMPLE_MM = 2.0  # from place to place where a mark may stand, and more on a long edge:
+_MOST_PLACES = 1000
+_FIRST_LOOK = 128  # stations that are looked at first; most chords end before
 
 
 def marks(station: Array, remove: Array, join: Join, tolerance: float = TOLERANCE_MM) -> Marks:
     """The marks that stand for a profile (N,), N >= 2, stations rising.
 
-    tolerance: mm, at least twice MARK_MM. Where a batten would need more marks than a straight
-    edge, or can't follow at all, the answer is for the straight edge.
+    tolerance: mm, at least twice MARK_MM. Where a batten needs no fewer marks than a
+    straight edge, or can't follow at all, the answer is for the straight edge.
     """
-    half = (tolerance - MARK_MM) / 2.0
-    whole = np.arange(np.ceil(station[0]), station[-1], _SAMPLE_MM)
+    apart = max(_SAMPLE_MM, np.ceil((station[-1] - station[0]) / _MOST_PLACES))
+    whole = np.arange(np.ceil(station[0]), station[-1], apart)
     s = np.unique(np.concatenate([station, whole]))
-    r = np.interp(s, station, remove)
-    marked = np.array([round_down_mm(max(float(each), 0.0), MARK_MM) for each in r - half])
-    chosen = _fewest(s, r, half, _markable(s, r, half))
-    left = r - np.interp(s, s[chosen], marked[chosen])
+    r = np.maximum(np.interp(s, station, remove), 0.0)
+    band = band_of(s, r, tolerance, _markable(s, r, whole, tolerance))
+    at, marked = _fewest(band)
     if join == "batten":
-        sprung = _sprung(s, r, marked, tolerance)
-        if 0 < len(sprung) <= len(chosen):
-            left = r - batten(s[sprung], marked[sprung], s)
-            return Marks(join, s[sprung], marked[sprung], float(left.max()))
-    return Marks("straight edge", s[chosen], marked[chosen], float(left.max()))
+        found = sprung(band, len(at) - 1)
+        if found is not None:
+            at, marked = found
+            left = band.left(batten(s[at], marked, s))
+            return Marks(join, s[at], marked, float(left.max()))
+    left = band.left(np.interp(s, s[at], marked))
+    return Marks("straight edge", s[at], marked, float(left.max()))
 
 
-def _markable(s: Array, r: Array, half: float) -> npt.NDArray[np.bool_]:
-    """(N,) where a mark may stand: on whole mm, at the ends, and where the profile bends sharply
-    enough for a millimetre to matter.
+def _markable(s: Array, r: Array, whole: Array, tolerance: float) -> npt.NDArray[np.bool_]:
+    """(N,) where a mark may stand: on the whole mm given, at the ends, and where the profile bends
+    so sharply that a mark a millimetre beside it would leave half of the tolerance.
     """
-    whole = np.abs(s - np.round(s)) < _HAIR
-    whole[[0, -1]] = True
-    slope = np.diff(r) / np.diff(s)
-    whole[1:-1] |= np.abs(np.diff(slope)) > half / 2.0
-    return whole
+    may = np.isin(s, whole)
+    may[[0, -1]] = True
+    bend = np.interp(s - 1.0, s, r) - 2.0 * r + np.interp(s + 1.0, s, r)
+    may[1:-1] |= np.abs(bend[1:-1]) > tolerance / 2.0
+    return may
 
 
-def _fewest(s: Array, r: Array, half: float, may: npt.NDArray[np.bool_]) -> npt.NDArray[np.int64]:
-    """Indices of the shortest chain of chords that stay within +-half of the profile."""
-    links = np.full(len(s), len(s), np.int64)
-    before = np.zeros(len(s), np.int64)
-    links[0] = 0
-    for i in np.flatnonzero(may[:-1]):
-        if links[i] == len(s):
-            continue  # no chain leads here
-        last = int(np.searchsorted(s, s[i] + LONGEST_MM, "right"))
-        run = s[i + 1 : last] - s[i]
-        slope = (r[i + 1 : last] - r[i]) / run
-        # A chord to a later mark passes all between when its slope lies in all their wedges.
-        steepest = np.minimum.accumulate(slope + half / run)
-        flattest = np.maximum.accumulate(slope - half / run)
-        passes = (slope <= steepest + _HAIR) & (slope >= flattest - _HAIR) & may[i + 1 : last]
-        fits = np.flatnonzero(passes) + i + 1
-        better = fits[links[fits] > links[i] + 1]
-        links[better], before[better] = links[i] + 1, i
-    chain = [len(s) - 1]
-    while chain[-1]:
-        chain.append(int(before[chain[-1]]))
-    return np.array(chain[::-1])
+def _fewest(band: Band) -> tuple[Index, Array]:
+    """Stations (as indices) and heights of the shortest chain of chords within the band.
 
-
-def _sprung(s: Array, r: Array, marked: Array, tolerance: float) -> npt.NDArray[np.int64]:
-    """Marks for a batten: added where it leaves the band, then left out where it doesn't.
-
-    Empty where a batten can't follow: a corner, or a bend sharper than its marks.
+    Where whole millimetres alone don't do, a mark may stand on every station of the profile.
     """
+    for may in (band.may, np.ones(len(band.s), bool)):
+        found = _chain(replace(band, may=may))
+        if found is not None:
+            return found
+    raise AssertionError("from station to station every profile can be marked")
 
-    def beyond(kept: npt.NDArray[np.int64]) -> Array:
-        left = r - batten(s[kept], marked[kept], s)
-        return np.maximum(-left, left - tolerance)
 
-    kept = np.array([0, len(s) - 1])
-    while (off := beyond(kept)).max() > _HAIR:
-        more = np.unique(np.append(kept, int(off.argmax())))
-        if len(more) == len(kept) or len(more) > _MOST_MARKS:
-            return np.zeros(0, np.int64)
-        kept = more
-    while len(kept) > 2:
-        worst = [float(beyond(np.delete(kept, k)).max()) for k in range(1, len(kept) - 1)]
-        least = int(np.argmin(worst))
-        if worst[least] > _HAIR:
+def _chain(band: Band) -> tuple[Index, Array] | None:
+    """Layer by layer: every mark that so many chords lead to, until one is at the last station."""
+    last = len(band.s) - 1
+    low, high = band.low, band.high
+    wide = int((high - low).max()) + 1
+    # before: the mark that led to a mark, both as station * wide + tenths above the lowest.
+    before = np.full(len(band.s) * wide, -1, np.int64)
+    seen = np.zeros((len(band.s), wide), bool)
+    seen |= np.arange(wide) > (high - low)[:, None]  # no such height
+    seen[~band.may] = True
+    layer = np.arange(int(high[0] - low[0]) + 1)
+    seen[0] = True
+    while len(layer):
+        reached: list[Index] = []
+        for mark in layer[::-1].tolist():
+            n, up = divmod(mark, wide)
+            new = _chords(band, low, seen, n, float(low[n] + up) * MARK_MM)
+            before[new] = mark
+            reached.append(new)
+        layer = np.sort(np.concatenate(reached))
+        if len(layer) and layer[-1] // wide == last:
+            chain = [int(layer[-1])]
+            while chain[-1] >= wide:  # the marks of the first station lead the numbers
+                chain.append(int(before[chain[-1]]))
+            at, tenths = np.divmod(np.array(chain[::-1], np.int64), wide)
+            return at, np.asarray((low[at] + tenths) * MARK_MM)
+    return None
+
+
+def _chords(band: Band, low: Index, seen: npt.NDArray[np.bool_], n: int, start: float) -> Index:
+    """Every mark not yet seen (and seen from now on) that a straight edge joins with one at
+    station n, `start` mm high, without leaving the band between.
+    """
+    wide = seen.shape[1]
+    last = int(np.searchsorted(band.s, band.s[n] + LONGEST_MM, "right"))
+    size = _FIRST_LOOK
+    while True:
+        part = slice(n + 1, min(n + 1 + size, last))
+        run = band.s[part] - band.s[n]
+        # A chord passes all between when its slope lies in all their wedges.
+        rise = band.r[part] - start
+        steepest = np.minimum.accumulate(rise / run) + HAIR
+        flattest = np.maximum.accumulate((rise - band.tolerance) / run) - HAIR
+        if part.stop == last or steepest[-1] < flattest[-1]:
             break
-        kept = np.delete(kept, least + 1)
-    return kept
+        size *= 4
+    found: list[Index] = []
+    for tenths in range(wide):
+        slope = ((low[part] + tenths) * MARK_MM - start) / run
+        new = (flattest <= slope) & (slope <= steepest) & ~seen[part, tenths]
+        found.append((n + 1 + np.flatnonzero(new)) * wide + tenths)
+        seen[part, tenths] |= new
+    return np.concatenate(found)
