@@ -38,8 +38,8 @@ def test_a_wedge_is_planed_to_where_it_must_be_sawn() -> None:
         "334-1000: jigsaw, then plane, 2.0-6.0 mm",
     ]
     (marks,) = wedge.marks
-    assert mark_rows(marks) == [("0", "0.0"), ("1000", "5.9")]
-    assert marks_heading(marks).startswith("2 marks, joined with a batten")
+    assert mark_rows(marks) == [("0", "0.0"), ("1000", "6.0")]
+    assert marks_heading(marks).startswith("2 marks, joined with a straight edge")
 
 
 def test_a_notch_is_too_tight_for_a_round_cutter() -> None:
