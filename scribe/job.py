@@ -49,11 +49,20 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True)
 class PrintSettings:
-    """Paper by name, the margin that the printer leaves and the overlap of two pages, mm."""
+    """Paper by name, the margin that the printer leaves and the overlap of two pages, mm.
+
+    roll: mm, the width of paper from a roll, which then has no name.
+    """
 
     paper: str = "A4"
     margin: float = 10.0
     overlap: float = 10.0
+    roll: float | None = None
+
+    @property
+    def paper_words(self) -> str:
+        """The paper for people."""
+        return self.paper if self.roll is None else f"a roll {self.roll:g} mm wide"
 
 
 @dataclass(frozen=True)

@@ -20,12 +20,13 @@ clearance = 1
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from scribe.job import FILLER_MM, Job, OutlineJob, PhotoSource, PieceJob, PrintSettings
 from scribe.job_outline import check_joined, outline_of
 from scribe.job_piece import read_piece
-from scribe.standards import TEMPLATE_PAPER_MM
+from scribe.standards import ROLL_MM, TEMPLATE_PAPER_MM
 from scribe.tape import TapeReading, reading_of
 from scribe.toml_file import Table, read_toml
 from scribe.tool_file import read_tools
@@ -82,11 +83,26 @@ def _check_frames(table: Table, piece: PieceJob, outlines: Mapping[str, OutlineJ
 def _print(table: Table) -> PrintSettings:
     table.allow("paper", "margin", "overlap")
     usual = PrintSettings()
+    roll = _roll(table) if str(table.values.get("paper", "")).startswith("roll") else None
+    named = "paper" in table and roll is None
     return PrintSettings(
-        paper=table.choice("paper", tuple(TEMPLATE_PAPER_MM)) if "paper" in table else usual.paper,
+        paper=table.choice("paper", tuple(TEMPLATE_PAPER_MM)) if named else usual.paper,
         margin=table.length("margin") if "margin" in table else usual.margin,
         overlap=table.length("overlap") if "overlap" in table else usual.overlap,
+        roll=roll,
     )
+
+
+def _roll(table: Table) -> float:
+    """The width of paper from a roll, as in "roll 610" or "roll 24 in"."""
+    width = table.text("paper").removeprefix("roll").strip()
+    if not width:
+        raise table.wrong("paper", 'the roll\'s width as well, as "roll 610" or "roll 24 in"')
+    value = replace(table, values={"paper": width}).length("paper")
+    narrow, wide = ROLL_MM
+    if not narrow <= value <= wide:
+        raise table.wrong("paper", f"a roll between {narrow:g} and {wide:g} mm wide")
+    return value
 
 
 def _tape(table: Table) -> TapeReading:

@@ -25,6 +25,12 @@ TEMPLATE_PAPER_MM = PAPER_MM | {
     "A0": (841.0, 1189.0),
 }
 
+# Widths of paper from a roll, from a till's to a plotter's (common practice, no source).
+ROLL_MM = (150.0, 1700.0)
+
+# ISO 32000-1, annex C: a page may be 14 400 units long.
+LONGEST_PAGE_MM = 14_400.0 / PT_PER_MM
+
 # ISO 216: permitted deviation of a trimmed dimension, by its length: up to 150, up to 600, above.
 PAPER_TOLERANCE_MM = ((150.0, 1.5), (600.0, 2.0), (float("inf"), 3.0))
 

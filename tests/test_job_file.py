@@ -193,6 +193,23 @@ def test_a_wrong_line_is_named(folder, old, new, kind, line, key, said):
     assert said.lower() in str(error).lower()
 
 
+@pytest.mark.parametrize(("typed", "mm"), [("roll 610", 610.0), ("roll 24 in", 609.6)])
+def test_paper_may_come_from_a_roll(folder, typed, mm):
+    job = read(folder, SHORT + f'\n[print]\npaper = "{typed}"\n')
+    assert job.print.roll == pytest.approx(mm)
+    assert "roll" in job.print.paper_words
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [("roll", "width as well"), ("roll wide", "roll"), ("roll 24", "between 150")],
+)
+def test_a_roll_needs_its_width(folder, typed, said):
+    error = refusal(folder, SHORT + f'\n[print]\npaper = "{typed}"\n')
+    assert (error.kind, "key paper" in error.where) == ("job-value", True)
+    assert said in str(error)
+
+
 def test_lines_are_found_in_the_right_one_of_several_tables(folder):
     second = SHORT[SHORT.index("[[piece]]") :].replace("scribe strip", "other")
     text = SHORT + "\n" + second.replace('edge = "top"', 'edge = "top"\nclearance = -1')

@@ -26,7 +26,7 @@ def template_pdf(drawing: Drawing, piece: Piece, plan: SheetPlan, settings: Prin
     canvas.setTitle(piece.name + (" (mirrored)" if drawing.mirrored else ""))
     canvas.setCreator("scribe")
     canvas.setViewerPreference("PrintScaling", "None")
-    draw_cover(canvas, drawing, piece, plan, settings.paper)
+    draw_cover(canvas, drawing, piece, plan, settings)
     for sheet in plan.sheets:
         draw_sheet(canvas, sheet_view(drawing, piece, plan, sheet), plan, sheet)
     canvas.save()

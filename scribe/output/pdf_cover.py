@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from scribe.job import PrintSettings
 from scribe.output.cautions import CAUTIONS
 from scribe.output.cover_joining import MAP, draw_crosses, draw_key, draw_map, draw_steps
 from scribe.output.drawing import Drawing
@@ -26,15 +27,17 @@ _COLUMNS = (22.0, 58.0, 88.0, 128.0, 134.0)  # right edges, mm from the margin; 
 _PICTURE = (62.0, 46.0)  # mm of the piece in place
 
 
-def draw_cover(canvas: Canvas, drawing: Drawing, piece: Piece, plan: SheetPlan, paper: str) -> None:
+def draw_cover(
+    canvas: Canvas, drawing: Drawing, piece: Piece, plan: SheetPlan, settings: PrintSettings
+) -> None:
     """Cover, tables and cautions; the canvas stands at a fresh page before and after."""
-    page = PageWriter(canvas, paper)
+    page = PageWriter(canvas, settings.paper)
     _cautions(page)
     top = _pictures(page, piece, drawing)
     _title(page, piece.name, page.width - 2 * MARGIN - _PICTURE[0] - 4.0)
     _side(page, drawing)
     top = min(top, page.y)
-    _facts(page, piece, plan)
+    _facts(page, piece, f"{plan.words}, {settings.paper_words}")
     if len(plan.sheets) > 1:
         page.y = min(page.y, draw_map(page, drawing, plan, top))
     page.y -= 2.0
@@ -115,7 +118,7 @@ def _cautions(page: PageWriter) -> None:
         y -= step
 
 
-def _facts(page: PageWriter, piece: Piece, plan: SheetPlan) -> None:
+def _facts(page: PageWriter, piece: Piece, sheets: str) -> None:
     outer = piece.blank.shape.outer
     size = [format_mm(float(side)) for side in outer.max(axis=0) - outer.min(axis=0)]
     thick = "" if piece.blank.thickness is None else f" x {format_mm(piece.blank.thickness)}"
@@ -124,7 +127,7 @@ def _facts(page: PageWriter, piece: Piece, plan: SheetPlan) -> None:
     for cut in piece.cuts:
         gap = format_mm(cut.clearance, 2)
         page.paragraph(f"Cut: {cut.edge} edge to {cut.name}, clearance {gap} mm", 14, width=width)
-    page.paragraph(f"{plan.words}, of full size", 14, width=width)
+    page.paragraph(sheets, 14, width=width)
 
 
 def _table(page: PageWriter, cut: CutEdge) -> None:

@@ -73,9 +73,10 @@ def _print(job: View, _: Query, folder: Path) -> View:
         parts = [f"{words} {100 * (float(bars[axis]) / BAR_MM - 1):+.2f} %"
                  for axis, words in (("x", "along the foot"), ("y", "up the side"))]  # fmt: skip
         said = f"The print is off by {' and '.join(parts)}; that is taken out of every number."
+    paper = job["toml"].get("print", {}).get("paper", "A4")
     return {
         "papers": sorted(PAPER_MM),
-        "paper": job["toml"].get("print", {}).get("paper", "A4"),
+        "paper": paper if paper in PAPER_MM else "A4",
         "bar": BAR_MM,
         "bars": bars,
         "bars_said": said,

@@ -174,6 +174,34 @@ def test_a_long_strip_takes_four_sheets(made: dict[str, Piece]) -> None:
     assert {sheet.size for sheet in plan.sheets} == {(297.0, 210.0)}
 
 
+def test_paper_from_a_roll_is_one_long_page(made: dict[str, Piece]) -> None:
+    """900 mm of line, 10 mm beyond its ends that working needs and 20 mm for words, 10 mm margins:
+    980 mm or a little more, for the words of the last stations.
+    """
+    piece, roll = made["long strip"], PrintSettings(roll=297.0)
+    drawing = draw(piece)
+    plan = with_crosses(plan_sheets(drawing, roll), drawing, piece)
+    (sheet,) = plan.sheets
+    assert sheet.size[1] == 297.0
+    assert 980.0 - 1e-6 <= sheet.size[0] < 990.0
+    content = template_pdf(drawing, piece, plan, roll)
+    assert b"/PrintScaling /None" in content
+    document = pypdfium2.PdfDocument(content)
+    page = document[len(document) - 1]
+    assert [side / PT_PER_MM for side in page.get_size()] == pytest.approx(sheet.size, abs=0.01)
+    assert "a roll 297 mm wide" in document[0].get_textpage().get_text_bounded()
+
+
+def test_no_page_is_longer_than_a_pdf_may_have() -> None:
+    """14 400 units of 1/72 inch are 5080 mm (ISO 32000-1, annex C)."""
+    line = np.array([[0.0, 0.0], [9000.0, 1.0]])
+    check = CheckDistance((0, 0), (9000, 0), 9000)
+    drawing = Drawing("long", (Layer("cut", (Path(line),)),), check)
+    plan = plan_sheets(drawing, PrintSettings(roll=610.0))
+    assert len(plan.sheets) == 2
+    assert max(sheet.size[0] for sheet in plan.sheets) <= 5080.0 + 1e-9
+
+
 def test_no_room_between_margins(made: dict[str, Piece]) -> None:
     with pytest.raises(ScribeError) as caught:
         plan_sheets(draw(made["short strip"]), PrintSettings("A4", 95.0))
