@@ -23,6 +23,8 @@ Array = npt.NDArray[np.float64]
 _POSE = 6
 _LENS = 8
 _HAIR = 1e-9
+# Of LENS_PARAMETERS: k1, k2, k3, and what isn't radial.
+_RADIAL, _OTHERS = [3, 4, 7], [0, 1, 2, 5, 6]
 
 
 @dataclass(frozen=True)
@@ -43,6 +45,22 @@ class LensPrior:
         """Squared distance of a lens from the mean, in standard deviations (Mahalanobis)."""
         away = self.weight() @ (lens.values() - self.mean.values())
         return float(away @ away)
+
+    def oddity2(self, lens: Lens, radius: float) -> float:
+        """As distance2, with the radial terms judged by what they do together.
+
+        k1, k2 and k3 stand in for one another: large ones with opposite signs may do next to
+        nothing up to the normalised radius at which the outermost mark was seen. Of a few radii
+        up to that the oddest counts.
+        """
+        away = lens.values() - self.mean.values()
+        others = away[_OTHERS]
+        spread = self.covariance[np.ix_(_OTHERS, _OTHERS)]
+        r2 = (radius * np.linspace(0.25, 1.0, 8)) ** 2
+        does = np.stack([r2, r2**2, r2**3], axis=1)
+        variance = np.einsum("rk,kl,rl->r", does, self.covariance[np.ix_(_RADIAL, _RADIAL)], does)
+        radial = (does @ away[_RADIAL]) ** 2 / variance
+        return float(others @ np.linalg.solve(spread, others) + radial.max())
 
 
 def lens_prior(exif: Exif, size: tuple[int, int]) -> LensPrior:

@@ -17,6 +17,7 @@ from scribe.capture.camera import Camera, LensPrior, Resection, lens_prior, lift
 from scribe.capture.crossing import Crossings, refine_crossings
 from scribe.capture.flatness import Bend, find_bend, worth_looking
 from scribe.capture.lens_known import check_known, known_prior
+from scribe.capture.lens_odd import FAR2, outermost, refuse_lost, refuse_untold
 from scribe.capture.marks import BLUR_LIMIT_PX, Sighting, blurred, find_marks
 from scribe.capture.photo import Photo
 from scribe.capture.sheet_number import with_number
@@ -35,10 +36,6 @@ _UNFLAT_LIMIT_MM, _UNFLAT_LIMIT_PX = 0.3, 1.0
 _DROPPED_LIMIT = 0.4
 # A sheet that bends by more is refused: what lies on it could be anywhere. Rounds to find it.
 _BENT_LIMIT_MM, _BENDS = 1.5, 3
-# Of what is known of lenses beforehand, a photo's own lies this far in 1 of 10 000 (chi-square,
-# 8 parameters: 31.8).
-_FAR2 = 32.0
-_LOST_CENTRE = 0.05  # of the long side: five times what stabilisation moves it
 _MISFIT = 0.3  # of what a plane leaves, a smooth bend may leave: paper is no polynomial
 
 
@@ -102,16 +99,15 @@ def orient(
     solved = resect(points[keep], found.pixels[keep], u[keep], prior, solved.camera)
     solved, bend = _unbent(photo, solved, points[keep], found.pixels[keep], u[keep], prior)
     told = known is None and photo.exif.focal_px is not None
-    if told and prior.distance2(solved.camera.lens) > _FAR2:
+    radius = outermost(solved.camera, points[keep])
+    if told and prior.oddity2(solved.camera.lens, radius) > FAR2:
         # Not the lens that the file tells of: cropped, or a picture of a picture.
         prior = lens_prior(replace(photo.exif, focal_px=None, same_frame=False), photo.size)
         solved = resect(points[keep], found.pixels[keep], u[keep], prior, solved.camera)
         solved, bend = _unbent(photo, solved, points[keep], found.pixels[keep], u[keep], prior)
-        # Another zoom keeps its centre; what lost it is no whole photo of one lens.
-        centre = (solved.camera.lens.values() - prior.mean.values())[1:3]
-        lost = float(np.abs(centre).max()) > _LOST_CENTRE * max(photo.size)
-        if lost or prior.distance2(solved.camera.lens) > _FAR2:
-            raise _no_lens(photo)
+        refuse_lost(photo, prior, solved.camera.lens, radius)
+    if known is None and photo.exif.focal_px is None:
+        refuse_untold(photo, prior, solved.camera.lens, radius, bent=bend is not None)
     if known is not None:
         free = resect(points[keep], found.pixels[keep], u[keep], usual, solved.camera)
         free, _ = _unbent(photo, free, points[keep], found.pixels[keep], u[keep], usual)
@@ -278,14 +274,4 @@ def _disagree(photo: Photo, what: str) -> ScribeError:
         what=what,
         where=photo.name,
         do="tape the sheet down flat, keep hands and tools off its marks, and take the photo again",
-    )
-
-
-def _no_lens(photo: Photo) -> ScribeError:
-    return ScribeError(
-        "lens-not-credible",
-        what="only a lens that no camera has would explain where the marks lie: this may be a"
-        " photo of a photo, a cropped one, or the phone was swung while it was taken",
-        where=photo.name,
-        do="hold the phone still over the sheet itself, and send its own file, not a picture of it",
     )

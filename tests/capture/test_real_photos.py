@@ -17,6 +17,7 @@ QUICK = [
     "aruco_boards/webcam_grid_6x4",
     "wideangle_charuco_screen",
     "classic_chessboards/compact_4x6",
+    "phone_single_shots/panel_aruco_20x20.jpg",
 ]
 SLOW = [name for name in BASELINES if name not in QUICK]
 
