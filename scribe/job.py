@@ -34,6 +34,13 @@ SCALE_BY: tuple[ScaleBy, ...] = get_args(ScaleBy)
 
 Readings = Literal["offsets", "feelers", "level", "tapes"]
 READINGS: tuple[Readings, ...] = get_args(Readings)
+Line = Literal["straight edge", "level", "laser"]  # what offsets are taken from
+LINES: tuple[Line, ...] = get_args(Line)
+# Which form of reading an option belongs to.
+READ_OPTIONS = {
+    "base": "tapes", "third": "tapes", "closing": "level", "line": "offsets",
+    "choose": "drawing", "unit": "drawing",
+}  # fmt: skip
 
 Association = Literal["sheet axis", "chord", "least squares", "minimum zone", "two points"]
 ASSOCIATIONS: tuple[Association, ...] = get_args(Association)
@@ -106,8 +113,9 @@ class ReadSource:
 
     form: how it was taken. u95: U of one reading, mm (mm on a metre for a level), None for the
     usual of the instrument. base: mm between the fixed points A and B of tapes; third: where a
-    third one is. closing: mm that the far end of a walked level lies above its beginning.
-    choose: layer or id of a drawing; unit: mm of its unit, for one that doesn't say.
+    third one is. closing: mm that the far end of a walked level lies above its beginning. line:
+    what offsets were taken from, None for a straight edge. choose: layer or id of a drawing;
+    unit: mm of its unit, for one that doesn't say.
     """
 
     path: Path
@@ -117,6 +125,7 @@ class ReadSource:
     base: float | None = None
     third: Point | None = None
     closing: float | None = None
+    line: Line | None = None
     choose: str | None = None
     unit: float | None = None
 

@@ -43,6 +43,13 @@ def read_job(path: Path) -> Job:
     tapes = tuple(_tape(table) for table in top.tables("tape")) if "tape" in top else ()
     by_name = {name: outline_of(outlines.table(name), name, tapes) for name in outlines.values}
     check_joined(outlines, by_name)
+    if tapes and not any(_is_run(job) for job in by_name.values()):
+        raise top.refuse(
+            "job-key",
+            "tape",
+            "a tape reading is for photos of a run of strips, and no outline has several photos",
+            "leave it out, or give the outline its photos as a list",
+        )
     pieces: list[PieceJob] = []
     for table in top.tables("piece"):
         pieces.append(read_piece(table, list(by_name), [piece.name for piece in pieces]))
@@ -78,6 +85,10 @@ def _check_frames(table: Table, piece: PieceJob, outlines: Mapping[str, OutlineJ
                 "says how one lies to the other",
                 "trace both from the same photo or run of strips, or write lean = instead",
             )
+
+
+def _is_run(job: OutlineJob) -> bool:
+    return isinstance(job.source, PhotoSource) and len(job.source.photos) > 1
 
 
 def _print(table: Table) -> PrintSettings:

@@ -11,6 +11,8 @@ from __future__ import annotations
 from scribe.job import (
     ASSOCIATIONS,
     KINDS,
+    LINES,
+    READ_OPTIONS,
     READINGS,
     SCALE_BY,
     DatumChoice,
@@ -31,7 +33,7 @@ from scribe.toml_file import Table
 _PHOTO_KEYS = ("photo", "of", "height", "target", "print_scale", "bars", "printer", "scale_by",
                "from", "to", "near", "camera")  # fmt: skip
 _FILE_KEYS = ("file", "u95")
-_READ_KEYS = ("readings", "as", "u95", "base", "third", "closing")
+_READ_KEYS = ("readings", "as", "u95", "base", "third", "closing", "line")
 _DRAWING_KEYS = ("drawing", "u95", "choose", "unit")
 _SHAPE_KEYS = ("building", "washer", "block", "smooth", "datum", "between", "end")
 # What an outline can come from: the key that says so.
@@ -89,7 +91,7 @@ def _readings(table: Table) -> ReadSource:
     table.need("as", f"write as = one of {', '.join(READINGS)}: how the readings were taken")
     table.need("building", f"readings don't say it: write building = {' | '.join(BUILDING)}")
     form = table.choice("as", READINGS)
-    for key, belongs in (("base", "tapes"), ("third", "tapes"), ("closing", "level")):
+    for key, belongs in READ_OPTIONS.items():
         if key in table and form != belongs:
             raise table.refuse(
                 "job-key",
@@ -105,6 +107,7 @@ def _readings(table: Table) -> ReadSource:
         base=table.length("base", zero=False) if "base" in table else None,
         third=table.point("third") if "third" in table else None,
         closing=table.length("closing", negative=True) if "closing" in table else None,
+        line=table.choice("line", LINES) if "line" in table else None,
     )
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from decimal import ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
 
@@ -18,6 +19,9 @@ from scribe.standards import MM_PER_INCH
 LONGEST_MM = 100_000.0
 # Printers that shrink to fit reach 0.94 (A4 on Letter); what is further off was typed wrongly.
 SCALE_RANGE = (0.8, 1.25)
+
+# mm: nobody measures a nanometre; a smaller U is what subtracting equal numbers leaves.
+_NO_U = 1e-6
 
 # What a drawing or a table may be in.
 UNITS_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
@@ -33,6 +37,10 @@ _IMPERIAL = re.compile(
 _FRACTION = re.compile(r"(?:(\d+)[\s-]+)?(\d+)/(\d+)")
 # "1,200" is 1.2 in one country and 1200 in another; "0,125" is the same everywhere.
 _TWO_MEANINGS = re.compile(r"[1-9]\d{0,2},\d{3}")
+
+# Fractions that are one character, and what telephones and spreadsheets put for other signs.
+_VULGAR = re.compile("[\u00bc-\u00be\u2150-\u215e]")
+_PLAIN = str.maketrans("\u2044\u2212\u2019\u201d\u00a0\u202f", "/-'\"  ")
 
 _WRITE_LENGTH = "write it like 1200, 12.5 mm, 6 cm, 1.2 m or 2 3/8 in"
 _WRITE_SCALE = "write it like 0.997 or 0.997,1.002 (along x, along y), or 99.7 %"
@@ -109,14 +117,14 @@ def format_u(value: float, U: float | None, unit: str = "mm") -> str:
     U keeps two significant digits when its first digit is 1 or 2, else one, so that rounding
     never changes it by more than a third. U is rounded up, unless going down drops less than
     1 % of it: it is never made to look smaller. The value stops at the same decimal. Without
-    a U (None, 0 or not finite) the text says so.
+    a U (None, not finite, or nothing but the rounding of a computer) the text says so.
 
     >>> format_u(12.3449, 0.058), format_u(12.3449, 0.1234)
     ('12.34 +/- 0.06 mm', '12.34 +/- 0.13 mm')
     >>> format_u(12.3449, None)
     '12.3 mm (U not known)'
     """
-    if U is None or not math.isfinite(U) or U == 0:
+    if U is None or not math.isfinite(U) or U < _NO_U:
         return f"{format_mm(value)} {unit} (U not known)"
     exact = Decimal(repr(float(U)))
     digits = 2 if exact.as_tuple().digits[0] in (1, 2) else 1
@@ -145,13 +153,25 @@ def round_down_mm(value: float, step: float) -> float:
     return float(_whole_steps(Decimal(repr(float(value))), Decimal(repr(float(step)))))
 
 
+def plain(typed: str) -> str:
+    """What was typed, in the signs of a plain keyboard: fractions, primes, minus, spaces.
+
+    >>> plain("3\u00bd\u201d")
+    '3 1/2"'
+    """
+    spelt = _VULGAR.sub(lambda sign: " " + unicodedata.normalize("NFKC", sign[0]), typed)
+    return spelt.translate(_PLAIN).strip()
+
+
 def _read(typed: str, where: str) -> float:
-    text = typed.strip().lower().replace("\N{MINUS SIGN}", "-")
+    text = plain(typed).lower()
     sign = -1 if text.startswith("-") else 1
     text = text[1:].lstrip() if text[:1] in ("-", "+") else text
     metric = _METRIC.fullmatch(text)
     if metric:
-        return float(sign * _number(metric[1], typed, where) * _METRIC_MM[metric[2]])
+        # Nobody means 1,203 m to be more than a kilometre: a laser shows its metres like that.
+        number = metric[1].replace(",", ".") if metric[2] == "m" else metric[1]
+        return float(sign * _number(number, typed, where) * _METRIC_MM[metric[2]])
     imperial = _IMPERIAL.fullmatch(text)
     if not text or not imperial:
         raise _not_a_length(typed, where)

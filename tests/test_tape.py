@@ -72,3 +72,10 @@ def test_a_reading_without_its_end_is_refused_by_line(tmp_path: Path) -> None:
     with pytest.raises(ScribeError, match="line 6") as refused:
         read_job(_job(tmp_path, JOB.replace("sheet 8 cross B", "the far end")))
     assert refused.value.kind == "tape-unreadable"
+
+
+def test_a_reading_that_nothing_uses_is_refused(tmp_path: Path) -> None:
+    job = JOB.replace('["a.jpg", "b.jpg"]', '"a.jpg"')
+    with pytest.raises(ScribeError, match="no outline has several photos") as refused:
+        read_job(_job(tmp_path, job))
+    assert refused.value.kind == "job-key"

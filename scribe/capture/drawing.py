@@ -2,34 +2,24 @@
 
 Curves are flattened until no chord departs from them by more than `CHORD_MM`. Pieces that
 meet end to end within `JOIN_MM` are put together in one line; where three ends meet, or more
-than one line is left, nobody can tell which is meant and it is refused. Units: a DXF's own
-($INSUNITS), an SVG's physical size (width, height, viewBox and every transform), y down there and
-up here; where the file gives none they must be stated. Source of both: ezdxf and svgelements
-read them.
+than one line is left, nobody can tell which is meant and it is refused.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from scribe.errors import ScribeError
+from scribe.capture.drawing_file import JOIN_MM, refuse
+from scribe.geom.region import crosses_itself
 from scribe.outline import Building, Outline, axis_facing, side_facing
-from scribe.standards import MM_PER_INCH
+from scribe.quantity import LONGEST_MM, format_mm
 
 Array = npt.NDArray[np.float64]
 
-CHORD_MM = 0.01
-JOIN_MM = 0.05
-# $INSUNITS of a DXF (the format's reference): mm of one drawing unit; 0 says nothing.
-_UNITS_MM = {1: MM_PER_INCH, 2: 12.0 * MM_PER_INCH, 4: 1.0, 5: 10.0, 6: 1000.0}
-_KINDS = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "SPLINE", "ELLIPSE")
-_PHYSICAL = ("mm", "cm", "in", "pt", "pc", "q")  # CSS lengths that have a size on paper
-_PX_MM = MM_PER_INCH / 96.0  # CSS Values and Units: a px is 1/96 inch
+_LEAST_MM = 5.0  # no edge that anybody scribes is shorter: the drawing's unit is another one
 
 
 def read_drawing(
@@ -38,16 +28,17 @@ def read_drawing(
     """The outline that a drawing shows.
 
     choose: a layer (DXF) or an id (SVG); None when there is but one line. u95: mm, U of its
-    points. unit_mm: mm of a drawing unit, for a file that doesn't say.
+    points. unit_mm: mm of a drawing unit, as stated.
     """
-    kind = path.suffix.lower()
-    if kind not in (".dxf", ".svg"):
-        raise _refuse("drawing-kind", path, "it is neither .dxf nor .svg", "save it as one of them")
-    pieces = _dxf(path, choose, unit_mm) if kind == ".dxf" else _svg(path, choose, unit_mm)
-    if not pieces:
-        what = f"nothing is drawn on {choose!r}" if choose else "nothing is drawn in it"
-        raise _refuse("drawing-empty", path, what, "name a layer or id that has the line")
-    points = _one_line(pieces, path)
+    points = _one_line(_without_doubles(_pieces(path, choose, unit_mm)), path)
+    _refuse_size(points, path)
+    if crosses_itself(points):
+        raise refuse(
+            "drawing-crosses",
+            path,
+            "the line crosses or touches itself",
+            "draw it once, from one end to the other",
+        )
     origin = f"drawing {path.name}" + (f", {choose}" if choose else "")
     return Outline(
         points,
@@ -58,113 +49,44 @@ def read_drawing(
     )
 
 
-def _dxf(path: Path, layer: str | None, unit_mm: float | None) -> list[Array]:
-    from ezdxf.filemanagement import readfile
-    from ezdxf.lldxf.const import DXFError
+def _pieces(path: Path, choose: str | None, unit_mm: float | None) -> list[Array]:
+    """(N, 2) mm, y up, for every line that was drawn."""
+    kind = path.suffix.lower()
+    if kind == ".dxf":
+        from scribe.capture.drawing_dxf import dxf_lines
 
-    try:
-        document = readfile(path)
-    except (OSError, DXFError) as error:
-        raise _refuse("drawing-unreadable", path, "it can't be read", "save it again") from error
-    unit = unit_mm or _UNITS_MM.get(int(document.header.get("$INSUNITS", 0)))
-    if unit is None:
-        raise _no_units(path)
-    found = []
-    for entity in document.modelspace():
-        if entity.dxftype() in _KINDS and layer in (None, entity.dxf.layer):
-            flat = np.array(_vertices(entity, CHORD_MM / unit))
-            found.append(_clean(flat * unit))
-    return [each for each in found if len(each) > 1]
+        return dxf_lines(path, choose, unit_mm)
+    if kind == ".svg":
+        from scribe.capture.drawing_svg import svg_lines
+
+        return svg_lines(path, choose, unit_mm)
+    raise refuse("drawing-kind", path, "it is neither .dxf nor .svg", "save it as one of them")
 
 
-def _vertices(entity: Any, sag: float) -> list[tuple[float, float]]:
-    """Points of one entity, its arcs cut from the circle itself: Bezier curves would be off by
-    a four-thousandth of the radius.
-    """
-    kind = entity.dxftype()
-    if kind == "LINE":
-        ends = (entity.dxf.start, entity.dxf.end)
-        return [(float(end.x), float(end.y)) for end in ends]
-    if kind in ("LWPOLYLINE", "POLYLINE"):
-        points: list[tuple[float, float]] = []
-        for part in entity.virtual_entities():
-            own = _vertices(part, sag)
-            if points and np.hypot(*np.subtract(own[-1], points[-1])) < np.hypot(
-                *np.subtract(own[0], points[-1])
-            ):
-                own.reverse()  # an arc runs counter-clockwise, whichever way the line goes
-            points += own
-        return points
-    return [(float(v.x), float(v.y)) for v in entity.flattening(sag)]
+def _refuse_size(points: Array, path: Path) -> None:
+    size = float(np.hypot(*np.ptp(points, axis=0)))
+    if not _LEAST_MM <= size <= LONGEST_MM:
+        raise refuse(
+            "drawing-size",
+            path,
+            f"the line is {format_mm(size, 2)} mm across, and no edge in a room is",
+            "look which unit it was drawn in, and state it with --unit or in the drawing",
+        )
 
 
-def _svg(path: Path, name: str | None, unit_mm: float | None) -> list[Array]:
-    import svgelements
-
-    try:
-        # Its user unit is a px; a file with a physical size is scaled by its own viewBox.
-        drawing: Any = svgelements.SVG.parse(str(path), reify=True, ppi=96.0)
-    except (OSError, ValueError, SyntaxError) as error:
-        raise _refuse("drawing-unreadable", path, "it can't be read", "save it again") from error
-    width = str(drawing.values.get("width", "")).strip().lower()
-    px_mm = _PX_MM if width.endswith(_PHYSICAL) else unit_mm
-    if px_mm is None:
-        raise _no_units(path)
-    found = []
-    for element in _named(drawing, name):
-        if not isinstance(element, svgelements.Shape):
-            continue
-        for part in svgelements.Path(element).as_subpaths():
-            points = _flat(svgelements.Path(part), px_mm)
-            if len(points) > 1:
-                found.append(_clean(points * [px_mm, -px_mm]))
-    return [each for each in found if len(each) > 1]
+def _without_doubles(pieces: list[Array]) -> list[Array]:
+    """Lines that were drawn twice, one over the other, count once."""
+    kept: list[Array] = []
+    for piece in pieces:
+        if not any(_same(piece, other) for other in kept):
+            kept.append(piece)
+    return kept
 
 
-def _named(drawing: Any, name: str | None) -> Iterator[Any]:
-    """Every element, or those of one id and what is inside of it."""
-    if name is None:
-        yield from drawing.elements()
-        return
-    for element in drawing.elements(lambda each: getattr(each, "id", None) == name):
-        yield element
-        if hasattr(element, "select"):
-            yield from (each for each in element.select() if each is not element)
-
-
-def _flat(path: Any, px_mm: float) -> Array:
-    """(N, 2) px: every segment halved until its chord is near enough."""
-    points: list[tuple[float, float]] = []
-    for segment in path:
-        kind = type(segment).__name__
-        if kind == "Move" or segment.start is None or segment.end is None:
-            continue
-        count = 1 if kind in ("Line", "Close") else _count(segment, px_mm)
-        if not points:
-            points.append((float(segment.start.x), float(segment.start.y)))
-        for k in range(1, count + 1):
-            at = segment.point(k / count)
-            points.append((float(at.x), float(at.y)))
-    return np.array(points, np.float64).reshape(-1, 2)
-
-
-def _count(segment: Any, px_mm: float) -> int:
-    """Into how many parts of equal parameter a curve is cut (second differences bound the sag)."""
-    count = 8
-    while count < 4096:
-        at = [segment.point(k / (2 * count)) for k in range(2 * count + 1)]
-        xy = np.array([[float(p.x), float(p.y)] for p in at])
-        sag = xy[1::2] - (xy[:-1:2] + xy[2::2]) / 2.0
-        if float(np.hypot(*sag.T).max()) * px_mm <= CHORD_MM:
-            return count
-        count *= 2
-    return count
-
-
-def _clean(points: Array) -> Array:
-    """Without points that repeat the one before."""
-    keep = np.concatenate([[True], np.hypot(*np.diff(points, axis=0).T) > 1e-9])
-    return np.asarray(points[keep])
+def _same(one: Array, other: Array) -> bool:
+    if len(one) != len(other):
+        return False
+    return any(bool(np.abs(one - way).max() <= JOIN_MM) for way in (other, other[::-1]))
 
 
 def _one_line(pieces: list[Array], path: Path) -> Array:
@@ -173,7 +95,7 @@ def _one_line(pieces: list[Array], path: Path) -> Array:
     near = np.hypot(*(ends[:, None] - ends).transpose(2, 0, 1)) <= JOIN_MM
     if (near.sum(axis=1) > 2).any():
         x, y = ends[int(near.sum(axis=1).argmax())]
-        raise _refuse(
+        raise refuse(
             "drawing-branches",
             path,
             f"three lines or more meet at {x:.1f}, {y:.1f} mm, and nobody can tell which goes on",
@@ -189,7 +111,7 @@ def _one_line(pieces: list[Array], path: Path) -> Array:
                 left.pop(k)
                 break
         else:
-            raise _refuse(
+            raise refuse(
                 "drawing-parts",
                 path,
                 f"there are {1 + len(left)} lines that don't meet",
@@ -205,13 +127,3 @@ def _joined(line: Array, piece: Array) -> Array | None:
             if np.hypot(*(one[-1] - other[0])) <= JOIN_MM:
                 return np.vstack([one, other[1:]])
     return None
-
-
-def _no_units(path: Path) -> ScribeError:
-    return _refuse(
-        "drawing-units", path, "it doesn't say its units", "state them: --unit mm, cm, m or in"
-    )
-
-
-def _refuse(kind: str, path: Path, what: str, do: str) -> ScribeError:
-    return ScribeError(kind, what=what, where=str(path), do=do)

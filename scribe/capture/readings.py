@@ -14,28 +14,29 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.readings_curve import Readings, outline_through
+from scribe.capture.readings_level import LEVEL_OWN_U95, walked
 from scribe.capture.readings_table import ReadingsTable
+from scribe.capture.readings_tapes import TAPE_SCALE_U, resected
+from scribe.geom.region import crosses_itself
+from scribe.job import Line
 from scribe.job import Readings as Kind
 from scribe.outline import Building, Outline, axis_facing, side_facing
-from scribe.standards import TAPE_CLASS_II_MM
 
 Array = npt.NDArray[np.float64]
 
 # U (k = 2) of one reading where the fitter states none (common practice, no source): mm with a
 # rule, feeler leaves or a tape; of a level's slope, mm on a metre.
 USUAL_U95 = {"offsets": 0.5, "feelers": 0.1, "tapes": 1.0, "level": 0.5}
-_LEVEL_OWN_U = 0.25e-3  # of a length: half a millimetre on a metre (U), of the level itself
-_CLOSING_U = 0.25  # mm, of the height that a walk must end at
-# A straight edge of aluminium bows by so much of its length (u; common practice, no source).
-_STRAIGHT_EDGE_U = 0.1e-3
-# Tape of class II (2014/32/EU, annex X, from memory): a + b L; here half widths of rectangles
-# (JCGM 100, 4.3.7) of its hook (a) and of its scale (b).
-_HOOK_U = TAPE_CLASS_II_MM[0] / 3**0.5
-_TAPE_SCALE_U = TAPE_CLASS_II_MM[1] * 1e-3 / 3**0.5
-# A tape that hangs free reads too long by w^2 L^3 / (24 P^2) (catenary, textbooks of surveying,
-# from memory), for 0.15 N/m and a pull of 20 N (our estimate): mm for a length in mm to the cube.
-_SAG = 0.15**2 / (24.0 * 20.0**2) * 1e-6
-_FAR = 3.0  # joint standard uncertainties by which redundant tapes may disagree
+_STATION_U = 0.5  # mm (u), of a pencil mark beside a tape along the line (common practice)
+# What a line of reference does wrong, in parts of its length (u; common practice, no source):
+# it bows, and where its datum is the level or the plumb it tilts. A laser is 0.3 mm on a metre.
+_BOWS: dict[Line, float] = {"straight edge": 0.1e-3, "level": 0.1e-3, "laser": 0.0}
+_TILTS: dict[Line, float] = {
+    "straight edge": 0.0, "level": LEVEL_OWN_U95 / 2.0, "laser": 0.3e-3 / 3**0.5,
+}  # fmt: skip
+_STEEP = 11.4  # offset over stations (85 degrees), where columns were mixed up
+_SAME_MM = 0.01  # nobody reads two points so near to each other
+_TURNS_BACK = -0.87  # cosine of 150 degrees: no wall has a corner so sharp
 
 
 @dataclass(frozen=True)
@@ -43,13 +44,15 @@ class Instrument:
     """u95: U of a reading, None for the usual. base: mm between the fixed points A and B.
 
     third: (x, y) mm of a third point C. closing: mm that the far end of a level's walk lies
-    above its beginning, when that is known from elsewhere.
+    above its beginning, when that is known from elsewhere. line: what offsets were taken from,
+    None for a straight edge.
     """
 
     u95: float | None = None
     base: float | None = None
     third: tuple[float, float] | None = None
     closing: float | None = None
+    line: Line | None = None
 
 
 def outline_from(
@@ -57,12 +60,14 @@ def outline_from(
 ) -> Outline:
     """The outline that a table of readings describes."""
     u = (USUAL_U95[kind] if instrument.u95 is None else instrument.u95) / 2.0
-    if kind in ("offsets", "feelers"):
-        read = _offsets(table, u, straight_edge=kind == "offsets")
-    elif kind == "level":
-        read = _level(table, u, instrument.closing)
+    if kind == "level":
+        read = walked(table, u * 1e-3, instrument.closing)
+    elif kind == "tapes":
+        read = resected(table, u, instrument.base, instrument.third)
+        _refuse_disorder(table, read.points)
     else:
-        read = _tapes(table, u, instrument)
+        line = None if kind == "feelers" else instrument.line or "straight edge"
+        read = _offsets(table, u, line)
     outline = outline_through(read, f"{kind} from {table.path.name}")
     if kind == "level":  # its heights are heights
         side = side_facing(outline.points, building, str(table.path))
@@ -73,11 +78,12 @@ def outline_from(
 def _facing(outline: Outline, building: Building) -> Outline:
     """As it lies in the room: what was measured towards the building, above or wherever it is.
 
-    A wall is read upwards from a plumb line: stations are heights, offsets go to its side.
+    A wall is measured upwards from the floor end of a plumb line; stations then are heights.
     """
     room = {
         "above": np.eye(2),
-        "below": np.diag([1.0, -1.0]),
+        "inside": np.eye(2),
+        "below": np.array([[1.0, 0.0], [0.0, -1.0]]),
         "right": np.array([[0.0, 1.0], [1.0, 0.0]]),
         "left": np.array([[0.0, -1.0], [1.0, 0.0]]),
     }[building]
@@ -90,123 +96,81 @@ def _facing(outline: Outline, building: Building) -> Outline:
     )
 
 
-def _offsets(table: ReadingsTable, u: float, *, straight_edge: bool) -> Readings:
+def _offsets(table: ReadingsTable, u: float, line: Line | None) -> Readings:
+    """Stations and what was read there; line: None for a gap beside an offered-up blank."""
     table.need("station", "offset")
-    at, off = table.lengths("station"), table.lengths("offset")
-    order = np.argsort(at, kind="stable")
-    twice = np.flatnonzero(np.diff(at[order]) == 0.0)
-    if len(twice):
-        row = int(order[twice[0] + 1])
+    at = table.lengths("station", signed=True)
+    off, each = table.lengths("offset", signed=line is not None), _each_u(table, u)
+    _refuse_stations(table, at)
+    if at[0] > at[-1]:
+        at, off, each = at[::-1], off[::-1], each[::-1]
+    if abs(off[-1] - off[0]) > _STEEP * (at[-1] - at[0]):
         raise table.refuse(
-            "readings-order", f"station {at[row]:g} mm is there twice", "keep one of them", row
+            "readings-order",
+            f"offsets run from {off[0]:g} to {off[-1]:g} mm, and stations only from {at[0]:g} to "
+            f"{at[-1]:g} mm",
+            "look whether the two columns were mixed up, or their units",
         )
-    each = table.lengths("u95") / 2.0 if "u95" in table else np.full(len(at), u)
-    points, each = np.column_stack([at, off])[order], each[order]
-    shared = {"reading": np.diag(each)[:, :, None] * np.array([0.0, 1.0])}
-    if straight_edge:
-        length = float(np.ptp(points[:, 0]))
-        t = (points[:, 0] - points[0, 0]) / length
-        bow = 4.0 * t * (1.0 - t) * _STRAIGHT_EDGE_U * length
-        shared["straight edge"] = (bow[:, None] * np.array([0.0, 1.0]))[None]
-    return Readings(points, shared, each)
+    towards = np.array([0.0, 1.0])
+    shared = {
+        "reading": np.diag(each)[:, :, None] * towards,
+        "station": np.eye(len(at))[:, :, None] * np.array([_STATION_U, 0.0]),
+        "tape": (TAPE_SCALE_U * (at - at[0]))[None, :, None] * np.array([1.0, 0.0]),
+    }
+    if line is not None:
+        length = float(np.ptp(at))
+        t = (at - at[0]) / length
+        errs = np.array([4.0 * t * (1.0 - t) * _BOWS[line], t * _TILTS[line]]) * length
+        shared[line] = errs[(errs != 0.0).any(axis=1)][:, :, None] * towards
+    return Readings(np.column_stack([at, off]), shared, each)
 
 
-def _level(table: ReadingsTable, u: float, closing: float | None) -> Readings:
-    """Steps summed up: every step's error goes on to all that follow it.
-
-    A known height of the far end is a condition on the sum: the misclosure is spread over the
-    steps by their lengths, and the errors are those of a walk that ends where it must.
-    """
-    table.need("step", "slope")
-    step, slope = table.lengths("step"), table.slopes("slope")
-    if (step <= 0.0).any():
-        row = int(np.argmax(step <= 0.0))
-        raise table.refuse("readings-order", "a step must have a length", "correct it", row)
-    along = np.concatenate([[0.0], np.cumsum(step)])
-    height = np.concatenate([[0.0], np.cumsum(step * slope)])
-    # Column k: what an error of step k (u of its slope, mm/m) does to every height.
-    causes = np.tril(np.ones((len(step) + 1, len(step))), -1) * (step * u * 1e-3)
-    # The level's own error tilts the whole walk; one turned end for end at every step has less.
-    causes = np.column_stack([causes, along * _LEVEL_OWN_U])
-    if closing is not None:
-        miss = closing - height[-1]
-        allowed = 2.0 * _FAR * float(np.sqrt((causes[-1] ** 2).sum()))
-        if abs(miss) > max(allowed, 1.0):
-            raise table.refuse(
-                "readings-closing",
-                f"the walk ends {abs(miss):.1f} mm from where it must, more than {allowed:.1f} mm",
-                "look for a step that was read with the wrong sign, or read twice",
-            )
-        share = along / along[-1]
-        height = height + miss * share
-        causes = causes - share[:, None] * causes[-1]
-        causes = np.column_stack([causes, share * _CLOSING_U])
-    shared = np.zeros((causes.shape[1], len(along), 2))
-    shared[:, :, 1] = causes.T
-    # Against its neighbours: a second difference of heights holds two steps' errors, where three
-    # heights with errors of their own (u, 2 u, u) would have sqrt(6) u.
-    noise = np.full(len(along), float(np.median(step)) * u * 1e-3 / 3**0.5)
-    return Readings(np.column_stack([along, height]), {"walk": shared}, noise)
-
-
-def _tapes(table: ReadingsTable, u: float, instrument: Instrument) -> Readings:
-    """Points by their distances from A (0, 0) and B (base, 0), and C where it was read too."""
-    table.need("a", "b")
-    if instrument.base is None or instrument.base <= 0.0:
+def _each_u(table: ReadingsTable, u: float) -> Array:
+    """(N,) mm, u of every reading: its own where the table has a column for it."""
+    each = table.lengths("u95") / 2.0 if "u95" in table else np.full(len(table.lines), u)
+    if (each <= 0.0).any():
         raise table.refuse(
-            "readings-base", "nobody says how far A and B are apart", "give the base, in mm"
+            "readings-cell",
+            "u95 is 0, and no reading is exact",
+            "write the U that you trust the reading to",
+            int(np.argmax(each <= 0.0)),
         )
-    fixed = [np.zeros(2), np.array([instrument.base, 0.0])]
-    names = ["a", "b"]
-    if "c" in table:
-        if instrument.third is None:
-            raise table.refuse("readings-base", "nobody says where C is", "give its place")
-        fixed.append(np.array(instrument.third, np.float64))
-        names.append("c")
-    read = np.column_stack([table.lengths(name) for name in names])
-    places = np.array(fixed)
-    points = np.zeros((len(read), 2))
-    own, tape = np.zeros((2 * len(read), len(read), 2)), np.zeros((3, len(read), 2))
-    for row, distances in enumerate(read):
-        points[row], by = _resected(table, row, places, distances, u)
-        moves = np.linalg.pinv(by)  # (2, tapes): how the point follows its readings
-        values, vectors = np.linalg.eigh(u**2 * moves @ moves.T)
-        own[2 * row : 2 * row + 2, row] = (vectors * np.sqrt(values)).T
-        sag = _SAG * distances**3 / 3**0.5
-        hook = np.full(len(distances), _HOOK_U)
-        tape[:, row] = [moves @ part for part in (hook, _TAPE_SCALE_U * distances, sag)]
-    noise = np.sqrt((own**2).sum(axis=(0, 2)) / 2.0)
-    return Readings(points, {"reading": own, "tape": tape}, noise)
+    return each
 
 
-def _resected(
-    table: ReadingsTable, row: int, fixed: Array, read: Array, u: float
-) -> tuple[Array, Array]:
-    """One point (2,) by least squares, and how its distances change with it (tapes, 2)."""
-    base = float(fixed[1, 0])
-    x = (read[0] ** 2 - read[1] ** 2 + base**2) / (2.0 * base)
-    high = read[0] ** 2 - x**2
-    if high <= 0.0:
+def _refuse_stations(table: ReadingsTable, at: Array) -> None:
+    """Stations go one way: one that doesn't is a slip of the pen that sorting would hide."""
+    steps = np.diff(at) * (-1.0 if at[0] > at[-1] else 1.0)
+    if (steps > 0.0).all():
+        return
+    k = int(np.argmax(steps <= 0.0))
+    twice = steps[k] == 0.0
+    raise table.refuse(
+        "readings-order",
+        f"station {at[k]:g} mm is there twice"
+        if twice
+        else f"stations {at[k]:g} and {at[k + 1]:g} mm aren't in order",
+        "keep one of them" if twice else "correct it, or put the rows in order",
+        k + 1,
+    )
+
+
+def _refuse_disorder(table: ReadingsTable, points: Array) -> None:
+    """Points go along the wall: one that turns back was read in another order, or wrongly."""
+    steps = np.diff(points, axis=0)
+    lengths = np.hypot(*steps.T)
+    if (lengths < _SAME_MM).any():
+        same = int(np.argmax(lengths < _SAME_MM)) + 1
+        raise table.refuse("readings-order", "it is the point before once more", "keep one", same)
+    cosine = (steps[1:] * steps[:-1]).sum(axis=1) / (lengths[1:] * lengths[:-1])
+    back = cosine < _TURNS_BACK
+    if back.any() or crosses_itself(points):
+        row = int(np.argmax(back)) + 1 if back.any() else None
         raise table.refuse(
-            "readings-tapes", "these two tapes don't meet", "read them again, or the base", row
-        )
-    point = np.array([x, np.sqrt(high)])
-    for _ in range(20):
-        away = point - fixed
-        reach = np.hypot(*away.T)
-        by = away / reach[:, None]
-        step = np.linalg.lstsq(by, read - reach, rcond=None)[0]
-        point = point + step
-        if np.abs(step).max() < 1e-9:
-            break
-    left = read - np.hypot(*(point - fixed).T)
-    if len(read) > 2 and np.abs(left).max() > _FAR * u:
-        worst = "ABC"[int(np.abs(left).argmax())]
-        raise table.refuse(
-            "readings-tapes",
-            f"the three tapes disagree by {np.abs(left).max():.1f} mm, most of all that from "
-            f"{worst}",
-            "read them again",
+            "readings-order",
+            "the points turn back here"
+            if back.any()
+            else "the line through the points crosses itself",
+            "give them in the order in which they lie along the wall",
             row,
         )
-    return point, np.asarray(by, np.float64)

@@ -34,6 +34,11 @@ from scribe.quantity import UNITS_MM
 @click.option(
     "--closing", type=SIGNED_LENGTH, help="Level: how much higher its end is, from elsewhere."
 )
+@click.option(
+    "--line",
+    type=click.Choice(["straight edge", "level", "laser"]),
+    help="Offsets: what they were taken from.  [default: straight edge]",
+)
 @click.option("--choose", help="Drawing: the layer (DXF) or id (SVG) of the line.")
 @click.option(
     "--unit", type=click.Choice(list(UNITS_MM)), help="Drawing: its unit when it has none."

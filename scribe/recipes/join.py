@@ -10,8 +10,7 @@ from scribe.errors import ScribeError
 from scribe.joint import By, Joint
 from scribe.outline import Outline
 from scribe.outline_file import read_json
-from scribe.quantity import format_u
-from scribe.recipes.quantities import bow, chord
+from scribe.recipes.quantities import size_words, sizes_json
 from scribe.shape.join import Joined, join
 
 # What belongs to each way of joining.
@@ -52,13 +51,9 @@ def join_files(first: Path, second: Path, joint: Joint) -> Joined:
 def result_lines(joined: Joined) -> list[str]:
     """What the fitter wants to know first."""
     shape = joined.outline.shape_alone()
-    whole, bent = chord(joined.outline), bow(joined.outline)
     return [
         f"joined: {joined.said[0]}",
-        (
-            f"outline: {format_u(whole.value, 2 * whole.u)} from end to end, "
-            f"bow {format_u(bent.value, 2 * bent.u)}"
-        ),
+        f"outline: {size_words(joined.outline)}",
         (
             f"U (k = 2) of the shape: {shape.U.min():.2f} to {shape.U.max():.2f} mm, worst "
             f"{_place(shape)}"
@@ -68,14 +63,12 @@ def result_lines(joined: Joined) -> list[str]:
 
 def result_json(joined: Joined, written: list[Path]) -> str:
     """The result for another program."""
-    whole, bent = chord(joined.outline), bow(joined.outline)
     shape = joined.outline.shape_alone()
     return json.dumps(
         {
             "points": len(joined.outline),
             "joint": joined.said[0],
-            "chord_mm": {"value": round(whole.value, 3), "u95": round(2 * whole.u, 4)},
-            "bow_mm": {"value": round(bent.value, 3), "u95": round(2 * bent.u, 4)},
+            **sizes_json(joined.outline),
             "u95_mm": {"best": float(shape.U.min()), "worst": float(shape.U.max())},
             "written": [str(path) for path in written],
         },

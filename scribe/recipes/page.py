@@ -145,7 +145,7 @@ def corrected(
     from scribe.recipes.correct import BY_HAND, cut_off, pixels_of, pulled
     from scribe.recipes.quantities import bow, chord
     from scribe.recipes.sight import Sight
-    from scribe.recipes.trace import said, u_words
+    from scribe.recipes.trace import u_words
 
     before, seen = read_json(outline), Sight.of_content(dict(sight))
     if correction["do"] == "drag":
@@ -154,7 +154,7 @@ def corrected(
     else:
         after = cut_off(before, seen, np.array(correction["at_px"], float), correction["drop"])
     by_hand = after.budget.get(BY_HAND, np.zeros(len(after)))
-    length, bent = said(chord(after)), said(bow(after))
+    length, bent = chord(after), bow(after)
     return outline_json(after), {
         "lines": [
             f"outline: {length} from its first point to its last, bow {bent}",

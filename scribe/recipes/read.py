@@ -7,29 +7,22 @@ from pathlib import Path
 
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_text
-from scribe.job import ReadSource
+from scribe.job import READ_OPTIONS, ReadSource
 from scribe.outline import Outline
 from scribe.outline_file import outline_csv, outline_json
-from scribe.quantity import format_u
-from scribe.recipes.quantities import bow, chord
+from scribe.recipes.quantities import size_words, sizes_json
 
 DRAWN_U95 = 0.1  # mm, of a drawing whose maker says nothing (common practice, no source)
 
 
 def read(source: ReadSource) -> Outline:
     """The outline in the frame it was taken in. Refuses options that don't belong to its form."""
-    belongs = {
-        "base": ("tapes",), "third": ("tapes",), "closing": ("level",),
-        "choose": ("drawing",), "unit": ("drawing",),
-    }  # fmt: skip
-    for option, forms in belongs.items():
-        if getattr(source, option) is not None and source.form not in forms:
-            raise ScribeError(
-                "read-option",
-                what=f"{option} says nothing about {source.form}",
-                where=str(source.path),
-                do=f"leave it out; it belongs to {', '.join(forms)}",
-            )
+    for option, form in READ_OPTIONS.items():
+        if getattr(source, option) is not None and source.form != form:
+            what, do = f"{option} says nothing about {source.form}", f"it belongs to {form}"
+            raise _option(source, what, f"leave it out; {do}")
+    if source.u95 == 0.0:
+        raise _option(source, "u95 is 0, and nothing is exact", "give the U that you trust it to")
     if source.form == "drawing":
         from scribe.capture.drawing import read_drawing
 
@@ -43,8 +36,12 @@ def read(source: ReadSource) -> Outline:
     from scribe.capture.readings import Instrument, outline_from
     from scribe.capture.readings_table import read_table
 
-    instrument = Instrument(source.u95, source.base, source.third, source.closing)
+    instrument = Instrument(source.u95, source.base, source.third, source.closing, source.line)
     return outline_from(read_table(source.path), source.form, source.building, instrument)
+
+
+def _option(source: ReadSource, what: str, do: str) -> ScribeError:
+    return ScribeError("read-option", what=what, where=str(source.path), do=do)
 
 
 def write_read(outline: Outline, out: Path, *, force: bool) -> list[Path]:
@@ -60,22 +57,18 @@ def write_read(outline: Outline, out: Path, *, force: bool) -> list[Path]:
 
 def result_lines(outline: Outline) -> list[str]:
     """What the fitter wants to know first."""
-    whole, bent = chord(outline), bow(outline)
-    said = format_u(whole.value, 2 * whole.u)
     return [
-        f"outline: {said} from end to end, bow {format_u(bent.value, 2 * bent.u)}",
+        f"outline: {size_words(outline)}",
         f"U (k = 2): at best {outline.U.min():.2f} mm, at worst {outline.U.max():.2f} mm",
     ]
 
 
 def read_json(outline: Outline, written: list[Path]) -> str:
     """The result for another program."""
-    whole, bent = chord(outline), bow(outline)
     return json.dumps(
         {
             "points": len(outline),
-            "chord_mm": {"value": round(whole.value, 3), "u95": round(2 * whole.u, 4)},
-            "bow_mm": {"value": round(bent.value, 3), "u95": round(2 * bent.u, 4)},
+            **sizes_json(outline),
             "u95_mm": {"best": float(outline.U.min()), "worst": float(outline.U.max())},
             "written": [str(path) for path in written],
         },

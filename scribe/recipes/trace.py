@@ -17,11 +17,10 @@ from scribe.files import ready_folder, refuse_existing, write_together
 from scribe.job import PhotoSource
 from scribe.outline import Outline, axis_facing, side_facing
 from scribe.outline_file import outline_csv, outline_json
-from scribe.quantity import format_u
 from scribe.recipes.advice import Taken, acts_for_many, acts_for_photo, advice
 from scribe.recipes.height import known_height
 from scribe.recipes.look import look, refuse_other_sheets
-from scribe.recipes.quantities import Quantity, bow, chord
+from scribe.recipes.quantities import bow, chord
 from scribe.recipes.run import overlays_of, shows_strips, trace_strips
 from scribe.recipes.scale import refuse_card_traced, with_scale
 
@@ -46,7 +45,7 @@ class Traced:
     def result_lines(self) -> list[str]:
         """What the fitter wants to know first."""
         shape, whole = self.outline.shape_alone(), self.outline
-        length, bent = said(chord(whole)), said(bow(whole))
+        length, bent = chord(whole), bow(whole)
         return [
             f"outline: {length} from its first traced point to its last, bow {bent}",
             f"U (k = 2) of its shape: {u_words(shape)}",
@@ -59,8 +58,8 @@ class Traced:
         shape = self.outline.shape_alone()
         return {
             "points": len(self.outline),
-            "chord_mm": _quantity_json(chord(self.outline)),
-            "bow_mm": _quantity_json(bow(self.outline)),
+            "chord_mm": chord(self.outline).as_json(),
+            "bow_mm": bow(self.outline).as_json(),
             "u95_mm": _spread(self.outline.U),
             "shape_u95_mm": _spread(shape.U),
             "bridged_points": int((~self.outline.measured).sum()),
@@ -69,15 +68,6 @@ class Traced:
             "facts": dict(self.facts),
             "advice": list(self.advice),
         }
-
-
-def said(quantity: Quantity) -> str:
-    """A quantity with its U (k = 2), in words."""
-    return format_u(quantity.value, 2.0 * quantity.u)
-
-
-def _quantity_json(quantity: Quantity) -> dict[str, float]:
-    return {"value": round(quantity.value, 3), "u95": round(2.0 * quantity.u, 4)}
 
 
 def _spread(values: npt.NDArray[np.float64]) -> dict[str, float]:

@@ -49,9 +49,9 @@ def test_pieces_are_joined_end_to_end(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("units", "mm"), [(4, 1.0), (5, 10.0), (6, 1000.0), (1, 25.4)])
 def test_units_are_honoured(tmp_path: Path, units: int, mm: float) -> None:
     document, path = drawn(tmp_path, units)
-    document.modelspace().add_line((0, 0), (3, 0))
+    document.modelspace().add_line((0, 0), (30, 0))
     document.saveas(path)
-    assert length(read(path)) == pytest.approx(3 * mm)
+    assert length(read(path)) == pytest.approx(30 * mm)
 
 
 def test_splines_and_ellipses_keep_their_shape(tmp_path: Path) -> None:

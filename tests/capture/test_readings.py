@@ -6,8 +6,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import least_squares
 
 from scribe.capture.readings import Instrument, outline_from
 from scribe.capture.readings_table import read_table
@@ -107,12 +109,42 @@ def test_a_walked_level_sums_up(tmp_path: Path) -> None:
     text = "step,slope\n1000,2\n1000,-1\n1000,0.5\n600,0.5 deg\n"
     outline = read(tmp_path, text, "level", "below", u95=0.4)
     assert at(outline, 3000.0) == pytest.approx(1.5)
-    assert at(outline, 3600.0) == pytest.approx(1.5 + 600 * np.tan(np.radians(0.5)))
+    assert outline.points[-1, 1] == pytest.approx(1.5 + 600 * np.sin(np.radians(0.5)), abs=1e-4)
     # Errors of the steps add up: 0.2 mm (u) each after three metres; the level's own error
     # (0.25 mm on a metre) tilts all of it.
     assert np.interp(3000.0, outline.points[:, 0], outline.budget["walk"]) == pytest.approx(
-        np.hypot(0.2 * 3**0.5, 0.75), rel=1e-6
+        np.hypot(0.2 * 3**0.5, 0.75),
+        rel=1e-5,  # three steps at 2 mm/m go 6 um less than 3 m
     )
+
+
+def test_a_level_lies_on_the_slope(tmp_path: Path) -> None:
+    """On 30 degrees a metre goes 866.03 mm along and 500 up; 3 mm/m of fall go down."""
+    outline = read(tmp_path, "step,slope\n1000,30 deg\n1 m,-30\u00b0\n", "level", u95=0.5)
+    assert outline.points[-1] == pytest.approx([2000 * 3**0.5 / 2, 0.0])
+    assert outline.points[:, 1].max() == pytest.approx(500.0)
+    fallen = read(tmp_path, "step,fall\n1000,3\n1000,1/8 in/ft\n", "level")
+    assert fallen.points[-1, 1] == pytest.approx(-3.0 - 1000 / 96, abs=1e-3)  # 1/8 over 12
+
+
+def test_stations_are_read_from_a_tape_and_err_too(tmp_path: Path) -> None:
+    """U 1 mm of either end, and a class II tape's scale: 0.2 mm on a metre as a half width."""
+    outline = read(tmp_path, "station,offset\n0,10\n600,11\n1200,10\n", "offsets")
+    along = np.zeros_like(outline.points)
+    along[[0, -1], 0] = -1.0, 1.0
+    expected = np.sqrt(2 * 0.5**2 + (0.2 * 1.2 / 3**0.5) ** 2)
+    assert outline.quantity_u(along) == pytest.approx(expected, rel=1e-6)
+    steep = read(tmp_path, "station,offset\n0,0\n10,10\n20,20\n", "offsets")
+    assert steep.budget["station"][0] == pytest.approx(0.5 / 2**0.5, rel=1e-6)  # on 45 degrees
+
+
+def test_a_laser_tilts_and_a_straight_edge_bows(tmp_path: Path) -> None:
+    """0.3 mm on a metre, a half width: 0.346 mm (u) at the far end of two metres."""
+    text = "station,offset\n0,10\n1000,12\n2000,11\n"
+    (tilt,) = read(tmp_path, text, "offsets", line="laser").shared["laser"]
+    assert tilt[[0, -1], 1] == pytest.approx([0.0, 0.6 / 3**0.5])
+    bow, lean = read(tmp_path, text, "offsets", line="level").shared["level"]
+    assert (bow[:, 1].max(), lean[-1, 1]) == pytest.approx((0.2, 0.5))
 
 
 def test_a_closing_error_is_spread_and_pins_the_end(tmp_path: Path) -> None:
@@ -144,6 +176,37 @@ def test_two_tapes_meet_in_a_right_triangle(tmp_path: Path) -> None:
     assert at(outline, 250.0) == pytest.approx(240.0, abs=1e-6)
 
 
+@given(st.floats(-200.0, 900.0), st.floats(150.0, 900.0), st.integers(0, 999))
+@settings(max_examples=15, deadline=None)
+def test_tapes_meet_where_two_circles_and_another_solver_do(
+    tmp_path_factory, x: float, y: float, seed: int
+) -> None:
+    """Two tapes: shapely's circles. Three, with errors: scipy's least_squares.
+
+    4000 chords lie within r (pi / 4000)^2 / 2 of their circle, 0.5 um for 1500 mm; circles that
+    cross at 10 degrees show that six times. The solver stops at 1e-8 of its sum of squares,
+    which leaves some micrometres.
+    """
+    fixed = np.array([[0.0, 0.0], [700.0, 0.0], [350.0, -400.0]])
+    true = np.array([[x, y], [1000.0, 500.0]])
+    noise = np.random.default_rng(seed).normal(0.0, 0.2, (2, 3))
+    taken = np.hypot(*(true[:, None] - fixed).transpose(2, 0, 1)) + noise
+    rows = [[f"{distance:.9f}" for distance in row] for row in taken]
+    folder = tmp_path_factory.mktemp("tapes")
+    two = "a,b\n" + "".join(",".join(row[:2]) + "\n" for row in rows)
+    circles = [
+        shapely.Point(*place).buffer(distance, quad_segs=1000).exterior
+        for place, distance in zip(fixed[:2], taken[0], strict=False)
+    ]
+    meet = shapely.get_coordinates(shapely.intersection(*circles))
+    point = read(folder, two, "tapes", base=700.0).points[0]
+    assert np.hypot(*(meet - point).T).min() < 0.005
+    three = "a,b,c\n" + "".join(",".join(row) + "\n" for row in rows)
+    point = read(folder, three, "tapes", base=700.0, third=(350.0, -400.0)).points[0]
+    solved = least_squares(lambda at: np.hypot(*(at - fixed).T) - taken[0], true[0], xtol=1e-12)
+    assert point == pytest.approx(solved.x, abs=1e-3)
+
+
 def test_a_third_tape_finds_the_wrong_one(tmp_path: Path) -> None:
     third = (0.0, 600.0)
     true = np.array([[180.0, 240.0], [300.0, 250.0], [400.0, 220.0]])
@@ -158,6 +221,11 @@ def test_a_third_tape_finds_the_wrong_one(tmp_path: Path) -> None:
         read(tmp_path, f"a,b,c\n{rows}\n", "tapes", base=500.0, third=third)
     assert caught.value.kind == "readings-tapes"
     assert "line 3" in caught.value.where
+    # What C should read is what it read before: the others hold it to a millimetre or two.
+    assert f"it reads {read_off[1, 2]:.3f}".rstrip("0") in caught.value.what
+    blank = rows.replace(f",{read_off[1, 2]:.3f}", ",")
+    outline = read(tmp_path, f"a,b,c\n{blank}\n", "tapes", base=500.0, third=third)
+    assert at(outline, 300.0) == pytest.approx(250.0, abs=2e-3)  # A and B alone
 
 
 @pytest.mark.parametrize(
