@@ -23,6 +23,7 @@ _KINDS = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "SPLINE", "ELLIPSE"
 # What shows a shape as well, and can't be read as a line.
 _SHAPES = ("3DFACE", "3DSOLID", "BODY", "HELIX", "MESH", "MLINE", "REGION", "SOLID", "SURFACE")
 _DEEP = 16  # blocks in blocks
+_PARTS = 32  # into which a free curve is cut at least, from knot to knot
 
 
 def dxf_lines(path: Path, layer: str | None, unit_mm: float | None) -> list[Array]:
@@ -122,9 +123,11 @@ def _vertices(entity: Any, sag: float) -> list[tuple[float, float, float]]:
                 own.reverse()  # an arc runs counter-clockwise, whichever way the line goes
             points += own
         return points
-    # Free curves are looked at in the middle of a chord alone: half leaves room for the rest.
-    part = 1.0 if kind in ("ARC", "CIRCLE") else 0.5
-    return [(float(v.x), float(v.y), float(v.z)) for v in entity.flattening(sag * part)]
+    if kind in ("SPLINE", "ELLIPSE"):  # a chord is looked at in its middle alone: many, and half
+        flat = entity.flattening(sag / 2.0, segments=_PARTS)
+    else:
+        flat = entity.flattening(sag)
+    return [(float(v.x), float(v.y), float(v.z)) for v in flat]
 
 
 def _apart(one: tuple[float, float, float], other: tuple[float, float, float]) -> float:
