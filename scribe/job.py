@@ -206,7 +206,7 @@ class EdgeJob:
     lean: mm per metre by which the outline's datum runs away from the visible edge as stations
     grow, as a survey found it. lean_u, distance_u: standard uncertainties, mm per metre and mm.
     bevel_deg: back bevel in degrees from square, None for a square cut; land: mm of it that
-    stay square at the face.
+    stay square at the face. seen: ends of the edge that are seen, where no bevel may show.
     """
 
     outline: str
@@ -225,6 +225,7 @@ class EdgeJob:
     distance_u: float = 0.0
     bevel_deg: float | None = None
     land: float = 2.0
+    seen: tuple[Edge, ...] = ()
 
 
 @dataclass(frozen=True)

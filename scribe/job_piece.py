@@ -164,6 +164,8 @@ def _edge(table: Table, outlines: list[str]) -> EdgeJob:
         "distance_U",
         "bevel",
         "land",
+        "seen",
+        "seal",
     )
     table.need("outline", f"write outline = one of {', '.join(outlines)}")
     table.need("edge", f"write edge = one of {', '.join(EDGES)}: which edge of the blank is cut")
@@ -182,6 +184,13 @@ def _edge(table: Table, outlines: list[str]) -> EdgeJob:
             "keep one of them",
         )
     _lean_alone(table)
+    if "bevel" in table and "seal" in table and table.flag("seal"):
+        raise table.refuse(
+            "job-value",
+            "bevel",
+            "a seal closes this joint, and needs the whole edge square",
+            "leave the bevel out, or the seal",
+        )
     edge = table.choice("edge", EDGES)
     ends: tuple[Edge, ...] = ("left", "right") if edge in ("top", "bottom") else ("bottom", "top")
     return EdgeJob(
@@ -203,7 +212,19 @@ def _edge(table: Table, outlines: list[str]) -> EdgeJob:
         distance_u=table.length("distance_U") / 2.0 if "distance_U" in table else 0.0,
         bevel_deg=table.number("bevel", 0.0, SAW_TILT_DEG) if "bevel" in table else None,
         land=table.length("land") if "land" in table else 2.0,
+        seen=_seen(table, ends),
     )
+
+
+def _seen(table: Table, ends: tuple[Edge, ...]) -> tuple[Edge, ...]:
+    """The ends of a bevelled edge that are seen: one, or a list of both."""
+    if "seen" not in table:
+        return ()
+    if "bevel" not in table:
+        raise table.refuse("job-key", "seen", "there is no bevel", "write bevel as well")
+    if not isinstance(table.values["seen"], list):
+        return (table.choice("seen", ends),)
+    return tuple(dict.fromkeys(table.choices("seen", ends)))
 
 
 def _lean_alone(table: Table) -> None:

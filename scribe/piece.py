@@ -23,6 +23,7 @@ Array = npt.NDArray[np.float64]
 Join = Literal["straight edge", "batten"]
 
 BY_HAND = "chisel or file by hand"
+SQUARE_END_MM = 30.0  # of a bevelled edge, before an end that is seen (common practice, no source)
 
 
 @dataclass(frozen=True)
@@ -144,12 +145,14 @@ class Marks:
 @dataclass(frozen=True)
 class Bevel:
     """A back bevel. angle_deg: from square. land: mm left square at the face. clear: mm that
-    the back stands away from the building.
+    the back stands away from the building. square: first and last stations between which it is
+    left out, since that end is seen.
     """
 
     angle_deg: float
     land: float
     clear: float
+    square: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)

@@ -33,7 +33,7 @@ def read_tools(path: Path) -> tuple[Tool, ...]:
 
 
 def _tool(table: Table) -> Tool:
-    table.allow("name", "work", "radius", "least", "most", "kerf", "standoff")
+    table.allow("name", "work", "radius", "least", "most", "kerf", "standoff", "guided")
     table.need("name", 'write name = "jigsaw"')
     table.need("work", f"write work = one of {', '.join(WORKS)}")
 
@@ -48,7 +48,12 @@ def _tool(table: Table) -> Tool:
         most=length("most", float("inf")),
         kerf=length("kerf", 0.0),
         standoff=length("standoff", 0.0),
+        guided=table.flag("guided") if "guided" in table else False,
     )
+    if tool.guided and tool.radius == 0.0:
+        raise table.refuse(
+            "job-value", "guided", "a bit has a radius", "write radius = half of its diameter"
+        )
     if tool.least >= tool.most:
         raise table.refuse(
             "job-value", "most", "it must be more than least", "correct one of the two"

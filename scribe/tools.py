@@ -23,7 +23,8 @@ class Tool:
     work: "saw" parts the waste, standing off the line; "finish" goes to the line.
     radius: the tightest hollow that it follows; 0 for one that follows any.
     least, most: what it can take off in its pass. kerf: width of its cut, 0 for no kerf.
-    standoff: how far a saw's cut stays off the line, for the finish to take.
+    standoff: how far a saw's cut stays off the line, for the finish to take. guided: a router
+    whose bearing follows a template; in a hollow it leaves a fillet of its radius.
     """
 
     name: str
@@ -33,6 +34,7 @@ class Tool:
     most: float = float("inf")
     kerf: float = 0.0
     standoff: float = 0.0
+    guided: bool = False
 
 
 # In the order of preference: the first that can do a stretch does it.

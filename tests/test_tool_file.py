@@ -50,3 +50,11 @@ def test_what_is_wrong_is_named(tmp_path: Path) -> None:
     assert swapped.kind == "job-value"
     assert "more than least" in swapped.what
     assert "line 14" in swapped.where or "most" in swapped.where
+
+
+def test_a_guided_router_has_a_radius(tmp_path: Path) -> None:
+    router = '[[tool]]\nname = "router"\nwork = "finish"\nguided = true\n'
+    assert "half of its diameter" in refusal(tmp_path, LIST + router).do
+    path = tmp_path / "tools.toml"
+    path.write_text(LIST + router + "radius = 6.35\n", "utf-8")
+    assert read_tools(path)[-1] == Tool("router", "finish", radius=6.35, guided=True)

@@ -58,6 +58,11 @@ class BlankEdge:
         return _end(-self.along)
 
     @property
+    def ends(self) -> tuple[Edge, Edge]:
+        """Where stations begin, and where they end."""
+        return self.start, self.far
+
+    @property
     def solid(self) -> Side:
         """The side of travel, as stations grow, on which the building lies."""
         cross = self.along[0] * self.out[1] - self.along[1] * self.out[0]

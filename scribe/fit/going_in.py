@@ -17,6 +17,7 @@ from scribe.fit.easing import Eased, eased
 from scribe.fit.place import PlacedRoom
 from scribe.fit.way_in import Found, border, in_plane, tilted
 from scribe.job import OPPOSITE, Edge
+from scribe.piece import Bevel
 from scribe.quantity import format_mm, round_down_mm
 
 Array = npt.NDArray[np.float64]
@@ -35,11 +36,11 @@ def going_in_note(
     keep: Array,
     rooms: Sequence[PlacedRoom],
     thickness: float | None,
-    bevels: Mapping[str, float],
+    bevels: Mapping[str, Bevel],
 ) -> str | None:
     """The sentence, None for a piece that isn't trapped.
 
-    keep: (N, 2) the border of the piece. bevels: how far the back stands clear, by edge.
+    keep: (N, 2) the border of the piece. bevels: by the edge that has one.
     """
     by_edge = {room.edge.edge: room for room in rooms}
     firsts: tuple[Edge, ...] = ("left", "bottom")
@@ -66,7 +67,8 @@ def going_in_note(
     )
     tilt = None
     if thickness is not None:
-        tilt = _tilt(place, thickness, [bevels.get(e, 0.0) for e in ends])
+        square = Bevel(0.0, 0.0, 0.0)
+        tilt = _tilt(place, thickness, [bevels.get(e, square) for e in ends])
     return f"Trapped between {ends[0]} and {ends[1]}. " + " ".join(_ways_in(place, tilt))
 
 
@@ -144,13 +146,14 @@ def _cure(ease: Eased, place: _Place) -> str:
     )
 
 
-def _tilt(place: _Place, thickness: float, bevels: Sequence[float]) -> tuple[bool, str]:
+def _tilt(place: _Place, thickness: float, bevels: Sequence[Bevel]) -> tuple[bool, str]:
     piece = place.piece
     low, high = float(piece[:, 1].min()), float(piece[:, 1].max())
     y = np.linspace(low, high, _LEVELS + 2)[1:-1]
     west, east = border(piece, y)
     near, far = (_at(points, y) for points in (place.left, place.right))
-    found = tilted(east - west, far - near, y - low, thickness, bevels)
+    clears, lands = [bevel.clear for bevel in bevels], [bevel.land for bevel in bevels]
+    found = tilted(east - west, far - near, y - low, thickness, clears, lands)
     if found.spare >= 0.0:
         spare = format_mm(round_down_mm(found.spare, 0.1), 1)
         return True, (

@@ -73,9 +73,9 @@ def fit_piece(
         room, edge = rooms[cut.room], cut.edge
         foot, u, measured = carried(room.front, cut.line, room.job.clearance)
         notes.append(_check_beyond(room, foot))
-        bevel = back_bevel(room.job, job.blank.thickness)
+        bevel = back_bevel(room.job, job.blank.thickness, edge)
         if bevel is not None:
-            notes.append(bevel_note(bevel, edge.edge))
+            notes.append(bevel_note(bevel, room.job, edge.edge))
         passes, drawn = _work(edge, cut.line, tools)
         whole = whole_stations(cut, laid.lines)
         cuts.append(
@@ -102,7 +102,7 @@ def fit_piece(
         if edge is room.edge:
             notes.append(check_width(room, *widths(room, filled, cut, whole)))
             notes.append(_touch_note(room, cuts[-1]))
-    bevels = {cut.edge: cut.bevel.clear for cut in cuts if cut.bevel is not None}
+    bevels = {cut.edge: cut.bevel for cut in cuts if cut.bevel is not None}
     openings, splits = hole_cuts(keep, blank.outer, rooms, holes), split_lines(keep, holes)
     notes += hole_notes(keep, holes, openings, splits)
     notes.append(going_in_note(keep.outer, rooms, job.blank.thickness, bevels))

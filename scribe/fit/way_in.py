@@ -172,15 +172,20 @@ def _widest(
 
 
 def tilted(
-    length: Array, between: Array, place: Array, thickness: float, bevels: Sequence[float]
+    length: Array,
+    between: Array,
+    place: Array,
+    thickness: float,
+    bevels: Sequence[float],
+    lands: Sequence[float] = (0.0, 0.0),
 ) -> Found:
     """Tilted in between two walls, one end first.
 
     length: (N,) mm of the piece at the face, level by level along its depth; between: (N,) mm
     between the walls there; place: (N,) mm of the level. bevels: mm that the back stands clear
-    at each of the two ends.
+    at each of the two ends. lands: mm that stay square there at the face.
     """
-    span = section_span(length, thickness, bevels)
+    span = section_span(length, thickness, bevels, lands)
     spare = between - span
     worst = int(np.argmin(spare))
     turn = np.degrees(np.arctan2(thickness, length[worst]))
@@ -188,12 +193,16 @@ def tilted(
     return Found("tilt", float(spare[worst]), at, at, float(turn))
 
 
-def section_span(length: Array, thickness: float, bevels: Sequence[float]) -> Array:
+def section_span(
+    length: Array, thickness: float, bevels: Sequence[float], lands: Sequence[float] = (0.0, 0.0)
+) -> Array:
     """(N,) mm, the widest that a section of board gets while it is tilted level.
 
-    Its corners, the face down: (0, 0), (L, 0), (L - b, t), (a, t) with bevels a and b. Tilted
-    towards level, the span is the longest of the face and the two diagonals.
+    Its corners, the face down: (0, 0), (L, 0), (L, k), (L - b, t), (a, t), (0, h) with bevels a
+    and b and their lands h and k. Tilted towards level with that end first which is the better
+    one, the span is the longest of the face and the diagonals to the other end's corners.
     """
-    a, b = bevels
-    diagonals = [np.hypot(length - a, thickness), np.hypot(length - b, thickness)]
-    return np.maximum(length, np.minimum(*diagonals))
+    (a, b), (h, k) = bevels, lands
+    one = np.maximum(np.hypot(length - a, thickness), np.hypot(length, h))
+    other = np.maximum(np.hypot(length - b, thickness), np.hypot(length, k))
+    return np.asarray(np.maximum(length, np.minimum(one, other)))

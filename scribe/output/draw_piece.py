@@ -14,6 +14,7 @@ from math import ceil
 import numpy as np
 import numpy.typing as npt
 
+from scribe.output.along_cut import brackets, cut_notes
 from scribe.output.drawing import (
     Box,
     CheckDistance,
@@ -89,12 +90,16 @@ def labelled(
         used += [_path_box(path) for path in drawing.layer(name).paths]
     used += [text_box(text) for text in drawing.layer("stations").texts]
     used += [_path_box(path) for path in centre_paths(seen)]
+    beside = brackets(seen)
+    used += [_path_box(path) for path in beside]
+    notes = [*notes, *cut_notes(seen)]
     labels = words(seen, notes, mirrored=drawing.mirrored, windows=windows, taken=used)
     spared = [text_corners(text) for text in labels.texts if text.words == "WASTE"]
     spared += [text_corners(text) for text in drawing.layer("stations").texts]
     spared += [mark.corners for mark in marks]
     waste = [part for part in seen.waste if not is_lid(seen, part)]
     hatch = [Path(line) for part in waste for line in hatching(part, HATCH_MM, spared, angle)]
+    labels = Layer(labels.id, (*labels.paths, *beside), labels.texts)
     return drawing.with_layers(Layer("waste", tuple(hatch)), labels)
 
 
@@ -149,9 +154,11 @@ def _datum(piece: Piece) -> list[Path]:
     if ends is None:
         return []
     stub = _STUB * (ends[1] - ends[0]) / float(np.hypot(*(ends[1] - ends[0])))
+    starts = [cut.start for cut in piece.cuts]  # there the words of station 0 stand
     return [
-        Path(np.array([ends[0] - stub, ends[0]]), "datum"),
-        Path(np.array([ends[1], ends[1] + stub]), "datum"),
+        Path(np.array([end, end + way]), "datum")
+        for end, way in zip(ends, (-stub, stub), strict=True)
+        if min(float(np.hypot(*(end - start))) for start in starts) > _STUB
     ]
 
 

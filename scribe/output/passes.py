@@ -55,6 +55,12 @@ def _saw(saw: Tool) -> str:
 def _tight(spot: TightSpot) -> str:
     where = f"{format_mm(spot.start, 0)}-{format_mm(spot.stop, 0)}"
     radius = format_mm(spot.tool.radius, 1)
+    if spot.tool.guided:
+        return (
+            f"{where}: guided by its bearing, the {spot.tool.name} leaves a fillet of radius "
+            f"{radius} mm, {format_mm(spot.left, 1)} mm at most, at "
+            f"{format_mm(spot.deepest, 0)}. Take it out with {spot.instead}."
+        )
     return (
         f"{where}: too tight for the {spot.tool.name} (radius {radius} mm): "
         f"it would leave {format_mm(spot.left, 1)} mm at {format_mm(spot.deepest, 0)}. "

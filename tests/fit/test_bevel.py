@@ -8,6 +8,7 @@ import pytest
 from scribe.errors import ScribeError
 from scribe.fit.bevel import back_bevel, bevel_note
 from scribe.fit.piece import fit_piece
+from scribe.fit.way_in import section_span
 from scribe.job import EdgeJob, PieceJob
 from scribe.outline import Outline
 from scribe.piece import Blank, Polygon
@@ -28,7 +29,7 @@ def test_the_land_stays_square() -> None:
     found = back_bevel(EdgeJob("wall", "top", bevel_deg=5.0, land=2.0), 18.0)
     assert found is not None
     assert found.clear == pytest.approx(16.0 * 0.0874887, abs=1e-5)
-    assert "stands 1.4 mm clear" in bevel_note(found, "top")
+    assert "stands 1.4 mm clear" in bevel_note(found, EdgeJob("wall", "top"), "top")
 
 
 @pytest.mark.parametrize(("thickness", "land"), [(None, 2.0), (18.0, 18.0)])
@@ -46,3 +47,29 @@ def test_the_piece_carries_it() -> None:
     piece = fit_piece(job, {"wall": wall})
     assert piece.cuts[0].bevel is not None
     assert any("Back bevel on the top edge: 3 degrees" in note for note in piece.notes)
+
+
+def bevelled(seen, edge: str = "top") -> tuple[tuple[float, float], ...]:
+    points = np.array([[-1.0, 0.0], [601.0, -4.0]])
+    solid = "left" if edge == "top" else "right"
+    wall = Outline(points if edge == "top" else points * [1, -1], np.full(2, 0.1), solid)
+    blank = Blank(Polygon(np.array([[0.0, 0], [600, 0], [600, 60], [0, 60]])), 18.0)
+    job = PieceJob("strip", blank, (EdgeJob("wall", edge, bevel_deg=3.0, seen=seen),))
+    piece = fit_piece(job, {"wall": wall})
+    assert piece.cuts[0].bevel is not None
+    return piece.cuts[0].bevel.square
+
+
+@pytest.mark.parametrize("edge", ["top", "bottom"])
+def test_it_stops_before_an_end_that_is_seen(edge: str) -> None:
+    """The last 30 mm of 600 (common practice, no source)."""
+    assert bevelled((), edge) == ()
+    assert bevelled(("left",), edge) == ((0.0, 30.0),)
+    assert bevelled(("left", "right"), edge) == ((0.0, 30.0), (570.0, 600.0))
+
+
+def test_the_land_counts_when_a_piece_is_tilted() -> None:
+    """A back that stands clear far enough still leaves the land: sqrt(1000^2 + 20^2) = 1000.2."""
+    span = section_span(np.array([1000.0]), 40.0, (0.0, 5.0), (0.0, 20.0))
+    # That end first or the other: sqrt(1000^2 + 40^2) = 1000.8 with the square end.
+    assert span[0] == pytest.approx(np.hypot(1000.0, 20.0))

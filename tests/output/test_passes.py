@@ -47,3 +47,15 @@ def test_a_notch_is_too_tight_for_a_round_cutter() -> None:
     first, *_ = tight_lines(notch)
     assert "too tight for the" in first
     assert first.endswith("Use chisel or file by hand.")
+
+
+def test_a_guided_router_leaves_a_fillet_of_its_radius() -> None:
+    """A notch of 15 mm: in each of its corners a bit of 6.35 mm leaves its own radius standing."""
+    guided = Tool("router", "finish", radius=6.35, most=50.0, guided=True)
+    points = [[0, 0], [400, 0], [400, -15], [600, -15], [600, 0], [1000, 0]]
+    first, *rest = tight_lines(cut(points, SAW, guided))
+    lines = [line for line in [first, *rest] if "router" in line]
+    assert len(lines) == 2
+    assert all("leaves a fillet of radius 6.4 mm" in line for line in lines)
+    assert lines[0].startswith("400-40")
+    assert lines[0].endswith("Take it out with chisel or file by hand.")
