@@ -20,7 +20,7 @@ from scribe.fit.cut import CutLine, carried, cut_blank, cut_lines
 from scribe.fit.going_in import going_in_note
 from scribe.fit.hole_cuts import hole_cuts, hole_notes, split_lines
 from scribe.fit.holes import PlacedHole, place_holes
-from scribe.fit.joined import TOLERANCE_MM, marks
+from scribe.fit.joined import TOLERANCE_MM, marks, on_tape
 from scribe.fit.passes import plan
 from scribe.fit.place import EXACT_MM, PlacedRoom, place_rooms
 from scribe.fit.removal import removal, steep_parts
@@ -185,8 +185,22 @@ def _work(
         if len(part) and np.ptp(station[part]) > _STRETCH_MM
     ]
     return plan(station, remove, tools), tuple(
-        marks(station[part], remove[part], "batten", TOLERANCE_MM) for part in stretches
+        on_tape(
+            marks(station[part], remove[part], "batten", TOLERANCE_MM),
+            station[part],
+            remove[part],
+            out=_waste_beyond(remove, part),
+        )
+        for part in stretches
     )
+
+
+def _waste_beyond(remove: Array, part: npt.NDArray[np.intp]) -> tuple[bool, bool]:
+    """Whether more comes off just before and just after a stretch, or nothing is left there."""
+    first, last = int(part[0]), int(part[-1])
+    before = first == 0 or remove[first - 1] > remove[first]
+    after = last == len(remove) - 1 or remove[last + 1] > remove[last]
+    return bool(before), bool(after)
 
 
 def _movement(blank: Blank, outer: Array) -> str | None:
