@@ -20,7 +20,8 @@ from scribe.fit.cut import CutLine, carried, cut_blank, cut_lines
 from scribe.fit.going_in import going_in_note
 from scribe.fit.hole_cuts import hole_cuts, hole_notes, split_lines
 from scribe.fit.holes import PlacedHole, place_holes
-from scribe.fit.joined import TOLERANCE_MM, marks, on_tape
+from scribe.fit.joined import TOLERANCE_MM, marks
+from scribe.fit.on_tape import on_tape
 from scribe.fit.passes import plan
 from scribe.fit.place import EXACT_MM, PlacedRoom, place_rooms
 from scribe.fit.removal import removal, steep_parts

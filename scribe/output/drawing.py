@@ -121,6 +121,15 @@ class Drawing:
         return min(x0), min(y0), max(x1), max(y1)
 
 
+@dataclass(frozen=True)
+class Picture:
+    """size: (width, height) mm. What is in it, in the order of drawing."""
+
+    size: tuple[float, float]
+    paths: tuple[Path, ...]
+    texts: tuple[Text, ...]
+
+
 def text_size(text: Text) -> tuple[float, float]:
     """(width, height) mm that the words take before they are turned."""
     letters = sum(_CAPITAL if letter.isupper() else _OTHER for letter in text.words)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scribe.output.drawing import STROKES, Path, Text
+from scribe.output.drawing import STROKES, Path, Picture, Text
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -41,3 +41,17 @@ def draw_path(canvas: Canvas, path: Path, *, finer: float = 1.0) -> None:
         outline.close()
     canvas.drawPath(outline)
     canvas.setDash()
+
+
+def draw_picture(
+    canvas: Canvas, picture: Picture, left: float, low: float, scale: float = 1.0
+) -> None:
+    """A picture with its lower-left corner at left, low."""
+    canvas.saveState()
+    canvas.translate(left, low)
+    canvas.scale(scale, scale)
+    for path in picture.paths:
+        draw_path(canvas, path)
+    for text in picture.texts:
+        write_text(canvas, text)
+    canvas.restoreState()

@@ -32,7 +32,7 @@ def marks_heading(marks: Marks) -> str:
 def mark_rows(marks: Marks) -> list[tuple[str, str]]:
     """Station and what to mark there, as people read them."""
     return [
-        (format_mm(float(station), 0), remove_text(float(remove)))
+        (format_mm(float(station), 1), remove_text(float(remove)))
         for station, remove in zip(marks.station, marks.remove, strict=True)
     ]
 

@@ -10,10 +10,10 @@ from scribe.output.cautions import CAUTIONS
 from scribe.output.cover_joining import MAP, draw_crosses, draw_key, draw_map, draw_steps
 from scribe.output.drawing import Drawing
 from scribe.output.holes import hole_lines
-from scribe.output.on_canvas import BOLD, PLAIN, draw_path, write_text
+from scribe.output.on_canvas import BOLD, PLAIN, draw_picture
 from scribe.output.page_writer import LEADING, MARGIN, PT, ROW, PageWriter
 from scribe.output.passes import pass_lines, tight_lines
-from scribe.output.pictogram import Picture, in_place, turned_over
+from scribe.output.pictogram import in_place, turned_over
 from scribe.output.sheets import SheetPlan
 from scribe.output.table import HEADINGS, removal_rows
 from scribe.output.words import FACE, MIRRORED
@@ -83,18 +83,8 @@ def _pictures(page: PageWriter, piece: Piece, drawing: Drawing) -> float:
     """The piece in place, at the right; for the back, the board turned over. Returns their end."""
     low, left = page.y - _PICTURE[1], page.width - MARGIN - _PICTURE[0]
     picture = turned_over(piece, _PICTURE) if drawing.mirrored else in_place(piece, _PICTURE)
-    _draw_picture(page.canvas, picture, left, low)
+    draw_picture(page.canvas, picture, left, low)
     return low - 2.0
-
-
-def _draw_picture(canvas: Canvas, picture: Picture, left: float, low: float) -> None:
-    canvas.saveState()
-    canvas.translate(left, low)
-    for path in picture.paths:
-        draw_path(canvas, path)
-    for text in picture.texts:
-        write_text(canvas, text)
-    canvas.restoreState()
 
 
 def _cautions(page: PageWriter) -> None:

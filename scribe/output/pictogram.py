@@ -10,14 +10,13 @@ Frame: mm of the picture, origin at its lower-left corner, y up.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
 
 from scribe.geom.region import Area, difference, intersection, offset_area, swept, union
-from scribe.output.drawing import Anchor, Path, Text, centred, text_box, text_size
+from scribe.output.drawing import Anchor, Path, Picture, Text, centred, text_box, text_size
 from scribe.output.free_space import FreeSpace, hatching
 from scribe.output.mirror import mirror
 from scribe.piece import CutEdge, Piece, Polygon
@@ -30,15 +29,6 @@ _LABEL_ROOM = 9.5  # mm round the piece for the band and the names beyond it
 _SLIMMEST = 0.38  # of its other side: no piece is drawn more slender
 _ARROW = 8.0
 _LYING = 0.5  # of a unit vector: smaller, an arrow hardly points that way
-
-
-@dataclass(frozen=True)
-class Picture:
-    """size: (width, height) mm. What is in it, in the order of drawing."""
-
-    size: tuple[float, float]
-    paths: tuple[Path, ...]
-    texts: tuple[Text, ...]
 
 
 def in_place(piece: Piece, size: tuple[float, float]) -> Picture:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from scribe.output.drawing import LAYERS, STROKES, Array, Drawing, Path, Text
+from scribe.output.drawing import LAYERS, STROKES, Array, Drawing, Path, Picture, Text
 
 Place = Callable[[float, float], tuple[float, float]]  # mm of the drawing -> user units
 
@@ -47,6 +47,26 @@ def svg_bytes(drawing: Drawing, keep: Array | None = None) -> bytes:
         sheet.add(group)
     body = str(sheet.tostring())
     return f'<?xml version="1.0" encoding="utf-8"?>\n{body}\n'.encode()
+
+
+def picture_svg(picture: Picture, words: str) -> str:
+    """An <svg> element for a page, 4 pixels to a mm; words: what it shows, for who can't see it."""
+    import svgwrite
+
+    width, height = picture.size
+    sheet = svgwrite.Drawing(size=(f"{4 * width:.0f}", f"{4 * height:.0f}"), debug=False)
+    sheet.viewbox(0, 0, round(width, 3), round(height, 3))
+    sheet.set_desc(title=words)
+    sheet["role"] = "img"
+
+    def place(x: float, y: float) -> tuple[float, float]:
+        return round(x, 2), round(height - y, 2)
+
+    for path in picture.paths:
+        sheet.add(_path(sheet, path, place))
+    for text in picture.texts:
+        sheet.add(_text(sheet, text, place))
+    return str(sheet.tostring())
 
 
 def _path(sheet: Any, path: Path, place: Place) -> Any:
