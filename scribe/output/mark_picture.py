@@ -17,7 +17,7 @@ Array = npt.NDArray[np.float64]
 
 _LONG, _DEEP, _WASTE = 50.0, 25.0, 7.0  # mm of the blank along and across; of the waste
 _TAPE = (2.0, 4.6)  # mm from the edge to the two sides of the tape
-_AROUND = 10.0  # for tape and words
+_AROUND = 11.0  # for tape and words
 _PLACE = 0.62  # of the length: where the mark stands that is shown
 _WORD, _LETTER = 2.4, 4.2
 

@@ -152,7 +152,8 @@ def _numbers(page: PageWriter, rows: list[tuple[str, str]], size: float, reach: 
 def _check(cut: CutEdge) -> str:
     """A second way to one place, for a tape read wrongly: the width that is left there."""
     table = cut.removal
-    rows = [k for k, kind in enumerate(table.kind) if kind in ("step", "hollow", "peak")]
+    known = np.isfinite(table.width_left) & table.measured
+    rows = [k for k, kind in enumerate(table.kind) if kind not in ("end", "corner") and known[k]]
     if not rows:
         return ""
     at = rows[len(rows) // 2]

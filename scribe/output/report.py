@@ -18,12 +18,18 @@ from scribe.budget import entries
 from scribe.outline import Outline
 from scribe.output.cautions import CAUTIONS
 from scribe.output.holes import hole_lines
-from scribe.output.passes import mark_rows, marks_heading, pass_lines, tight_lines
+from scribe.output.mark_picture import mark_picture
+from scribe.output.mark_sheet import STEPS, hook_words, joins, needs_template
+from scribe.output.passes import pass_lines, tight_lines
+from scribe.output.pictogram import in_place
 from scribe.output.plot import deviation_plot
 from scribe.output.sheets import SheetPlan
+from scribe.output.svg import picture_svg
 from scribe.output.table import HEADINGS, removal_rows
 from scribe.piece import Piece
 from scribe.quantity import format_mm
+
+_PICTURE = (62.0, 46.0)  # mm of the piece in its place
 
 
 @dataclass(frozen=True)
@@ -67,6 +73,7 @@ def report_html(title: str, traces: Sequence[TraceReport], pieces: Sequence[Piec
         pieces=[_piece(number, each) for number, each in enumerate(pieces)],
         headings=[*HEADINGS[:4], "note"],
         cautions=CAUTIONS,
+        mark_steps=STEPS,
     )
 
 
@@ -113,6 +120,7 @@ def _piece(number: int, each: PieceReport) -> dict[str, object]:
         "size": size,
         "thickness": None if piece.blank.thickness is None else format_mm(piece.blank.thickness),
         "svg": _inline(each.svg, f"p{number}-"),
+        "in_place": picture_svg(in_place(piece, _PICTURE), f"{piece.name} in its place"),
         "files": each.files,
         "sheets": each.sheets.words,
         "notes": piece.notes,
@@ -126,10 +134,9 @@ def _piece(number: int, each: PieceReport) -> dict[str, object]:
                 "rows": removal_rows(cut),
                 "passes": pass_lines(cut),
                 "tight": tight_lines(cut),
-                "marks": [
-                    {"heading": marks_heading(marks), "rows": mark_rows(marks)}
-                    for marks in cut.marks
-                ],
+                "hook": hook_words(cut) if cut.marks else needs_template(cut),
+                "how": picture_svg(mark_picture(cut), f"How to mark the {cut.edge} edge"),
+                "marks": joins(cut),
             }
             for cut in piece.cuts
         ],

@@ -131,7 +131,14 @@ def fitted_piece(job: Job, name: str, progress: Progress) -> Piece:
 
 def piece_files(name: str, *, dxf: bool, holes: bool) -> tuple[str, ...]:
     """The names of the files made for a piece."""
-    endings = [".pdf", "-mirrored.pdf", ".svg", *([".dxf"] if dxf else []), "-remove.csv"]
+    endings = [
+        ".pdf",
+        "-mirrored.pdf",
+        "-marks.pdf",
+        ".svg",
+        *([".dxf"] if dxf else []),
+        "-remove.csv",
+    ]
     endings += ["-holes.csv"] * holes
     return tuple(name + ending for ending in endings)
 
@@ -184,6 +191,7 @@ def piece_contents(job: Job, piece: Piece, *, dxf: bool) -> tuple[dict[str, byte
     from scribe.output.crosses import with_crosses
     from scribe.output.draw_piece import draw
     from scribe.output.holes import holes_csv
+    from scribe.output.mark_sheet import mark_sheet_pdf
     from scribe.output.pdf import template_pdf
     from scribe.output.plan import plan_sheets
     from scribe.output.svg import svg_bytes
@@ -194,6 +202,7 @@ def piece_contents(job: Job, piece: Piece, *, dxf: bool) -> tuple[dict[str, byte
     sheets = with_crosses(plan_sheets(face, job.print), face, piece)
     contents[piece.name + ".pdf"] = template_pdf(face, piece, sheets, job.print)
     contents[piece.name + "-mirrored.pdf"] = template_pdf(back, piece, sheets.mirrored(), job.print)
+    contents[piece.name + "-marks.pdf"] = mark_sheet_pdf(piece, job.print.paper)
     contents[piece.name + ".svg"] = svg_bytes(face)
     if dxf:
         from scribe.output.dxf import dxf_bytes

@@ -20,6 +20,7 @@ View = dict[str, Any]
 
 _STEP_MM = 0.1  # people plane to a tenth
 _FILES = ((".pdf", "PDF to print"), ("-mirrored.pdf", "PDF, seen from the back"),
+          ("-marks.pdf", "PDF, to mark without a template"),
           (".svg", "SVG"), (".dxf", "DXF"), ("-remove.csv", "Table"))  # fmt: skip
 
 

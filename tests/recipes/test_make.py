@@ -46,7 +46,7 @@ clearance = 2
 """
 FILES = {
     *(f"{name}{end}" for name in ("infill", "top rail") for end in (".svg", ".pdf")),
-    *(f"{name}{end}" for name in ("infill", "top rail") for end in ("-mirrored.pdf",)),
+    *(f"{name}{end}" for name in ("infill", "top rail") for end in ("-mirrored.pdf", "-marks.pdf")),
     *(f"{name}-remove.csv" for name in ("infill", "top rail")),
     "report.html",
 }
