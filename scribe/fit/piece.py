@@ -24,13 +24,14 @@ from scribe.fit.joined import TOLERANCE_MM, marks
 from scribe.fit.on_tape import on_tape
 from scribe.fit.passes import plan
 from scribe.fit.place import EXACT_MM, PlacedRoom, place_rooms
+from scribe.fit.remarks import remarks
 from scribe.fit.removal import removal, steep_parts
 from scribe.fit.room import along_datum, check_ends, end_word
 from scribe.fit.turn import turned
 from scribe.fit.width import check_width, moved_on, widths
 from scribe.geom.polyline import length
 from scribe.geom.region import Area, crosses_itself
-from scribe.job import PieceJob, Touch
+from scribe.job import PieceJob
 from scribe.outline import Outline
 from scribe.piece import Blank, CutEdge, Marks, Passes, Piece, Polygon, RoomEdge
 from scribe.quantity import format_mm, round_down_mm
@@ -42,7 +43,6 @@ Array = npt.NDArray[np.float64]
 # A blank may reach this far past what was measured without being told: a saw's width.
 BEYOND_MM = 3.0
 _MOVES = 5  # an edge moved on for its width settles at once; corners may need another
-_FLAT_MM = 0.05  # where no more comes off, no station decides
 _STRETCH_MM = 2.0  # between two steps there is nothing to mark on less
 
 
@@ -102,7 +102,7 @@ def fit_piece(
         )
         if edge is room.edge:
             notes.append(check_width(room, *widths(room, filled, cut, whole)))
-            notes.append(_touch_note(room, cuts[-1]))
+            notes += remarks(room, cut, laid.lines, cuts[-1].removal)
     bevels = {cut.edge: cut.bevel for cut in cuts if cut.bevel is not None}
     openings, splits = hole_cuts(keep, blank.outer, rooms, holes), split_lines(keep, holes)
     notes += hole_notes(keep, holes, openings, splits)
@@ -158,18 +158,6 @@ def _lay_out(
             break
         jobs = moved
     return _LaidOut(rooms, holes, keep, waste, lines)
-
-
-def _touch_note(room: PlacedRoom, cut: CutEdge) -> str | None:
-    """Which station decides where a blank comes to lie that is held against the building."""
-    placing, most = room.job.placing, float(cut.removal.remove.max())
-    if not isinstance(placing, Touch) or placing.past or room.job.least or most < _FLAT_MM:
-        return None
-    station = format_mm(room.tightest, 0)
-    return (
-        f"Station {station} of the {cut.edge} edge decides: held against outline "
-        f"{room.job.outline}, the blank loses nothing there."
-    )
 
 
 def _work(

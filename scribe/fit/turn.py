@@ -124,11 +124,12 @@ def _parallel(job: EdgeJob, outline: Outline, neighbour: Outline) -> tuple[Outli
 def _sentence(job: EdgeJob, edge: BlankEdge, level: Laid, found: Laid, turn: float) -> str:
     over = format_mm(float(np.tan(abs(turn))) * _span(edge)[1], 1)
     which = "widens" if turn < 0 else "narrows"
-    held = ", ".join(format_mm(float(station), 0) for station in found.deciding)
+    stations = ", ".join(format_mm(float(station), 0) for station in found.deciding)
+    held = f"Stations {stations} decide." if stations else "It touches all along."
     most, mean = format_mm(found.largest, 1), format_mm(found.mean, 1)
     return (
         f"Turned for the least {job.least} removal: the piece {which} by {over} mm towards its "
         f"far end. At most {most} mm comes off and {mean} mm on average, against "
         f"{format_mm(level.largest, 1)} and {format_mm(level.mean, 1)} mm parallel to the datum. "
-        f"Stations {held} decide."
+        f"{held}"
     )

@@ -112,7 +112,7 @@ def in_plane(
     at = float(places[k, n, 0]), float(places[k, n, 1])
     path = np.array([[n * _STEP_MM, lows[k, n], highs[k, n]] for k, n in way])
     before = way[max(way.index((k, n)) - 1, 0)]  # it is tight from there to here
-    behind_it = bool(held[k, n] or held[before])
+    behind_it = bool(held[k, n] or held[before]) or spare == -np.inf
     return Found("swing" if turns else "slide", spare, *at, angles[k], behind_it, path)
 
 
@@ -168,7 +168,7 @@ def _widest(
                 tight[i, j] = (i, j) if passes < best[k, n] else tight[k, n]
                 before[i, j] = k, n
                 heapq.heappush(queue, (-through, i, j))
-    raise AssertionError("every cell leads on")
+    return -np.inf, (home, 0), [(home, 0)]  # a wall behind lets nothing out
 
 
 def tilted(

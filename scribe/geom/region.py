@@ -20,6 +20,7 @@ from scribe.geom.polyline import nearest, segment_directions, signed_size
 Array = npt.NDArray[np.float64]
 
 ARC_SAG = 2e-4  # mm, how far the chords of an arc may lie inside it
+_SAME = 1e-9  # mm: set operations may give one corner twice
 _ROUNDING = 1e-7  # mm, far above what arithmetic loses on a room of 100 m
 _CRUMB = 1e-2  # mm, shorter pieces of a parallel curve are only rounding
 
@@ -179,4 +180,6 @@ def _plain(geometry: shapely.Geometry, sliver: float) -> list[Area]:
 
 def _ring(ring: shapely.LinearRing, *, clockwise: bool) -> Array:
     points = np.array(shapely.get_coordinates(ring), np.float64)[:-1]
+    apart = np.hypot(*(points - np.roll(points, 1, axis=0)).T)
+    points = np.asarray(points[apart > _SAME])
     return points[::-1].copy() if (signed_size(points) < 0.0) != clockwise else points

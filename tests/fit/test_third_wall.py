@@ -89,3 +89,16 @@ def test_eased_as_told_a_piece_slides_in(seed: int) -> None:
     assert in_plane(ring, left, right, turns=False).spare >= -0.3
     if stuck.spare < -1.0:
         assert in_plane(ring, left, right, turns=False).spare > stuck.spare / 2
+
+
+def test_a_wall_that_reaches_behind_the_piece_lets_nothing_in() -> None:
+    """A pier that is wider in front than at its root, by 2 mm on a clearance of 0.5."""
+    piece = np.array(
+        [[-499.5, 0], [499.5, 0], [499.5, 300], [100.5, 300], [102.5, 240], [-102.5, 240],
+         [-100.5, 300], [-499.5, 300]]
+    )  # fmt: skip
+    pier = [[-2000.0, 300], [-100, 300], [-102, 240], [102, 240], [100, 300], [2000, 300]]
+    for turns in (False, True):
+        found = in_plane(piece, upright(-500.0), upright(500.0), turns=turns, behind=np.array(pier))
+        assert found.spare < 0.0
+        assert found.behind

@@ -31,6 +31,7 @@ def test_a_sloping_wall_costs_nothing_when_the_piece_may_turn(edge: str, solid: 
     assert level.cuts[0].removal.remove.max() == pytest.approx(30.0, abs=1e-4)
     assert not free.cuts or free.cuts[0].removal.remove.max() == pytest.approx(0.0, abs=1e-6)
     assert any("30 mm" in note and "against 30 and 15" in note for note in free.notes)
+    assert any(note.endswith("It touches all along.") for note in free.notes)
 
 
 def test_the_largest_removal_is_least_of_all_turns() -> None:

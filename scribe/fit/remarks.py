@@ -1,0 +1,81 @@
+"""What a fitter should know of a cut beyond its table: what decides, what is lost, what catches."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.fit.cut import CutLine
+from scribe.fit.place import PlacedRoom
+from scribe.job import Touch
+from scribe.piece import Removal
+from scribe.quantity import format_mm
+
+Array = npt.NDArray[np.float64]
+
+_FLAT_MM = 0.05  # where no more comes off, no station decides
+_LOST_MM = 1.0  # of a blank's length
+_CATCH_MM = 0.5  # a line that turns back by less is pushed past
+
+
+def remarks(
+    room: PlacedRoom, cut: CutLine, cuts: Sequence[CutLine], removal: Removal
+) -> list[str | None]:
+    """Sentences about the cut along the edge that the job names. cuts: all of the piece."""
+    return [_touches(room, removal), *_runs_out(cut, cuts), _turns_back(cut)]
+
+
+def _touches(room: PlacedRoom, removal: Removal) -> str | None:
+    """Which station decides where a blank comes to lie that is held against the building."""
+    placing, most = room.job.placing, float(removal.remove.max())
+    if not isinstance(placing, Touch) or placing.past or room.job.least or most < _FLAT_MM:
+        return None
+    station = format_mm(room.tightest, 0)
+    return (
+        f"Station {station} of the {room.edge.edge} edge decides: held against outline "
+        f"{room.job.outline}, the blank loses nothing there."
+    )
+
+
+def _runs_out(cut: CutLine, cuts: Sequence[CutLine]) -> list[str]:
+    """Where a cut ends short of the blank's own end, and no other cut takes that end."""
+    edge = cut.edge
+    at = edge.station(cut.line)
+    low, high, length = float(at.min()), float(at.max()), float(edge.station(edge.chain[-1]))
+    same = [edge.station(other.line) for other in cuts if other.edge.edge == edge.edge]
+    first, last = min(float(s.min()) for s in same), max(float(s.max()) for s in same)
+    ends = [(edge.start, low, first, low > _LOST_MM, f"before station {format_mm(low, 0)}")]
+    ends.append(
+        (edge.far, high, last, high < length - _LOST_MM, f"from station {format_mm(high, 0)} on")
+    )
+    return [
+        f"Nothing of the blank is left {where}: the cut along the {edge.edge} edge runs out "
+        "through the opposite edge."
+        for end, own, outermost, short, where in ends
+        if short and own == outermost and not any(other.edge.edge == end for other in cuts)
+        if float(edge.outwards(cut.line[0 if end == edge.start else -1])) < -_LOST_MM
+    ]
+
+
+def _turns_back(cut: CutLine) -> str | None:
+    """Where the building reaches behind the piece, so that it can't be pushed straight home."""
+    at = cut.edge.station(cut.line)
+    back = np.maximum.accumulate(at) - at
+    if back.max() <= _CATCH_MM:
+        return None
+    over = back > 0.0
+    bounds = np.flatnonzero(np.diff(np.concatenate([[False], over, [False]]).astype(int)))
+    where = [
+        (float(at[first:last].min()), float(at[first - 1]))
+        for first, last in zip(bounds[::2], bounds[1::2], strict=True)
+        if back[first:last].max() > _CATCH_MM
+    ]
+    places = " and ".join(f"{format_mm(low, 0)}-{format_mm(high, 0)}" for low, high in where)
+    most = format_mm(float(back.max()), 1)
+    return (
+        f"The cut along the {cut.edge.edge} edge turns back on itself at stations {places}: the "
+        f"building reaches up to {most} mm behind the piece, which can't be pushed straight home "
+        "but goes in with its face. Cut it by the template, for a station has two removals there."
+    )

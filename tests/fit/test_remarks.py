@@ -1,0 +1,63 @@
+"""What is said of a cut that runs out of its blank, or turns back on itself."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from scribe.fit.piece import fit_piece
+from scribe.geom.region import Area, difference, offset_area
+from scribe.job import EdgeJob, PieceJob
+from scribe.outline import Datum, Outline
+from scribe.piece import Blank, Piece, Polygon
+
+
+def fitted(points, *edges: EdgeJob, **outlines: Outline) -> Piece:
+    wall = along(points)
+    blank = Blank(Polygon(np.array([[0.0, 0], [600, 0], [600, 100], [0, 100]])))
+    job = PieceJob("panel", blank, (EdgeJob("wall", "top"), *edges))
+    return fit_piece(job, {"wall": wall, **outlines})
+
+
+def along(points) -> Outline:
+    datum = Datum(np.zeros(2), np.array([1.0, 0.0]), "two points")
+    return Outline(np.array(points, float), np.full(len(points), 0.1), "left", datum=datum)
+
+
+def test_a_cut_that_runs_out_says_from_where_nothing_is_left() -> None:
+    """The wall falls 1 in 4: 100 mm are used up at 400, and a third of the length is lost."""
+    piece = fitted([[0, 0], [610, -152.5]])
+    assert any("Nothing of the blank is left from station 400 on" in note for note in piece.notes)
+    other = fitted([[-10, -152.5], [600, 0]])
+    assert any("left before station 200:" in note for note in other.notes)
+
+
+def test_an_end_that_is_cut_as_well_is_not_lost() -> None:
+    """The right wall takes 30 mm of the end; the top cut ends there, as it should."""
+    side = along([[-10, -30], [120, -30]])
+    piece = fitted([[0, 0], [610, -6]], EdgeJob("side", "right", start="top"), side=side)
+    assert not any("Nothing of the blank" in note for note in piece.notes)
+
+
+def test_a_dovetail_is_told_to_catch() -> None:
+    """A boss of the wall 30 mm deep, 80 wide at its root and 120 at its face: 20 on either side."""
+    points = [[0, 0], [200, 0], [180, -30], [300, -30], [280, 0], [610, 0]]
+    (note,) = (note for note in fitted(points).notes if "turns back" in note)
+    assert "at stations 180-200 and 280-300" in note
+    assert "up to 20 mm behind the piece" in note
+    upright = [[0, 0], [200, 0], [200, -30], [300, -30], [300, 0], [610, 0]]
+    assert not any("turns back" in note for note in fitted(upright).notes)
+
+
+def test_no_corner_of_an_area_comes_twice() -> None:
+    """A cut from corner to corner leaves a triangle of three corners, which can be grown."""
+    square = Area(np.array([[0.0, 0], [100, 0], [100, 100], [0, 100]]))
+    half = Area(np.array([[0.0, 100], [100, 0], [100, 1e-12], [100, 100]]))
+    (rest,) = difference(square, [half])
+    gaps = np.hypot(*(rest.outer - np.roll(rest.outer, 1, axis=0)).T)
+    assert gaps.min() > 1.0
+    # Steiner: A + L d + pi d^2, its chords up to 2e-4 mm inside the arcs.
+    (grown,) = offset_area(rest, 1.0)
+    x, y = grown.outer.T
+    area = 0.5 * float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())
+    assert area == pytest.approx(5000.0 + 100.0 * (2.0 + np.sqrt(2.0)) + np.pi, abs=2e-3)
