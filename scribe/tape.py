@@ -42,19 +42,22 @@ class TapeReading:
 
     @property
     def u(self) -> float:
-        """Standard uncertainty, mm: as stated, or of an ordinary tape read with care.
-
-        Ordinary: class II of 2014/32/EU, annex X: a + b L with L in whole metres rounded up.
-        That and both readings are half widths of rectangles (JCGM 100, 4.3.7).
-        """
-        if self.U is not None:
-            return self.U / 2.0
-        a, b = TAPE_CLASS_II_MM
-        tape = a + b * ceil(self.length / 1000.0)
-        return float(((tape**2 + 2.0 * _READ_HALF_MM**2) / 3.0) ** 0.5)
+        """Standard uncertainty, mm: as stated, or of an ordinary tape read with care."""
+        return ordinary_u(self.length) if self.U is None else self.U / 2.0
 
     def __str__(self) -> str:
         return f"{self.start} to {self.end}: {format_mm(self.length)} mm"
+
+
+def ordinary_u(length: float) -> float:
+    """Standard uncertainty, mm, of a length taken with an ordinary tape, read with care.
+
+    Class II of 2014/32/EU, annex X: a + b L with L in whole metres rounded up. That and both
+    readings are half widths of rectangles (JCGM 100, 4.3.7).
+    """
+    a, b = TAPE_CLASS_II_MM
+    tape = a + b * ceil(length / 1000.0)
+    return float(((tape**2 + 2.0 * _READ_HALF_MM**2) / 3.0) ** 0.5)
 
 
 def parse_cross(typed: str, *, where: str = "tape") -> Cross:

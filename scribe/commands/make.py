@@ -51,6 +51,8 @@ def _tell(made: MakeResult) -> None:
         for note in piece.notes:
             click.echo(f"  Note: {note}")
         click.echo(f"  template: {piece.sheets.words}")
+        if piece.sheets.assembly is not None:
+            click.echo(f"  {piece.sheets.assembly.words}")
         click.echo(f"  files: {', '.join(piece.files)}")
     for outline, sentences in made.advice.items():
         for sentence in sentences:

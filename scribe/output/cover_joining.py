@@ -70,11 +70,29 @@ def draw_steps(page: PageWriter, plan: SheetPlan) -> None:
         )
     steps.append(
         "Measure from cross 1 to each of the others as the table says. If one is off by more than"
-        " 0.5 mm, a sheet slipped or was scaled: do it again."
+        " 1 mm (1.5 mm beyond a metre), a sheet slipped or was scaled: do it again."
     )
-    steps.append("Lay it on the blank by the blank's edges. Cut on the hatched side of the line.")
+    steps.append(_laying(plan) + " Cut on the hatched side of the line.")
     for number, step in enumerate(steps, start=1):
         page.paragraph(f"{number}. {step}", 12)
+
+
+def _laying(plan: SheetPlan) -> str:
+    """By what the sheets are laid on the blank."""
+    joined = plan.assembly
+    said = "Lay it on the blank by the blank's edges."
+    if joined is not None and joined.by_crosses:
+        numbers = " and ".join(str(each) for each in joined.by_crosses)
+        said = (
+            f"Mark crosses {numbers} on the blank as the table says and lay the sheets' crosses on"
+            " them."
+        )
+    if plan.joints:
+        said += (
+            " On every sheet the blank's line must lie on its edge; where it doesn't, a sheet is"
+            " turned: join it again."
+        )
+    return said
 
 
 def draw_crosses(page: PageWriter, drawing: Drawing, piece: Piece, plan: SheetPlan) -> None:

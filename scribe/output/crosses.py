@@ -36,13 +36,20 @@ def with_crosses(plan: SheetPlan, drawing: Drawing, piece: Piece) -> SheetPlan:
     first = next(sheet for sheet in plan.sheets if sheet.shows(line[:1]).all())
     order = [first, *(sheet for sheet in plan.sheets if sheet is not first)]
     wanted = [line[0], *(_wanted(plan, sheet, line) for sheet in order[1:])]
-    if len(order) == 1:
-        order, wanted = [first, first], [line[0], line[-1]]
+    for sheet in _single(plan):  # which nothing but its crosses may hold
+        order.append(sheet)
+        wanted.append(line[-1] if sheet is first else sheet.corners[0])
     crosses: list[Cross] = []
     for sheet, at in zip(order, wanted, strict=True):
         place = _place(plan, sheet, drawing, seen, at, [cross.at for cross in crosses])
         crosses.append(_on_whole_mm(len(crosses) + 1, sheet, place, crosses))
     return replace(plan, crosses=tuple(crosses))
+
+
+def _single(plan: SheetPlan) -> list[Sheet]:
+    """Sheets that are joined to no other."""
+    groups = [sheet.group for sheet in plan.sheets]
+    return [sheet for sheet in plan.sheets if groups.count(sheet.group) == 1]
 
 
 def cross_paths(crosses: list[Cross]) -> tuple[Path, ...]:

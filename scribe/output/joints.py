@@ -15,19 +15,21 @@ from scribe.output.sheets import Joint, SheetPlan
 Array = npt.NDArray[np.float64]
 
 _ROUND = REACH_MM + 2.0  # mm on either side of a joint looked at for its marks
-_ENDS = 0.2  # of the joint's length that a mark lies from its end, where it can
+_END_MM = HALF_MM + 4.0  # from a joint's end to the middle of its mark, where it can
 
 
 def with_marks(plan: SheetPlan, drawing: Drawing) -> SheetPlan:
     """Two marks on each joint, far apart along it, clear of lines and of the stations' words."""
     letters = map(_letter, count())
+    # Where rows and columns meet, a third sheet covers what is nearer to the end than the overlap.
+    end = _END_MM + (plan.overlap if plan.layout == "grid" else 0.0)
     found = []
     for joint in plan.joints:
         length = float(np.hypot(*(joint.trim[1] - joint.trim[0])))
         space = joint_space(drawing, joint, (0.0, -_ROUND, length, _ROUND))
         marks = []
-        for part in (_ENDS, 1.0 - _ENDS):
-            at = np.array([part * length, 0.0])
+        for wanted in (end, length - end):
+            at = np.array([wanted, 0.0])
             clear = space.place((2 * HALF_MM, 2 * REACH_MM), at)
             if clear is not None:
                 at[0] = clear[0]

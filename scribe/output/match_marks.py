@@ -24,6 +24,7 @@ Array = npt.NDArray[np.float64]
 
 STEP_MM = 0.3  # what an outer line shows
 REACH_MM = 3.5  # of a comb on either side of the joint
+U_MM = STEP_MM / 2.0 / 3.0**0.5 / 2.0**0.5  # two combs, each read to half a step either way
 HALF_MM = 12.0  # half a mark along the joint
 _PITCH = 2.0  # mm between the lines of the upper combs
 _MIDDLE = 6.0  # mm from the middle of the mark to that of each comb

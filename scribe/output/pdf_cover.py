@@ -37,7 +37,7 @@ def draw_cover(
     _title(page, piece.name, page.width - 2 * MARGIN - _PICTURE[0] - 4.0)
     _side(page, drawing)
     top = min(top, page.y)
-    _facts(page, piece, f"{plan.words}, {settings.paper_words}")
+    _facts(page, piece, plan, settings)
     if len(plan.sheets) > 1:
         page.y = min(page.y, draw_map(page, drawing, plan, top))
     page.y -= 2.0
@@ -108,7 +108,7 @@ def _cautions(page: PageWriter) -> None:
         y -= step
 
 
-def _facts(page: PageWriter, piece: Piece, sheets: str) -> None:
+def _facts(page: PageWriter, piece: Piece, plan: SheetPlan, settings: PrintSettings) -> None:
     outer = piece.blank.shape.outer
     size = [format_mm(float(side)) for side in outer.max(axis=0) - outer.min(axis=0)]
     thick = "" if piece.blank.thickness is None else f" x {format_mm(piece.blank.thickness)}"
@@ -117,7 +117,9 @@ def _facts(page: PageWriter, piece: Piece, sheets: str) -> None:
     for cut in piece.cuts:
         gap = format_mm(cut.clearance, 2)
         page.paragraph(f"Cut: {cut.edge} edge to {cut.name}, clearance {gap} mm", 14, width=width)
-    page.paragraph(sheets, 14, width=width)
+    page.paragraph(f"On {settings.paper_words}: {plan.words}", 14, width=width)
+    if plan.assembly is not None:
+        page.paragraph(plan.assembly.words, 12, width=width)
 
 
 def _table(page: PageWriter, cut: CutEdge) -> None:
@@ -177,9 +179,10 @@ def _trust(page: PageWriter) -> None:
     page.y -= 3.0
     page.paragraph(
         "+/- U holds the truth in about 95 of 100 cases (k = 2): how well the outline is known."
-        " Pushing the gauge home, the paper's stretch and the cut come on top. What to remove is"
-        " rounded down, so that a plane can finish it. Where it says not measured, hold the piece"
-        " up and look before you cut. If these sheets come from the printer of the target, the same"
-        " way round, an error of its scale cancels on them; it doesn't cancel in the numbers.",
+        " What U on paper adds to it is the root of the sum of both squares. Pushing the gauge"
+        " home, the paper's stretch and the cut come on top. What to remove is rounded down, so"
+        " that a plane can finish it. Where it says not measured, hold the piece up and look before"
+        " you cut. If these sheets come from the printer of the target, the same way round, an"
+        " error of its scale cancels on them; it doesn't cancel in the numbers.",
         11,
     )

@@ -88,14 +88,7 @@ def _shade(canvas: Canvas, plan: SheetPlan, sheet: Sheet, joint: Joint) -> None:
         reach = float(np.hypot(x1 - x0, y1 - y0))
         a, b = joint.trim + reach * np.array([[-1.0], [1.0]]) * way
         far = -reach * aside
-    canvas.setFillGray(_SHADE)
-    shape = canvas.beginPath()
-    shape.moveTo(*a.tolist())
-    for point in (b, b + far, a + far):
-        shape.lineTo(*point.tolist())
-    shape.close()
-    canvas.drawPath(shape, stroke=0, fill=1)
-    canvas.setFillGray(0.0)
+    _clear(canvas, np.array([a, b, b + far, a + far]), _SHADE)
     canvas.setLineWidth(_THIN)
     canvas.line(*a.tolist(), *b.tolist())
 
@@ -117,7 +110,21 @@ def _joint_words(
     place = space.place((c - a, d - b), np.array([0.0 if upper else length, 0.0]))
     if place is not None:
         text = Text((0.0, 0.0), said, _LETTER, angle_deg=upright(joint.along))
-        write_text(canvas, centred(text, joint.frame.apply(place)))
+        text = centred(text, joint.frame.apply(place))
+        _clear(canvas, text_corners(text), 1.0 if upper else _SHADE)
+        write_text(canvas, text)
+
+
+def _clear(canvas: Canvas, corners: Array, grey: float) -> None:
+    """An area painted over."""
+    shape = canvas.beginPath()
+    shape.moveTo(*corners[0].tolist())
+    for point in corners[1:].tolist():
+        shape.lineTo(*point)
+    shape.close()
+    canvas.setFillGray(grey)
+    canvas.drawPath(shape, stroke=0, fill=1)
+    canvas.setFillGray(0.0)
 
 
 def _draw_paths(canvas: Canvas, layer: Layer, box: Box) -> None:

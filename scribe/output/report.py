@@ -123,6 +123,7 @@ def _piece(number: int, each: PieceReport) -> dict[str, object]:
         "in_place": picture_svg(in_place(piece, _PICTURE), f"{piece.name} in its place"),
         "files": each.files,
         "sheets": each.sheets.words,
+        "on_paper": each.sheets.assembly.words if each.sheets.assembly else "",
         "notes": piece.notes,
         "holes": hole_lines(piece),
         "cuts": [

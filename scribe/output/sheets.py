@@ -17,6 +17,8 @@ import numpy.typing as npt
 from scribe.geom.frames import Rigid, outer_from_axis, turned
 from scribe.output.drawing import Box
 from scribe.output.match_marks import MatchMark
+from scribe.quantity import format_mm, round_down_mm
+from scribe.standards import COVERAGE_FACTOR
 
 Array = npt.NDArray[np.float64]
 
@@ -101,6 +103,34 @@ class Cross:
 
 
 @dataclass(frozen=True)
+class Assembly:
+    """How surely the cut line lies on the blank; mm, standard uncertainties at its worst place.
+
+    across, along: the line, joined by the marks, checked by the tape, laid on the blank. sheet:
+    where across is worst. alone: across by the marks alone, told from the sheet where stations
+    begin. by_crosses: numbers of the crosses to lay by, where the blank's edges don't do.
+    """
+
+    across: float
+    along: float
+    sheet: int
+    alone: float
+    by_crosses: tuple[int, ...]
+
+    @property
+    def words(self) -> str:
+        """For people, U (k = 2) rounded up to a tenth."""
+        across, along, alone = (
+            format_mm(-round_down_mm(-COVERAGE_FACTOR * u, 0.1), 1)
+            for u in (self.across, self.along, self.alone)
+        )
+        return (
+            f"On paper, laid as the cover says: U {across} mm across the line at worst (sheet"
+            f" {self.sheet}), {along} mm along it; by match marks alone {alone} mm at the far end"
+        )
+
+
+@dataclass(frozen=True)
 class SheetPlan:
     """sheets in order of number. grid: how many a plain grid takes. layout: how they lie."""
 
@@ -111,6 +141,7 @@ class SheetPlan:
     joints: tuple[Joint, ...]
     grid: int
     crosses: tuple[Cross, ...] = ()
+    assembly: Assembly | None = None
 
     @property
     def saved(self) -> int:

@@ -154,6 +154,7 @@ def result_json(result: MakeResult) -> str:
                 "files": list(piece.files),
                 "sheets": len(piece.sheets.sheets),
                 "sheets_saved": piece.sheets.saved,
+                "on_paper_u95_mm": _on_paper(piece.sheets),
                 "edges": [_edge_json(edge) for edge in piece.edges],
                 "notes": list(piece.notes),
             }
@@ -188,18 +189,17 @@ def piece_contents(job: Job, piece: Piece, *, dxf: bool) -> tuple[dict[str, byte
     """Every file of one piece, in the order of `piece_files`, and how its template's sheets lie;
     nothing is written yet.
     """
-    from scribe.output.crosses import with_crosses
     from scribe.output.draw_piece import draw
     from scribe.output.holes import holes_csv
     from scribe.output.mark_sheet import mark_sheet_pdf
     from scribe.output.pdf import template_pdf
-    from scribe.output.plan import plan_sheets
     from scribe.output.svg import svg_bytes
     from scribe.output.table import removal_csv
+    from scribe.output.template import lay_out
 
     contents: dict[str, bytes] = {}
     face, back = draw(piece), draw(piece, mirrored=True)
-    sheets = with_crosses(plan_sheets(face, job.print), face, piece)
+    sheets = lay_out(face, piece, job.print)
     contents[piece.name + ".pdf"] = template_pdf(face, piece, sheets, job.print)
     contents[piece.name + "-mirrored.pdf"] = template_pdf(back, piece, sheets.mirrored(), job.print)
     contents[piece.name + "-marks.pdf"] = mark_sheet_pdf(piece, job.print.paper)
@@ -282,6 +282,12 @@ def _figure(cut: CutEdge, row: int) -> Figure:
         float(table.remove[row]),
         COVERAGE_FACTOR * float(table.u[row]),
     )
+
+
+def _on_paper(sheets: SheetPlan) -> float | None:
+    """U (k = 2) that joining and laying the sheets adds across the line; None for one sheet."""
+    joined = sheets.assembly
+    return None if joined is None else round(COVERAGE_FACTOR * joined.across, 3)
 
 
 def _edge_json(edge: EdgeFigures) -> dict[str, Any]:

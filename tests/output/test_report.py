@@ -12,12 +12,12 @@ from scribe.job import PrintSettings
 from scribe.outline import Outline
 from scribe.output.cautions import CAUTIONS
 from scribe.output.draw_piece import draw
-from scribe.output.plan import plan_sheets
 from scribe.output.plot import deviation_plot
 from scribe.output.report import PieceReport, TraceReport, report_html
 from scribe.output.sheets import SheetPlan
 from scribe.output.svg import svg_bytes
 from scribe.output.table import removal_rows
+from scribe.output.template import lay_out
 from scribe.piece import Piece
 
 VOID = {"meta", "img", "br", "hr", "link", "input", "line", "polyline", "polygon", "rect"}
@@ -61,7 +61,7 @@ class Reader(HTMLParser):
 
 
 def sheets(piece: Piece) -> SheetPlan:
-    return plan_sheets(draw(piece), PrintSettings())
+    return lay_out(draw(piece), piece, PrintSettings())
 
 
 def outline() -> Outline:

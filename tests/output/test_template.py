@@ -18,7 +18,6 @@ from hypothesis import strategies as st
 from scribe.errors import ScribeError
 from scribe.geom.frames import turned
 from scribe.job import PrintSettings
-from scribe.output.crosses import with_crosses
 from scribe.output.draw_piece import draw
 from scribe.output.drawing import LAYERS, CheckDistance, Drawing, Layer, Path, text_box, text_size
 from scribe.output.dxf import dxf_bytes
@@ -31,6 +30,7 @@ from scribe.output.sheet_view import sheet_view
 from scribe.output.sheets import FOOT_MM
 from scribe.output.svg import MARGIN_MM, svg_bytes
 from scribe.output.table import removal_csv, removal_rows
+from scribe.output.template import lay_out
 from scribe.piece import Piece, Polygon
 
 PT_PER_MM = 72 / 25.4  # ISO 32000-1, 8.3.2.3
@@ -167,6 +167,22 @@ def test_tiles_cover_what_is_cut(piece: Piece, paper: str) -> None:
                 assert plan.sheets[number - 1].shows(mark.at[None]).all()
 
 
+def test_no_third_sheet_hides_a_match_mark(made: dict[str, Piece]) -> None:
+    """Where rows and columns of a grid meet, four sheets lie on each other."""
+    drawing = draw(made["notched panel"])
+    plan = plan_sheets(drawing, PrintSettings("A4", 10.0, 20.0))
+    corners = 0
+    for joint in plan.joints:
+        for above in plan.joints:
+            covered = above.lower in (joint.upper, joint.lower)
+            if covered and above.upper not in (joint.upper, joint.lower):
+                top = shapely.Polygon(plan.sheets[above.upper - 1].corners)
+                corners += 1
+                for mark in joint.marks:
+                    assert top.intersection(shapely.Polygon(mark.corners)).area < 1e-6
+    assert corners > 0
+
+
 def test_a_long_strip_takes_four_sheets(made: dict[str, Piece]) -> None:
     """900 mm and its ends over 267 mm a sheet (A4 lying, 10 mm margins and overlap): 4."""
     plan = plan_sheets(draw(made["long strip"]), A4)
@@ -180,7 +196,7 @@ def test_paper_from_a_roll_is_one_long_page(made: dict[str, Piece]) -> None:
     """
     piece, roll = made["long strip"], PrintSettings(roll=297.0)
     drawing = draw(piece)
-    plan = with_crosses(plan_sheets(drawing, roll), drawing, piece)
+    plan = lay_out(drawing, piece, roll)
     (sheet,) = plan.sheets
     assert sheet.size[1] == 297.0
     assert 980.0 - 1e-6 <= sheet.size[0] < 990.0
@@ -215,7 +231,7 @@ def test_pdf_pages_are_true_to_size(piece: Piece, mirrored: bool) -> None:
     A line 0.5 mm wide is 3 px; a shift of 0.35 mm would leave the middle of it white.
     """
     drawing = draw(piece, mirrored=mirrored)
-    plan = with_crosses(plan_sheets(drawing, A4), drawing, piece)
+    plan = lay_out(drawing, piece, A4)
     content = template_pdf(drawing, piece, plan, A4)
     assert content == template_pdf(drawing, piece, plan, A4)
     assert b"/PrintScaling /None" in content
