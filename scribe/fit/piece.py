@@ -68,7 +68,9 @@ def fit_piece(
     notes += [note for _, note in settled]
     laid = _lay_out(job, blank, edges, [outline for outline, _ in settled], outlines)
     rooms, holes, keep = laid.rooms, laid.holes, laid.keep
-    filled = Area(keep.outer)  # a hole takes nothing off an edge, nor off the width beside it
+    # A hole takes nothing off an edge, nor off the width beside it, and neither does its slot.
+    whole_keep = cut_blank(blank, [room.grown for room in rooms], edges)[0] if holes else keep
+    filled = Area(whole_keep.outer)
     cuts: list[CutEdge] = []
     for cut in laid.lines:
         room, edge = rooms[cut.room], cut.edge

@@ -55,6 +55,7 @@ def test_a_slot_opens_it_to_an_edge() -> None:
         HoleJob("flow", Round(22.0), (150.0, 130.0), clearance=5.0, way="slot", towards="top")
     )
     assert not piece.keep.holes
+    assert np.allclose(piece.cuts[0].removal.width_left, 360.0)  # the edge below loses no width
     assert keep_of(piece).intersection(shapely.box(134.1, 130, 165.9, 360)).area < 32 * 2 * SAG_MM
 
 
