@@ -15,8 +15,10 @@ import numpy.typing as npt
 from scribe.errors import ScribeError
 from scribe.fit.cut import hole_lines
 from scribe.fit.holes import PlacedHole
-from scribe.fit.place import EXACT_MM, PlacedRoom
+from scribe.fit.place import PlacedRoom
+from scribe.fit.splits import slant_note
 from scribe.geom.region import Area, apart
+from scribe.geom.webs import thinnest_web
 from scribe.job import Edge, HoleJob
 from scribe.outline import CLOSED_MM
 from scribe.piece import HoleCut
@@ -26,8 +28,7 @@ from scribe.quantity import format_mm, round_down_mm
 Array = npt.NDArray[np.float64]
 
 WEB_MM = 10.0  # less wood than this beside a hole breaks easily (common practice, no source)
-_ONE_LINE_MM = 20.0  # centres no further out of line than this share one split
-_STRAIGHT_MM = 0.5
+LEAST_WEB_MM = 2.0  # and less than this is no wood at all: the bit tears it out (as above)
 
 
 def hole_cuts(
@@ -76,60 +77,6 @@ def _from(edge: Edge, at: Array, low: Array, high: Array) -> float:
     return float(at[axis] - low[axis] if edge in ("left", "bottom") else high[axis] - at[axis])
 
 
-def split_lines(keep: Area, holes: Sequence[PlacedHole]) -> tuple[Array, ...]:
-    """(2, 2) each, from border to border of the piece, through the centres of split holes."""
-    lines = []
-    for axis, edges in ((0, ("left", "right")), (1, ("top", "bottom"))):
-        split = [h for h in holes if h.job.way == "split" and h.job.towards in edges]
-        groups: list[list[PlacedHole]] = []
-        for hole in sorted(split, key=lambda each: float(each.centre[1 - axis])):
-            last = groups[-1][-1].centre[1 - axis] if groups else -np.inf
-            if hole.centre[1 - axis] - last <= _ONE_LINE_MM:
-                groups[-1].append(hole)
-            else:
-                groups.append([hole])
-        lines += [_across(keep, _through(group, axis)) for group in groups]
-    for line in lines:
-        for hole in holes:
-            if hole.job.access and apart(line, np.vstack([hole.through, hole.through[:1]])) == 0.0:
-                raise ScribeError(
-                    "hole-split",
-                    what="a split runs through it, so that its lid would come out in two",
-                    where=f"hole {hole.job.name}",
-                    do="move it aside, or split towards another edge",
-                )
-    return tuple(lines)
-
-
-def _through(group: Sequence[PlacedHole], axis: int) -> tuple[Array, Array]:
-    """A point and a direction: along the blank through one centre, or through all of them."""
-    centres = np.array(sorted((hole.centre.tolist() for hole in group), key=lambda c: c[axis]))
-    along = np.eye(2)[axis] if len(group) == 1 else centres[-1] - centres[0]
-    along = along / np.hypot(*along)
-    off = np.abs((centres - centres[0]) @ [-along[1], along[0]])
-    if off.max() > _STRAIGHT_MM:
-        worst = format_mm(float(off.max()), 1)
-        raise ScribeError(
-            "hole-split",
-            what=f"the centres of the holes to be split are {worst} mm out of line",
-            where="hole " + ", ".join(hole.job.name for hole in group),
-            do='split through two of them, and give the others way = "slot"',
-        )
-    return centres[0], along
-
-
-def _across(keep: Area, line: tuple[Array, Array]) -> Array:
-    """Where a line enters the piece first and leaves it last."""
-    at, along = line
-    square = np.array([-along[1], along[0]])
-    a, b = keep.outer - at, np.roll(keep.outer, -1, axis=0) - at
-    side_a, side_b = a @ square, b @ square
-    met = np.flatnonzero((side_a <= EXACT_MM) != (side_b <= EXACT_MM))
-    share = side_a[met] / (side_a[met] - side_b[met])
-    place = a[met] @ along + share * ((b[met] - a[met]) @ along)
-    return np.array([at + place.min() * along, at + place.max() * along])
-
-
 def hole_notes(
     keep: Area, holes: Sequence[PlacedHole], cuts: Sequence[HoleCut], splits: Sequence[Array]
 ) -> list[str]:
@@ -149,6 +96,7 @@ def hole_notes(
             "first, a kerf longer than drawn, and hold the parts edge to edge while all else is "
             "marked and cut. Sawn afterwards, the kerf would be missing from hole and piece."
         )
+        notes.append(slant_note(splits))
     return [note for note in notes if note]
 
 
@@ -168,16 +116,40 @@ def _room_round(hole: PlacedHole) -> str:
 
 
 def _web(keep: Area, cut: HoleCut) -> str:
+    """How little wood is left between a hole, or its slot, and the edges and other holes."""
     closed = [line for line in cut.lines if np.hypot(*(line[-1] - line[0])) <= CLOSED_MM]
-    if len(closed) < len(cut.lines):
-        return "" if cut.way == "slot" else f"Hole {cut.name} is open to an edge of the piece."
-    own = {tuple(point) for line in closed for point in line.tolist()}
-    others = [ring for ring in (keep.outer, *keep.holes) if tuple(ring[0].tolist()) not in own]
-    web = min(apart(line, np.vstack([r, r[:1]])) for line in closed for r in others)
+    open_to_edge = len(closed) < len(cut.lines)
+    if open_to_edge and cut.way != "slot":
+        return f"Hole {cut.name} is open to an edge of the piece."
+    web = _beside(keep, cut) if open_to_edge else _round(keep, closed)
+    what = "the slot of hole" if open_to_edge else "hole"
+    if web < LEAST_WEB_MM:
+        raise ScribeError(
+            "hole-web",
+            what=f"only {format_mm(round_down_mm(web, 0.1), 1)} mm of wood would be left beside "
+            f"{what} {cut.name}, which breaks out",
+            where=f"hole {cut.name}",
+            do=f"move it until at least {format_mm(LEAST_WEB_MM)} mm are left, or open it to that "
+            "edge with a slot",
+        )
     if web >= WEB_MM:
         return ""
     left = format_mm(round_down_mm(web, 0.1), 1)
-    return f"Only {left} mm of wood are left beside hole {cut.name}: it may break out there."
+    return f"Only {left} mm of wood are left beside {what} {cut.name}: it may break out there."
+
+
+def _round(keep: Area, closed: Sequence[Array]) -> float:
+    """mm from a hole that is closed to whatever border is nearest."""
+    own = {tuple(point) for line in closed for point in line.tolist()}
+    others = [ring for ring in (keep.outer, *keep.holes) if tuple(ring[0].tolist()) not in own]
+    return min(apart(line, np.vstack([r, r[:1]])) for line in closed for r in others)
+
+
+def _beside(keep: Area, cut: HoleCut) -> float:
+    """mm from a slot to another hole, or across to another stretch of the piece's border."""
+    webs = [apart(line, np.vstack([ring, ring[:1]])) for line in cut.lines for ring in keep.holes]
+    webs += [thinnest_web(keep.outer, line, WEB_MM)[0] for line in cut.lines]
+    return min(webs)
 
 
 def _way(hole: PlacedHole, cut: HoleCut) -> str:

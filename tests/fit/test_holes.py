@@ -116,6 +116,54 @@ def test_holes_that_can_not_be() -> None:
     assert refused(*crooked) == "hole-split"
     lid = HoleJob("stopcock", Oblong(140.0, 110.0), (560.0, 200.0), access=True)
     assert refused(crooked[0], lid) == "hole-split"
+    # 20 mm over 80 mm: atan(20 / 80) = 14 degrees.
+    steep = [
+        HoleJob(name, Round(22.0), at, way="split", towards="left")
+        for name, at in (("a", (100.0, 200.0)), ("b", (180.0, 220.0)))
+    ]
+    assert refused(*steep) == "hole-split"
+    # A bore of 32 mm whose centre is 17.5 mm from the edge leaves 1.5 mm.
+    assert refused(HoleJob("flow", Round(22.0), (17.5, 200.0), clearance=5.0)) == "hole-web"
+    beside = HoleJob("flow", Round(22.0), (17.5, 200.0), clearance=5.0, way="slot", towards="top")
+    assert refused(beside) == "hole-web"
+
+
+def test_wood_beside_a_slot_is_looked_at() -> None:
+    """A slot of 32 mm, its centre 24 mm from the left edge: 24 - 16 = 8 mm are left all along it.
+
+    Two of them 40 mm apart leave 40 - 32 = 8 mm between them; 60 mm apart, 28 mm: nothing is said.
+    """
+
+    def said(*at: float) -> list[str]:
+        holes = [
+            HoleJob(
+                f"pipe {x:g}", Round(22.0), (x, 150.0), clearance=5.0, way="slot", towards="top"
+            )
+            for x in at
+        ]
+        return [note for note in fitted(*holes).notes if "may break out" in note]
+
+    assert said(24.0) == [
+        "Only 8 mm of wood are left beside the slot of hole pipe 24: it may break out there."
+    ]
+    assert len(said(200.0, 240.0)) == 2
+    assert said(200.0, 260.0) == []
+    beside = HoleJob("flow", Round(22.0), (200.0, 150.0), clearance=5.0, way="slot", towards="top")
+    duct = HoleJob("duct", Oblong(40.0, 40.0), (240.0, 200.0))  # its left side at 220: 4 mm
+    notes = fitted(beside, duct).notes
+    assert (
+        "Only 4 mm of wood are left beside the slot of hole flow: it may break out there." in notes
+    )
+
+
+def test_a_split_out_of_line_says_how_much_it_slants() -> None:
+    """5 mm over 80: atan(5 / 80) = 3.6 degrees, 700 x 5 / 80 = 43.8 mm from end to end."""
+    two = [
+        HoleJob(name, Round(22.0), at, clearance=5.0, way="split", towards="left")
+        for name, at in (("flow", (150.0, 200.0)), ("return", (230.0, 205.0)))
+    ]
+    [note] = [note for note in fitted(*two).notes if "slants" in note]
+    assert "slants by 3.6 degrees, 43.8 mm from end to end" in note
 
 
 def test_a_closed_line_has_no_side_and_an_open_one_no_inside() -> None:
