@@ -10,7 +10,6 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.camera import Camera, LensPrior, lifted
-from scribe.capture.lens import Lens
 from scribe.capture.photo import Photo
 from scribe.errors import ScribeError
 
@@ -18,7 +17,7 @@ Array = npt.NDArray[np.float64]
 
 # Of what is known of lenses beforehand, a photo's own lies this far in 1 of 10 000 (chi-square,
 # 8 parameters: 31.8).
-FAR2 = 32.0
+_FAR2 = 32.0
 _LOST_CENTRE = 0.05  # of the long side: five times what stabilisation moves it
 # With no focal length told, a bend and a lens this odd stand in for each other (chi-square, 6
 # parameters: reached by a true lens in 2 of 5).
@@ -27,28 +26,28 @@ _ODD2 = 6.0
 _WIDEST = 0.29
 
 
-def outermost(camera: Camera, points: Array) -> float:
-    """The normalised radius of the point (N, 2) mm that is seen furthest from the axis."""
-    seen = camera.in_camera(lifted(points, 0.0))
-    return float(np.hypot(*(seen[:, :2] / seen[:, 2:]).T).max())
+def odd(prior: LensPrior, camera: Camera, points: Array) -> bool:
+    """Whether the camera, solved over points (N, 2) mm, has none of the lenses the prior knows."""
+    return _oddity2(prior, camera, points) > _FAR2
 
 
-def refuse_lost(photo: Photo, prior: LensPrior, lens: Lens, radius: float) -> None:
+def refuse_lost(photo: Photo, prior: LensPrior, camera: Camera, points: Array) -> None:
     """Refuse a lens that isn't the file's when no other zoom explains it.
 
     prior: without the file's focal length. Another zoom keeps its centre; what lost it is no
     whole photo of one lens.
     """
-    centre = (lens.values() - prior.mean.values())[1:3]
+    centre = (camera.lens.values() - prior.mean.values())[1:3]
     lost = float(np.abs(centre).max()) > _LOST_CENTRE * max(photo.size)
-    if lost or prior.oddity2(lens, radius) > FAR2:
+    if lost or odd(prior, camera, points):
         raise _no_lens(photo)
 
 
-def refuse_untold(photo: Photo, prior: LensPrior, lens: Lens, radius: float, *, bent: bool) -> None:
+def refuse_untold(
+    photo: Photo, prior: LensPrior, camera: Camera, points: Array, *, bent: bool
+) -> None:
     """Refuse a lens that the file doesn't tell when it is none, or half of it a bent sheet's."""
-    odd2 = prior.oddity2(lens, radius)
-    if bent and odd2 > _ODD2:
+    if bent and _oddity2(prior, camera, points) > _ODD2:
         raise ScribeError(
             "sheet-bent",
             what="the sheet isn't flat, and as the photo's file doesn't tell its focal length its"
@@ -56,15 +55,24 @@ def refuse_untold(photo: Photo, prior: LensPrior, lens: Lens, radius: float, *, 
             where=photo.name,
             do="tape it down flat on a board, all round, or send the phone's own file",
         )
-    if odd2 > FAR2 or lens.f < _WIDEST * max(photo.size):
+    if odd(prior, camera, points) or camera.lens.f < _WIDEST * max(photo.size):
         raise _no_lens(photo)
+
+
+def _oddity2(prior: LensPrior, camera: Camera, points: Array) -> float:
+    """Of the camera's lens, judged up to the point that is seen furthest from the axis."""
+    seen = camera.in_camera(lifted(points, 0.0))
+    outermost = float(np.hypot(*(seen[:, :2] / seen[:, 2:]).T).max())
+    return prior.oddity2(camera.lens, outermost)
 
 
 def _no_lens(photo: Photo) -> ScribeError:
     return ScribeError(
         "lens-not-credible",
         what="only a lens that no camera has would explain where the marks lie: this may be a"
-        " photo of a photo, a cropped one, or the phone was swung while it was taken",
+        " photo of a photo, a cropped one, a page that was printed narrower than tall, or the"
+        " phone was swung while it was taken",
         where=photo.name,
-        do="hold the phone still over the sheet itself, and send its own file, not a picture of it",
+        do="hold the phone still over the sheet itself, measure both its check bars, and send the"
+        " phone's own file",
     )

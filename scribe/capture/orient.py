@@ -15,11 +15,11 @@ import numpy.typing as npt
 from scribe.camera_file import KnownLens
 from scribe.capture.camera import Camera, LensPrior, Resection, lens_prior, lifted, resect
 from scribe.capture.crossing import Crossings, refine_crossings
-from scribe.capture.flatness import Bend, find_bend, worth_looking
 from scribe.capture.lens_known import check_known, known_prior
-from scribe.capture.lens_odd import FAR2, outermost, refuse_lost, refuse_untold
+from scribe.capture.lens_odd import odd, refuse_lost, refuse_untold
 from scribe.capture.marks import BLUR_LIMIT_PX, Sighting, blurred, find_marks
 from scribe.capture.photo import Photo
+from scribe.capture.sheet_marks import SheetMarks, likelier_print
 from scribe.capture.sheet_number import with_number
 from scribe.errors import ScribeError
 from scribe.target import Target
@@ -34,9 +34,6 @@ _BLUR_LIMIT_MM = 0.3  # beyond this and BLUR_LIMIT_PX, edges run into each other
 # rms residual beyond which the sheet is no plane: in mm, but never finer than a pixel.
 _UNFLAT_LIMIT_MM, _UNFLAT_LIMIT_PX = 0.3, 1.0
 _DROPPED_LIMIT = 0.4
-# A sheet that bends by more is refused: what lies on it could be anywhere. Rounds to find it.
-_BENT_LIMIT_MM, _BENDS = 1.5, 3
-_MISFIT = 0.3  # of what a plane leaves, a smooth bend may leave: paper is no polynomial
 
 
 @dataclass(frozen=True)
@@ -75,11 +72,14 @@ def orient(
     *,
     board: Target | None = None,
     scale: tuple[float, float] = (1.0, 1.0),
+    aspect_u: float = 0.0,
     known: KnownLens | None = None,
 ) -> Oriented:
     """Solve the camera of a photo. scale: true size / nominal size of the print along x and y.
 
-    known: a lens learnt from other photos; one that this photo contradicts is refused.
+    aspect_u: relative standard uncertainty of one over the other: where the marks ask for an odd
+    lens, the page is taken a little narrower or wider, within it. known: a lens learnt from other
+    photos; one that this photo contradicts is refused.
     """
     usual = lens_prior(photo.exif, photo.size)
     prior = usual if known is None else known_prior(known, photo.exif, photo.size, photo.name)
@@ -96,21 +96,22 @@ def orient(
     keep[good] = trusted(solved)
     if keep.sum() < max(FEWEST_POINTS, (1.0 - _DROPPED_LIMIT) * good.sum()):
         raise _disagree(photo, "too many of the marks contradict the others")
-    solved = resect(points[keep], found.pixels[keep], u[keep], prior, solved.camera)
-    solved, bend = _unbent(photo, solved, points[keep], found.pixels[keep], u[keep], prior)
+    marks = SheetMarks(photo, points[keep], found.pixels[keep], u[keep])
+    solved, bend = marks.solve(prior, solved.camera)
     told = known is None and photo.exif.focal_px is not None
-    radius = outermost(solved.camera, points[keep])
-    if told and prior.oddity2(solved.camera.lens, radius) > FAR2:
+    by = likelier_print(marks, prior, solved.camera, aspect_u) if told else np.ones(2)
+    if (by != 1.0).any():
+        points, stretch, marks = points * by, stretch * by, marks.stretched(by)
+        solved, bend = marks.solve(prior, solved.camera)
+    if told and odd(prior, solved.camera, marks.points):
         # Not the lens that the file tells of: cropped, or a picture of a picture.
         prior = lens_prior(replace(photo.exif, focal_px=None, same_frame=False), photo.size)
-        solved = resect(points[keep], found.pixels[keep], u[keep], prior, solved.camera)
-        solved, bend = _unbent(photo, solved, points[keep], found.pixels[keep], u[keep], prior)
-        refuse_lost(photo, prior, solved.camera.lens, radius)
+        solved, bend = marks.solve(prior, solved.camera)
+        refuse_lost(photo, prior, solved.camera, marks.points)
     if known is None and photo.exif.focal_px is None:
-        refuse_untold(photo, prior, solved.camera.lens, radius, bent=bend is not None)
+        refuse_untold(photo, prior, solved.camera, marks.points, bent=bend is not None)
     if known is not None:
-        free = resect(points[keep], found.pixels[keep], u[keep], usual, solved.camera)
-        free, _ = _unbent(photo, free, points[keep], found.pixels[keep], u[keep], usual)
+        free, _ = marks.solve(usual, solved.camera)
         # Over a bent sheet the lens drifts with the bend: only the misfit tells.
         check_known(solved, free, prior if bend is None else None, photo.name)
     residuals = np.full_like(points, np.nan)
@@ -132,34 +133,8 @@ def orient(
     target = with_number(photo, seen.target, seen_at, stretch)
     return Oriented(
         photo, target, camera, points, found.pixels, keep, residuals,
-        scale, solved.noise_px, blur, smooth_mm, bend_mm,
+        (float(stretch[0]), float(stretch[1])), solved.noise_px, blur, smooth_mm, bend_mm,
     )  # fmt: skip
-
-
-def _unbent(
-    photo: Photo, solved: Resection, points: Array, pixels: Array, u: Array, prior: LensPrior
-) -> tuple[Resection, Bend | None]:
-    """The camera over the mean plane of a bent sheet, and its bend; refuses too much of it."""
-    bend: Bend | None = None
-    for _ in range(_BENDS):
-        if not worth_looking(solved.residuals, solved.camera, points):
-            break
-        noise = np.maximum(u, _MISFIT * solved.noise_px)
-        more = find_bend(points, solved.residuals, noise, solved.camera, prior)
-        if more is None:
-            break
-        bend = more if bend is None else bend.with_more(more)
-        z = bend.z(points)
-        if np.ptp(z) > _BENT_LIMIT_MM:
-            raise ScribeError(
-                "sheet-bent",
-                what=f"the sheet isn't flat: its marks lie up to {np.ptp(z):.1f} mm above one"
-                " another",
-                where=photo.name,
-                do="tape it down flat on a board, all round, and take the photo again",
-            )
-        solved = resect(np.column_stack([points, z]), pixels, u, prior, solved.camera)
-    return solved, bend
 
 
 def first_camera(photo: Photo, seen: Sighting, stretch: Array, prior: LensPrior) -> Camera:

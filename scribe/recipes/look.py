@@ -115,9 +115,16 @@ class Seen:
             f" {oriented.camera.lens.f:.0f} px"
             + ("" if told else " (not told by the file)")
             + (f", lens of {source.camera.name}" if source.camera else ""),
-            "print scale": _scale_words(self.scale, self.paper),
+            "print scale": _scale_words(self.scale, self.paper) + self._aspect_words(),
             **({"sheet bent by": f"{oriented.bend_mm:.1f} mm"} if oriented.bend_mm else {}),
         }
+
+    def _aspect_words(self) -> str:
+        (x, y), (told_x, told_y) = self.oriented.scale, self.scale.factors
+        wider = (x / told_x) / (y / told_y) - 1.0
+        if not wider:
+            return ""
+        return f"; the camera has x longer than y by {100 * wider:+.1f} %: read both check bars"
 
 
 def look(path: Path, source: PhotoSource, progress: Progress) -> Seen:
@@ -134,7 +141,8 @@ def look(path: Path, source: PhotoSource, progress: Progress) -> Seen:
     progress(f"reading {path.name}")
     photo = read_photo(path)
     progress("finding the marks and solving the camera")
-    oriented = orient(photo, board=board, scale=scale.factors, known=known)
+    aspect_u = float(np.hypot(*scale.u))
+    oriented = orient(photo, board=board, scale=scale.factors, aspect_u=aspect_u, known=known)
     sheet = PhotoView(oriented, 0.0)
     paper = check_print_size(sheet, checked=scale.checked)
     return Seen(photo, oriented, sheet, paper, scale)

@@ -10,12 +10,14 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
+from scribe.capture.aspect import likeliest_aspect
 from scribe.capture.camera import LensPrior, lens_prior
 from scribe.capture.lens import Lens
 from scribe.capture.lens_odd import refuse_untold
 from scribe.capture.orient import orient
 from scribe.capture.photo import read_photo
 from scribe.errors import ScribeError
+from scribe.print_scale import UNCHECKED_U
 from tests.scenes.scene import make_scene
 from tests.scenes.spoil import SPOILS
 
@@ -75,12 +77,40 @@ def test_radial_terms_are_judged_together() -> None:
 
 def test_no_lens_sees_so_wide(tmp_path: Path) -> None:
     """10 mm as 35 mm film has it is 0.29 of the long side (34.6 mm of a 4 : 3 picture)."""
-    photo = read_photo(
-        make_scene("line", 3, megapixels=0.5, height=0.0, material="plain").write(tmp_path)
-    )
+    path = make_scene("line", 3, megapixels=2, height=0.0, material="plain").write(tmp_path)
+    seen = orient(read_photo(path))
+    photo, camera, points = seen.photo, seen.camera, seen.points[seen.used]
     prior = lens_prior(replace(photo.exif, focal_px=None), photo.size)
-    long_side = max(photo.size)
-    refuse_untold(photo, prior, replace(prior.mean, f=0.4 * long_side), 0.6, bent=False)
+    refuse_untold(photo, prior, camera, points, bent=False)
+    wide = replace(camera, lens=replace(camera.lens, f=0.2 * max(photo.size)))
     with pytest.raises(ScribeError) as refusal:
-        refuse_untold(photo, prior, replace(prior.mean, f=0.2 * long_side), 0.6, bent=False)
+        refuse_untold(photo, prior, wide, points, bent=False)
     assert refusal.value.kind == "lens-not-credible"
+
+
+def test_an_aspect_that_the_lens_asks_for() -> None:
+    """By hand: a lens 100 px off its centre, sd 40 px, that an aspect of 0.002 moves by 20 px:
+    100 - 10 000 a, at least in (100 - 10 000 a)^2 / 40^2 + a^2 / 0.004^2.
+    """
+    sd = np.array([120.0, 40.0, 40.0, 0.1, 0.1, 2e-3, 2e-3, 0.05])
+    mean = Lens(3000.0, 2000.0, 1500.0)
+    prior = LensPrior(mean, np.diag(sd**2))
+    plain, stretched = replace(mean, cx=2100.0), replace(mean, cx=2080.0)
+    by_hand = 100.0 * 10_000.0 / 40.0**2 / (10_000.0**2 / 40.0**2 + 1.0 / 0.004**2)
+    assert likeliest_aspect(prior, 0.004, plain, stretched) == pytest.approx(by_hand, rel=1e-4)
+
+
+def test_a_page_printed_narrower_is_likelier_than_an_odd_lens(tmp_path: Path) -> None:
+    """Nearly squarely seen and 0.9 % off in its aspect, of which nobody knew: refused for its lens
+    by who takes the print for exact, and measured by who doesn't.
+    """
+    scene = make_scene(
+        "line", 9101, megapixels=3, height=0.0, material="plain", tilt_deg=6.0,
+        print_scale=(1.0045, 0.9955),
+    )  # fmt: skip
+    photo = read_photo(scene.write(tmp_path))
+    with pytest.raises(ScribeError) as refusal:
+        orient(photo)
+    assert refusal.value.kind == "lens-not-credible"
+    seen = orient(photo, aspect_u=UNCHECKED_U * 2**0.5)
+    assert seen.scale[0] / seen.scale[1] == pytest.approx(1.009, abs=0.004)
