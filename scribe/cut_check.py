@@ -94,7 +94,8 @@ class CutCheck:
     """The whole finding. filler: mm of gap that the fitter's filler closes.
 
     shift: the best move along and home; both: the best with a turn as well; None where nothing
-    gapes beyond U. held: the other edges that were taken into account. straightness: in words, of
+    gapes beyond U. limits: mm, how far along it may go, and one end in against the other. held:
+    the other edges that were taken into account. straightness: in words, of
     outline and cut. second: what a second cut makes of the piece, None where none is needed, or
     why it can't be drawn.
     """
@@ -104,6 +105,7 @@ class CutCheck:
     filler: float
     shift: Move | None
     both: Move | None
+    limits: tuple[float, float]
     held: tuple[str, ...]
     straightness: tuple[tuple[str, str], ...]
     second: Piece | str | None

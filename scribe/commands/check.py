@@ -40,6 +40,21 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     "edge lies, and how turned.",
 )
 @click.option(
+    "--shift",
+    "along",
+    type=LENGTH,
+    default="5",
+    show_default=True,
+    help="How far the piece may be shifted along to save the cut, mm.",
+)
+@click.option(
+    "--turn",
+    type=LENGTH,
+    default="1",
+    show_default=True,
+    help="How far one end may go in against the other to save the cut, mm.",
+)
+@click.option(
     "--filler", type=LENGTH, help="Gap that filler may close; left out, the job's, or 1 mm."
 )
 @click.option("--camera", type=_FILE, help="The lens of the phone, from scribe camera.")
@@ -71,6 +86,8 @@ def command(
     height: float | None,
     lay: Literal["free", "ends", "piece"],
     widths: tuple[tuple[float, float], ...],
+    along: float,
+    turn: float,
     filler: float | None,
     camera: Path | None,
     bars: tuple[float, float] | None,
@@ -95,6 +112,7 @@ def command(
 
     source = CheckSource(
         job, piece, files, edge=edge, height=height, filler=filler, lay=lay, widths=widths,
+        along=along, turn=turn,
         camera=camera, tapes=tapes,
         print_scale=from_given(None, bars, printer),
     )  # fmt: skip

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
+from collections.abc import Sequence
 from pathlib import Path
 
 from scribe.cut_check import CutCheck
@@ -13,8 +15,8 @@ from scribe.quantity import round_down_mm
 _ROWS = 40  # more are for the spreadsheet
 
 
-def check_html(piece: str, check: CutCheck, overlays: int) -> str:
-    """The page as text. overlays: how many photos with the traced edge lie beside it."""
+def check_html(piece: str, check: CutCheck, overlays: Sequence[bytes]) -> str:
+    """The page as text. overlays: PNGs of the photos with the traced edge."""
     from jinja2 import Environment, FileSystemLoader
 
     environment = Environment(
@@ -31,7 +33,7 @@ def check_html(piece: str, check: CutCheck, overlays: int) -> str:
         drawing=deviation_map(check),
         straightness=check.straightness,
         rows=_rows(check),
-        overlays=[f"overlay-{n + 1}.png" for n in range(overlays)],
+        overlays=["data:image/png;base64," + b64encode(each).decode("ascii") for each in overlays],
         cautions=CAUTIONS,
     )
 

@@ -71,11 +71,13 @@ def worst_places(check: CutCheck) -> list[tuple[float, float]]:
     found = check.found
     places: list[tuple[float, float]] = []
     for sign in (1.0, -1.0):
-        over = sign * found.deviation - 2.0 * found.u
+        away = sign * found.deviation
+        stands = (away > 2.0 * found.u) & (away >= np.r_[-np.inf, away[:-1]])
+        stands &= away >= np.r_[away[1:], -np.inf]
         named: list[float] = []
-        for k in np.argsort(-sign * found.deviation, kind="stable"):
+        for k in np.argsort(-away, kind="stable"):
             station = float(found.station[k])
-            if over[k] > 0.0 and all(abs(station - other) > _BETWEEN_MM for other in named):
+            if stands[k] and all(abs(station - other) > _BETWEEN_MM for other in named):
                 named.append(station)
                 places.append((station, float(found.deviation[k])))
             if len(named) == _WORST:
@@ -101,17 +103,20 @@ def move_words(check: CutCheck, move: Move) -> str:
 def assumed(check: CutCheck) -> str:
     """What the words on a shift take for granted."""
     others = ", ".join(check.held)
+    along, turn = (format_mm(each) for each in check.limits)
     if not (check.found.laid.along and check.found.laid.across):
-        return (
-            "assumed for that: the rest of the piece lets it lie so; only this edge was looked at"
+        rest = "the rest of the piece lets it lie so, only this edge was looked at"
+    elif check.held:
+        rest = (
+            f"the other scribed edges ({others}) are cut to their lines, and their gaps may close, "
+            "or open to what filler closes or to their clearance"
         )
-    rest = (
-        f"the other scribed edges ({others}) are cut to their lines, and their gaps may close, or "
-        "open to what filler closes or to their clearance"
-        if check.held
-        else "no other edge of the piece is held"
+    else:
+        rest = "no other edge of the piece is held"
+    return (
+        f"assumed for that: {rest}; it may go along by {along} mm, and one end in against the "
+        f"other by {turn} mm"
     )
-    return f"assumed for that: {rest}"
 
 
 def check_csv(check: CutCheck) -> str:

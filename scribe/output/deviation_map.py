@@ -125,6 +125,7 @@ class _Scene:
         x0, x1, limit = _LEFT, _WIDTH - _RIGHT, float(y(check.filler))
         station, nothing = self.x(found.station), np.zeros(len(gap))
         within = np.minimum(gap, check.filler)
+        beside = -6.0 if gap.max() > check.filler else 15.0
         said = f"filler closes down to here, {format_mm(check.filler)} mm"
         head = "What gapes when the piece is pushed home as it is, mm"
         parts = [
@@ -135,7 +136,7 @@ class _Scene:
             _tag("polygon", points=_area(station, y(within), y(gap)), fill="url(#m-short)"),
             _curve(_points(station, y(gap)), "gap"),
             _line((x0, limit), (x1, limit), width=1.0, dashes="7 5"),
-            _text(x1 - 4, limit - 6, said, "end", "s h"),
+            _text(x1 - 4, limit + beside, said, "end", "s h"),
             _text(x0 - 6, low + 5, "0", "end"),
             _text(x0 - 6, limit + 5, format_mm(check.filler), "end"),
         ]

@@ -14,7 +14,7 @@ from scribe.cut_check import Compared, CutCheck
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_together
 from scribe.fit.compare import Lay, Width, compare, felt
-from scribe.fit.moved import best_move
+from scribe.fit.moved import ALONG_MM, TURN_MM, best_move
 from scribe.fit.second import second_piece
 from scribe.job import Job, PhotoSource
 from scribe.job_file import read_job
@@ -40,8 +40,9 @@ class CheckSource:
     station and gap felt along the fitted piece. edge: which cut of the piece, None when it has
     one. height: of the edge above the sheet, None for the blank's thickness. filler: mm of
     gap that filler may close, None for the job's. lay: what is known of where the edge lies,
-    with widths of the cut piece: station and mm. print_scale, camera, tapes: as for tracing;
-    photos of strips laid along an edge longer than one sheet are solved together.
+    with widths of the cut piece: station and mm. along, turn: mm by which the piece may be shifted,
+    and one end taken in against the other, to save it. print_scale, camera, tapes: as for
+    tracing; photos of strips laid along an edge longer than one sheet are solved together.
     """
 
     job: Path
@@ -52,6 +53,8 @@ class CheckSource:
     filler: float | None = None
     lay: Lay = "free"
     widths: tuple[tuple[float, float], ...] = ()
+    along: float = ALONG_MM
+    turn: float = TURN_MM
     print_scale: PrintScale | None = None
     camera: Path | None = None
     tapes: tuple[TapeReading, ...] = ()
@@ -116,7 +119,8 @@ def check(source: CheckSource, progress: Progress = lambda _: None) -> Checked:
         widths = [Width(*each) for each in source.widths]
         found = compare(cut, edge, source.lay, widths, piece.keep)
     progress("looking whether a shift saves it")
-    return Checked(source.piece, _judged(job, piece, cut, found, filler, edge), overlays, job)
+    judged = _judged(job, piece, cut, found, filler, edge, (source.along, source.turn))
+    return Checked(source.piece, judged, overlays, job)
 
 
 def _judged(
@@ -126,6 +130,7 @@ def _judged(
     found: Compared,
     filler: float,
     edge: Outline | Compared,
+    limits: tuple[float, float],
 ) -> CutCheck:
     """With the moves that help and the second cut, where more gapes than U explains."""
     second: Piece | str | None = None
@@ -134,8 +139,9 @@ def _judged(
     gap, gap_u = float(found.gap.max()), float(found.gap_u[int(found.gap.argmax())])
     if gap > 2.0 * gap_u:
         rest = piece if known else None
-        shift = best_move(cut, found.edge, rest, filler, turn=0.0)
-        both = best_move(cut, found.edge, rest, filler)
+        along, turn = limits
+        shift = best_move(cut, found.edge, rest, filler, along=along, turn=0.0)
+        both = best_move(cut, found.edge, rest, filler, along=along, turn=turn)
         if gap > filler:
             step = next(each.step for each in job.pieces if each.name == piece.name)
             second = second_piece(piece, cut, found, job.tools, step=step)
@@ -145,6 +151,7 @@ def _judged(
         filler=filler,
         shift=shift,
         both=both,
+        limits=limits,
         held=tuple(other.edge for other in piece.cuts if known and other is not cut),
         straightness=_straight(piece, cut, found, edge),
         second=second,
@@ -162,7 +169,7 @@ def write_check(checked: Checked, out: Path, *, force: bool) -> list[Path]:
     ready_folder(out)
     check = checked.check
     contents = {
-        REPORT: check_html(checked.piece, check, len(checked.overlays)).encode("utf-8"),
+        REPORT: check_html(checked.piece, check, checked.overlays).encode("utf-8"),
         "deviation.svg": deviation_map(check).encode("utf-8"),
         "second-cut.csv": check_csv(check).encode("utf-8"),
     }

@@ -19,6 +19,7 @@ from scribe.web.view_piece import piece_number
 View = dict[str, Any]
 
 _STEP_MM = 0.1  # people plane to a tenth
+_MAP, _REPORT = "deviation.svg", "check.html"  # of a check
 _FILES = ((".pdf", "PDF to print"), ("-mirrored.pdf", "PDF, seen from the back"),
           ("-marks.pdf", "PDF, to mark without a template"),
           (".svg", "SVG"), (".dxf", "DXF"), ("-remove.csv", "Table"))  # fmt: skip
@@ -122,9 +123,12 @@ def _checked(job: View, piece: str) -> View | None:
     verdict = next((line for line in said if "fits" in line or "filler" in line), "Checked")
     names, root = checked.get("files", []), f"{job['href']}/checked"
     overlays = [name for name in names if name.endswith(".png")]
+    drawn = [name for name in names if name == _MAP]
+    shown = {*overlays, *drawn}
     return {
         "kind": "good" if verdict.startswith("it fits") else "warn",
-        "files": [_check_file(name, root) for name in names if not name.endswith(".png")],
+        "files": [_check_file(name, root) for name in names if name not in shown],
+        "map": f"{root}/{_MAP}" if drawn else "",
         "verdict": verdict[:1].upper() + verdict[1:] + ".",
         "lines": [line for line in said if line != verdict],
         "overlay": f"{root}/{quote(overlays[0])}" if overlays else "",
@@ -133,6 +137,8 @@ def _checked(job: View, piece: str) -> View | None:
 
 def _check_file(name: str, root: str) -> View:
     """A file of the check, by what it is; the longer ending is the more telling one."""
+    if name == _REPORT:
+        return {"words": "The whole finding", "href": f"{root}/{name}", "pdf": True}
     endings = sorted(_FILES, key=lambda each: -len(each[0]))
     kind = next((words for ending, words in endings if name.endswith(ending)), "")
     words = f"Second cut: {kind}" if kind else "Every station: table"

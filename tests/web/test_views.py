@@ -52,6 +52,18 @@ def test_only_a_whole_fit_is_called_good(tmp_path: Path, said: str, kind: str) -
     checked = cut_view(job, {}, tmp_path)["checked"]
     assert checked["kind"] == kind
     assert checked["lines"] == ["top"]
+    assert checked["map"] == ""
+
+
+def test_a_check_shows_its_drawing_and_hands_out_its_report(tmp_path: Path) -> None:
+    names = ["check.html", "deviation.svg", "second-cut.csv", "overlay-1.png"]
+    job = JOB | {"checked": {"piece": "infill", "said": ["it fits: so"], "files": names}}
+    checked = cut_view(job, {}, tmp_path)["checked"]
+    assert checked["map"] == "/jobs/alcove/checked/deviation.svg"
+    assert [(each["words"], each["href"]) for each in checked["files"]] == [
+        ("The whole finding", "/jobs/alcove/checked/check.html"),
+        ("Every station: table", "/jobs/alcove/checked/second-cut.csv?download"),
+    ]
 
 
 def test_an_outline_from_a_file_has_nothing_to_trace(tmp_path: Path) -> None:
