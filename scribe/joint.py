@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 from typing import Literal, get_args
+
+from scribe.errors import ScribeError
 
 By = Literal["overlap", "corner", "crossing"]
 BY: tuple[By, ...] = get_args(By)
@@ -39,3 +42,25 @@ class Joint:
     reach: float = 0.0
     u95: float = MARK_U95
     angle_u95: float | None = None
+
+    def __post_init__(self) -> None:
+        lengths = {"overlap": self.overlap if self.by == "overlap" else None, "u95": self.u95}
+        lengths |= dict.fromkeys(("diagonal",), min(self.diagonal) if self.diagonal else None)
+        for name, value in lengths.items():
+            if value is not None and not 0.0 < value < inf:
+                raise _wrong(name, f"{value:g} mm", "a length of more than 0")
+        for name, angle, most in (
+            ("angle", self.angle, 360.0),
+            ("angle_u95", self.angle_u95, 45.0),
+        ):
+            if angle is not None and not 0.0 < angle < most:
+                raise _wrong(name, f"{angle:g} deg", f"degrees between 0 and {most:g}")
+
+
+def _wrong(name: str, given: str, wanted: str) -> ScribeError:
+    return ScribeError(
+        "join-value",
+        what=f"{name.replace('_', '-')} is {given}, and makes no sense",
+        where="joint",
+        do=f"give {wanted}",
+    )

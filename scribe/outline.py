@@ -17,6 +17,7 @@ import numpy.typing as npt
 
 from scribe.errors import ScribeError
 from scribe.geom.polyline import normals, signed_size, stations
+from scribe.quantity import LONGEST_MM
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -77,6 +78,19 @@ def axis_facing(building: Building) -> Datum:
     return Datum(np.zeros(2), np.array([0.0, 1.0]), "sheet axis", "bottom")
 
 
+def _fault(points: Array) -> str:
+    """What is wrong with the points of an outline; nothing when all is well."""
+    if points.ndim != 2 or points.shape[1] != 2 or len(points) < 2:
+        return "fewer than two points"
+    if not np.isfinite(points).all():
+        return "a coordinate that is not a number"
+    if float(np.ptp(points, axis=0).max()) > LONGEST_MM:
+        return "a size that no room has"
+    if (np.hypot(*np.diff(points, axis=0).T) == 0.0).any():
+        return "the same point twice in a row"
+    return ""
+
+
 def _frozen(values: npt.ArrayLike) -> Array:
     array = np.array(values, dtype=np.float64)
     array.flags.writeable = False
@@ -125,7 +139,7 @@ SHEET_AXIS = Datum(np.zeros(2), np.array([1.0, 0.0]), "sheet axis")
 class Outline:
     """An ordered polyline with an uncertainty at every point.
 
-    points: (N, 2) mm, N >= 2, finite, no two neighbours equal.
+    points: (N, 2) mm, N >= 2, finite, in one room, no two neighbours equal.
     u: (N,) mm, standard uncertainty across the outline, >= 0.
     solid: the side of travel on which the building lies ("left" when stations grow
         to the right and the building is above).
@@ -152,12 +166,9 @@ class Outline:
 
     def __post_init__(self) -> None:
         points, u = _frozen(self.points), _frozen(self.u)
-        if points.ndim != 2 or points.shape[1] != 2 or len(points) < 2:
-            raise self._invalid("points", "fewer than two points")
-        if not np.isfinite(points).all():
-            raise self._invalid("points", "a coordinate that is not a number")
-        if (np.hypot(*np.diff(points, axis=0).T) == 0.0).any():
-            raise self._invalid("points", "the same point twice in a row")
+        fault = _fault(points)
+        if fault:
+            raise self._invalid("points", fault)
         if u.shape != (len(points),) or not np.isfinite(u).all() or (u < 0).any():
             raise self._invalid("u", "an uncertainty that is missing or negative")
         if self.solid not in ("left", "right"):

@@ -24,6 +24,7 @@ def outline(**changes: object) -> Outline:
         ("points", np.zeros((3, 3))),
         ("points", np.array([[0.0, 0.0], [np.nan, 1.0], [20.0, 0.0]])),
         ("points", np.array([[0.0, 0.0], [0.0, 0.0], [20.0, 0.0]])),
+        ("points", np.array([[0.0, 0.0], [10.0, 0.0], [2e8, 0.0]])),  # 200 km
         ("u", U[:2]),
         ("u", -U),
         ("u", np.array([0.1, np.inf, 0.1])),

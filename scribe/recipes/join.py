@@ -44,6 +44,8 @@ def _option(what: str, do: str) -> ScribeError:
 
 def join_files(first: Path, second: Path, joint: Joint) -> Joined:
     """The second outline laid on the end of the first; both from their outline.json."""
+    if first.resolve() == second.resolve():
+        raise _option("both are the same file", "give two outlines that follow one another")
     pieces = [read_json(first), read_json(second)]
     return join(pieces, [joint], [_name(first), _name(second)])
 

@@ -5,6 +5,8 @@ Both lie in one frame and run the same way; the second begins where the first en
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import numpy.typing as npt
 
@@ -52,20 +54,44 @@ def _weighed(one: Strand, two: Strand, weight: Array) -> Strand:
     )
 
 
-def crossed(first: Strand, second: Strand, reach: float) -> Strand | None:
-    """Both cut at their crossing; None where they don't meet.
+@dataclass(frozen=True)
+class Crossing:
+    """Segments of a first and a second line, and mm along each to where they cross."""
 
-    reach: mm that either end may be carried on straight. The crossing moves with both lines,
-    each across itself. Of several crossings that which cuts off the least is taken.
-    """
-    if reach > 0.0:
-        first, second = first.carried_on(reach), second.reversed().carried_on(reach).reversed()
-    found = crossing(first.points, second.points)
-    if found is None:
-        return None
+    segment_1: int
+    segment_2: int
+    at_1: float
+    at_2: float
+
+
+def crossings(first: Array, second: Array) -> list[Crossing]:
+    """Where two polylines cross, that first which cuts off the least of both."""
+    a, b = first[:-1, None], np.diff(first, axis=0)[:, None]
+    c, d = second[None, :-1], np.diff(second, axis=0)[None]
+    cross = b[..., 0] * d[..., 1] - b[..., 1] * d[..., 0]
+    away = c - a
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share_1 = (away[..., 0] * d[..., 1] - away[..., 1] * d[..., 0]) / cross
+        share_2 = (away[..., 0] * b[..., 1] - away[..., 1] * b[..., 0]) / cross
+    hit = (share_1 >= 0.0) & (share_1 <= 1.0) & (share_2 >= 0.0) & (share_2 <= 1.0)
+    s, t = stations(first), stations(second)
+    found = [
+        Crossing(
+            int(i),
+            int(j),
+            float(s[i] + share_1[i, j] * (s[i + 1] - s[i])),
+            float(t[j] + share_2[i, j] * (t[j + 1] - t[j])),
+        )
+        for i, j in np.argwhere(hit)
+    ]
+    return sorted(found, key=lambda each: each.at_2 - each.at_1)
+
+
+def cut_at(first: Strand, second: Strand, crossing: Crossing) -> Strand:
+    """Both cut where they cross. The crossing moves with both lines, each across itself."""
+    i, j = crossing.segment_1, crossing.segment_2
     s, t = stations(first.points), stations(second.points)
-    i, j, at_1, at_2 = found
-    one, two = first.at(np.array([at_1])), second.at(np.array([at_2]))
+    one, two = first.at(np.array([crossing.at_1])), second.at(np.array([crossing.at_2]))
     square = np.array([_across(first.points[i : i + 2]), _across(second.points[j : j + 2])])
     back = np.linalg.inv(square)
     middle = square.sum(axis=0) / np.hypot(*square.sum(axis=0))
@@ -81,27 +107,8 @@ def crossed(first: Strand, second: Strand, reach: float) -> Strand | None:
         sides = np.stack([one.shared[name][:, 0] @ square[0], two.shared[name][:, 0] @ square[1]])
         shared[name] = (back @ sides).T[:, None, :]
     corner = Strand(one.points, one.measured & two.measured, own, shared)
-    return chained([first.part(s < at_1 - _SAME_MM), corner, second.part(t > at_2 + _SAME_MM)])
-
-
-def crossing(first: Array, second: Array) -> tuple[int, int, float, float] | None:
-    """Where two polylines cross: segment and mm along, of each; None where they don't."""
-    a, b = first[:-1, None], np.diff(first, axis=0)[:, None]
-    c, d = second[None, :-1], np.diff(second, axis=0)[None]
-    cross = b[..., 0] * d[..., 1] - b[..., 1] * d[..., 0]
-    away = c - a
-    with np.errstate(divide="ignore", invalid="ignore"):
-        share_1 = (away[..., 0] * d[..., 1] - away[..., 1] * d[..., 0]) / cross
-        share_2 = (away[..., 0] * b[..., 1] - away[..., 1] * b[..., 0]) / cross
-    hit = (share_1 >= 0.0) & (share_1 <= 1.0) & (share_2 >= 0.0) & (share_2 <= 1.0)
-    if not hit.any():
-        return None
-    s, t = stations(first), stations(second)
-    at_1 = s[:-1, None] + share_1 * np.diff(s)[:, None]
-    at_2 = t[None, :-1] + share_2 * np.diff(t)[None]
-    lost = np.where(hit, s[-1] - at_1 + at_2, np.inf)
-    i, j = (int(k) for k in np.unravel_index(int(lost.argmin()), lost.shape))
-    return i, j, float(at_1[i, j]), float(at_2[i, j])
+    before, after = s < crossing.at_1 - _SAME_MM, t > crossing.at_2 + _SAME_MM
+    return chained([first.part(before), corner, second.part(after)])
 
 
 def _across(segment: Array) -> Array:

@@ -12,8 +12,9 @@ from click.testing import CliRunner
 from scribe.commands.join import command
 from scribe.errors import ScribeError
 from scribe.job_file import read_job
+from scribe.joint import Joint
 from scribe.outline_file import outline_json, read_json
-from scribe.recipes.join import joint_of
+from scribe.recipes.join import join_files, joint_of
 from scribe.recipes.make import make_job
 from scribe.shape.datum import in_frame
 from tests.shape.test_join import moved, parts, piece, wall
@@ -46,6 +47,13 @@ def test_two_files_become_one(folder: Path) -> None:
     assert "overlap by 2" in said["joint"]
     assert read_json(folder / "whole" / "outline.json").budget.keys() >= {"joint"}
     assert "high and low overlap" in run(folder, "--overlap", "200", "--force")
+
+
+def test_a_file_is_not_joined_to_itself(folder: Path) -> None:
+    one = folder / "high" / "outline.json"
+    with pytest.raises(ScribeError, match="the same file") as caught:
+        join_files(one, folder / "high" / ".." / "high" / "outline.json", Joint("corner"))
+    assert caught.value.kind == "join-option"
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import shapely
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 from scipy.optimize import least_squares
 
 from scribe.errors import ScribeError
@@ -235,3 +238,83 @@ def test_a_drawing_with_points_at_its_corners_only_is_laid_as_well() -> None:
     joined = join([wall_part, piece(drawn, 0.1)], [Joint("overlap", overlap=300.0)], ["w", "s"])
     end = joined.outline.points[-1]
     assert end == pytest.approx([800.0, -18.0], abs=1.0)
+
+
+@given(st.floats(-3.0, 3.0), st.floats(-2000.0, 2000.0), st.booleans())
+@settings(max_examples=4, deadline=None)
+def test_however_the_second_lies_the_joined_shape_is_the_same(
+    turn: float, away: float, backwards: bool
+) -> None:
+    """The first keeps its frame; the second's frame and sense are nobody's business."""
+    line = wall()
+    one, two = parts(line, 1300.0, 1100.0)
+    joint = [Joint("overlap", overlap=200.0)]
+    as_it_lies = join([piece(one), piece(two)], joint, ["a", "b"]).outline
+    moved_away = in_frame(piece(two), turned(turn, (away, -away)))
+    moved_away = moved_away.reversed() if backwards else moved_away
+    joined = join([piece(one), moved_away], joint, ["a", "b"]).outline
+    assert joined.points == pytest.approx(as_it_lies.points, abs=1e-4)
+    assert joined.u == pytest.approx(as_it_lies.u, abs=1e-5)
+
+
+@given(st.floats(0.05, 1.5), st.floats(5.0, 60.0), st.floats(5.0, 60.0))
+@settings(max_examples=25, deadline=None)
+def test_a_crossing_is_where_shapely_has_it(lean: float, beyond: float, before: float) -> None:
+    """A ceiling that goes `beyond` the corner, and a leaning wall that begins `before` it."""
+    ceiling = np.column_stack([np.linspace(0.0, 400.0 + beyond, 90), np.zeros(90)])
+    ceiling[:, 1] = 3.0 * np.sin(ceiling[:, 0] / 40.0)
+    t = np.linspace(-before, 500.0, 120)
+    down = np.column_stack([400.0 + t * np.cos(-lean), t * np.sin(-lean)])
+    meet = shapely.get_coordinates(
+        shapely.intersection(shapely.linestrings(ceiling), shapely.linestrings(down))
+    )
+    assume(len(meet) == 1)
+    joined = join([piece(ceiling), piece(down)], [Joint("crossing")], ["c", "w"]).outline
+    assert np.hypot(*(joined.points - meet[0]).T).min() < 1e-9
+
+
+def test_pieces_in_the_wrong_order_or_of_the_same_stretch_do_not_cross_as_a_corner() -> None:
+    ceiling, down = ceiling_and_wall()
+    down = piece(down.points + np.array([0.0, 10.0]))  # both go 10 mm beyond
+    ceiling = piece(np.vstack([ceiling.points, [[110.0, 0.0]]]))
+    assert len(join([ceiling, down], [Joint("crossing")], ["c", "w"]).outline) > 400
+    with pytest.raises(ScribeError) as caught:
+        join([down, ceiling], [Joint("crossing")], ["wall", "ceiling"])
+    assert caught.value.kind == "join-order"
+    x = np.linspace(0.0, 600.0, 301)
+    one, two = (piece(np.column_stack([x, 5.0 * np.sin(x / wave)])) for wave in (40.0, 25.0))
+    with pytest.raises(ScribeError) as caught:
+        join([one, two], [Joint("crossing")], ["a", "b"])
+    assert caught.value.kind == "join-crosses-often"
+
+
+def test_a_diagonal_beyond_the_outlines_end_is_refused() -> None:
+    ceiling, down = ceiling_and_wall()
+    for legs in ((300.0, 400.0, 500.0), (80.0, 900.0, 903.0)):
+        with pytest.raises(ScribeError, match="only") as caught:
+            join([ceiling, down], [Joint("corner", diagonal=legs)], ["c", "w"])
+        assert caught.value.kind == "join-angle"
+
+
+def test_what_is_closed_has_no_end() -> None:
+    turn = np.linspace(0.0, 2.0 * np.pi, 90)
+    ring = np.column_stack([50.0 * np.cos(turn), 50.0 * np.sin(turn)])
+    with pytest.raises(ScribeError) as caught:
+        join([piece(wall()), piece(ring)], [Joint("overlap", overlap=90.0)], ["wall", "pipe"])
+    assert caught.value.kind == "join-closed"
+    assert caught.value.where == "pipe"
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"by": "corner", "angle": 400.0}, {"by": "corner", "angle": -90.0},
+        {"by": "corner", "angle": float("nan")}, {"by": "corner", "angle_u95": -3.0},
+        {"by": "corner", "diagonal": (0.0, 400.0, 400.0)}, {"by": "corner", "u95": 0.0},
+        {"by": "overlap", "overlap": 0.0}, {"by": "overlap", "overlap": float("inf")},
+    ],
+)  # fmt: skip
+def test_a_joint_that_makes_no_sense(wrong: dict) -> None:
+    with pytest.raises(ScribeError) as caught:
+        Joint(**wrong)
+    assert caught.value.kind == "join-value"
