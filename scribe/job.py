@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, get_args
 
+from scribe.geom.between import Surface
 from scribe.joint import Joint
 from scribe.outline import Building
 from scribe.piece import Blank
@@ -36,10 +37,11 @@ Readings = Literal["offsets", "feelers", "level", "tapes"]
 READINGS: tuple[Readings, ...] = get_args(Readings)
 Line = Literal["straight edge", "level", "laser"]  # what offsets are taken from
 LINES: tuple[Line, ...] = get_args(Line)
-# Which form of reading an option belongs to.
-READ_OPTIONS = {
-    "base": "tapes", "third": "tapes", "closing": "level", "line": "offsets",
-    "choose": "drawing", "unit": "drawing",
+SURFACES: tuple[Surface, ...] = get_args(Surface)
+# Which forms of reading an option belongs to.
+READ_OPTIONS: dict[str, tuple[str, ...]] = {
+    "base": ("tapes",), "third": ("tapes",), "closing": ("level",), "line": ("offsets",),
+    "surface": READINGS, "choose": ("drawing",), "unit": ("drawing",),
 }  # fmt: skip
 
 Association = Literal["sheet axis", "chord", "least squares", "minimum zone", "two points"]
@@ -114,8 +116,8 @@ class ReadSource:
     form: how it was taken. u95: U of one reading, mm (mm on a metre for a level), None for the
     usual of the instrument. base: mm between the fixed points A and B of tapes; third: where a
     third one is. closing: mm that the far end of a walked level lies above its beginning. line:
-    what offsets were taken from, None for a straight edge. choose: layer or id of a drawing;
-    unit: mm of its unit, for one that doesn't say.
+    what offsets were taken from, None for a straight edge. surface: what was read, as far as it
+    tells what lies between the readings. choose: layer or id of a drawing; unit: mm of its unit.
     """
 
     path: Path
@@ -126,6 +128,7 @@ class ReadSource:
     third: Point | None = None
     closing: float | None = None
     line: Line | None = None
+    surface: Surface | None = None
     choose: str | None = None
     unit: float | None = None
 

@@ -15,6 +15,7 @@ from scribe.job import (
     READ_OPTIONS,
     READINGS,
     SCALE_BY,
+    SURFACES,
     DatumChoice,
     FileSource,
     JoinSource,
@@ -33,7 +34,7 @@ from scribe.toml_file import Table
 _PHOTO_KEYS = ("photo", "of", "height", "target", "print_scale", "bars", "printer", "scale_by",
                "from", "to", "near", "camera")  # fmt: skip
 _FILE_KEYS = ("file", "u95")
-_READ_KEYS = ("readings", "as", "u95", "base", "third", "closing", "line")
+_READ_KEYS = ("readings", "as", "u95", "base", "third", "closing", "line", "surface")
 _DRAWING_KEYS = ("drawing", "u95", "choose", "unit")
 _SHAPE_KEYS = ("building", "washer", "block", "smooth", "datum", "between", "end")
 # What an outline can come from: the key that says so.
@@ -92,12 +93,12 @@ def _readings(table: Table) -> ReadSource:
     table.need("building", f"readings don't say it: write building = {' | '.join(BUILDING)}")
     form = table.choice("as", READINGS)
     for key, belongs in READ_OPTIONS.items():
-        if key in table and form != belongs:
+        if key in table and form not in belongs:
             raise table.refuse(
                 "job-key",
                 key,
                 f"{key} says nothing about {form}",
-                f"leave it out; it belongs to {belongs}",
+                f"leave it out; it belongs to {', '.join(belongs)}",
             )
     return ReadSource(
         table.file("readings"),
@@ -108,6 +109,7 @@ def _readings(table: Table) -> ReadSource:
         third=table.point("third") if "third" in table else None,
         closing=table.length("closing", negative=True) if "closing" in table else None,
         line=table.choice("line", LINES) if "line" in table else None,
+        surface=table.choice("surface", SURFACES) if "surface" in table else None,
     )
 
 

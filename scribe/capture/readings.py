@@ -17,6 +17,7 @@ from scribe.capture.readings_curve import Readings, outline_through
 from scribe.capture.readings_level import LEVEL_OWN_U95, walked
 from scribe.capture.readings_table import ReadingsTable
 from scribe.capture.readings_tapes import TAPE_SCALE_U, resected
+from scribe.geom.between import Surface
 from scribe.geom.region import crosses_itself
 from scribe.job import Line
 from scribe.job import Readings as Kind
@@ -45,7 +46,7 @@ class Instrument:
 
     third: (x, y) mm of a third point C. closing: mm that the far end of a level's walk lies
     above its beginning, when that is known from elsewhere. line: what offsets were taken from,
-    None for a straight edge.
+    None for a straight edge. surface: what was read, None when nobody says.
     """
 
     u95: float | None = None
@@ -53,6 +54,7 @@ class Instrument:
     third: tuple[float, float] | None = None
     closing: float | None = None
     line: Line | None = None
+    surface: Surface | None = None
 
 
 def outline_from(
@@ -68,7 +70,7 @@ def outline_from(
     else:
         line = None if kind == "feelers" else instrument.line or "straight edge"
         read = _offsets(table, u, line)
-    outline = outline_through(read, f"{kind} from {table.path.name}")
+    outline = outline_through(read, f"{kind} from {table.path.name}", instrument.surface)
     if kind == "level":  # its heights are heights
         side = side_facing(outline.points, building, str(table.path))
         return outline.with_(solid=side, datum=axis_facing(building))

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from scribe.geom.between import within
+from scribe.geom.between import Surface, within
 from scribe.geom.polyline import even_stations, normals, stations
 from scribe.outline import Outline, across
 
@@ -33,8 +33,11 @@ class Readings:
     noise: Array
 
 
-def outline_through(read: Readings, origin: str) -> Outline:
-    """The curve every 5 mm, building on the left; what readings share goes along with it."""
+def outline_through(read: Readings, origin: str, surface: Surface | None = None) -> Outline:
+    """The curve every 5 mm, building on the left; what readings share goes along with it.
+
+    surface: what it is made of, where somebody says so.
+    """
     from scipy.interpolate import PchipInterpolator
 
     # Where x grows it is what the readings were taken along; else they follow their chords.
@@ -45,7 +48,7 @@ def outline_through(read: Readings, origin: str) -> Outline:
     line = np.asarray(PchipInterpolator(s, points)(at), np.float64)
     shared = {name: _carried(modes, s, at) for name, modes in read.shared.items() if len(modes)}
     columns = slice(1, 2) if along_x else slice(0, 2)
-    total = within(s, points[:, columns], read.noise, at, line[:, columns])
+    total = within(s, points[:, columns], read.noise, at, line[:, columns], surface)
     reading = np.interp(at, s, read.noise)
     alone = across(shared["reading"], line) if "reading" in shared else 0.0 * reading
     between = np.sqrt(np.maximum(total**2 - alone**2, 0.0))

@@ -39,6 +39,12 @@ from scribe.quantity import UNITS_MM
     type=click.Choice(["straight edge", "level", "laser"]),
     help="Offsets: what they were taken from.  [default: straight edge]",
 )
+@click.option(
+    "--surface",
+    type=click.Choice(["flat", "wavy", "rough"]),
+    help="Readings: what it looks like between them: flat (boards, new plaster), wavy (old "
+    "plaster) or rough (stone, brick).",
+)
 @click.option("--choose", help="Drawing: the layer (DXF) or id (SVG) of the line.")
 @click.option(
     "--unit", type=click.Choice(list(UNITS_MM)), help="Drawing: its unit when it has none."

@@ -1,141 +1,211 @@
 """How far a surface may lie from a curve drawn through a few readings of it.
 
-The surface is a random function without a scale of its own: a straight trend nobody knows plus a
-field with generalised covariance (-1)^(1 + floor(alpha / 2)) c |h|^alpha (Matheron 1973,
-doi:10.2307/1425829), smooth for alpha near 4, broken like stone for alpha near 1. Roughness c
-and exponent alpha aren't known either: both are weighed on a grid by how likely they make the
-readings (restricted likelihood: only what a straight line doesn't explain), starting from what
-walls usually do. What the field does between the readings follows by kriging for each, and the
-mixture of all says within what distance of the curve 95 % of it lies. So few readings widen the
-answer as few degrees of freedom do.
+The surface is taken as a straight trend nobody knows, and two random waves upon it: long ones, a
+board's or a wall's bow, and short ones, whose size is what sets plaster, old plaster and stone
+apart. Their sizes and lengths aren't known either. Every combination on a grid is weighed by how
+likely it makes the readings (restricted likelihood: only what a straight line doesn't explain),
+starting from what surfaces usually do; what each leaves open between the readings follows by
+kriging with that trend (Matheron 1973, doi:10.2307/1425829), and the mixture of all
+says within what distance of the curve 95 % of the surface lies. So few readings widen the answer,
+as few degrees of freedom do.
+
+Waves shorter than two spacings can't be told from readings that scatter by themselves: there the
+answer hangs on what the surface is said to be.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
+Surface = Literal["flat", "wavy", "rough"]
 
-# Departure of a wall from the straight between two readings, in its middle, in parts of their
-# distance: usual value and spread (of its natural logarithm). Our estimate: new plaster to stone.
-USUAL = 2.5e-3
-_SPREAD = 1.6
-_ALPHAS = np.array([0.1, 0.3, 0.6, 1.0, 1.5, 2.4, 3.0, 3.6])
-_SIZES = np.exp(np.linspace(-3.4, 3.4, 18))  # times the usual
-_BLOCK = 40  # readings whose likelihood is worked out together
-_NEAR = 5  # readings on each side of a stretch that have a say in it
+
+@dataclass(frozen=True)
+class _Waves:
+    """size: mm, usual standard deviation; spread: of its natural logarithm. shapes: whether it is
+    smooth, and the length in mm over which it changes.
+    """
+
+    size: float
+    spread: float
+    shapes: tuple[tuple[bool, float], ...]
+
+
+# Our estimates. Short waves of board and new plaster, of old plaster, and of stone with its joints.
+_SHORT: dict[Surface, _Waves] = {
+    "flat": _Waves(0.15, 0.8, ((True, 30.0), (True, 60.0))),
+    "wavy": _Waves(2.5, 0.5, ((True, 30.0), (True, 60.0), (True, 110.0))),
+    "rough": _Waves(3.5, 0.5, ((False, 40.0), (False, 80.0), (True, 20.0), (True, 40.0))),
+}
+# How often it is which of them, when nobody says: what gets scribed is seldom flat.
+_OFTEN: dict[Surface, float] = {"flat": 1 / 6, "wavy": 5 / 12, "rough": 5 / 12}
+# Long waves of all of them: 3 mm over 600 mm of length, and more over more.
+_LONG = tuple(
+    _Waves(3.0 * (length / 600.0) ** 0.7, 1.0, ((True, length),))
+    for length in (150.0, 250.0, 400.0, 650.0, 1100.0)
+)
+# Places on the grid of sizes, in spreads; those far out are for steps and breasts.
+_GRID_LONG = np.array([-2.2, -1.5, -0.75, 0.0, 0.75, 1.5, 2.2, 3.2, 4.2])
+_GRID_SHORT = np.array([-1.8, -0.9, 0.0, 0.9, 1.8, 3.0, 4.2])
+_BLOCK = 50  # readings whose likelihood is worked out together
+_NEAR = 8  # readings on each side of a stretch that have a say in it
+_PLACES = 13  # of a stretch at which the width is worked out; in between it is interpolated
+_PROBABLE = 2e-3  # of the likeliest combination: what is less likely than that is left out
+_ROUNDING = 1e-12  # of a variance: what keeps a matrix of smooth waves positive
 _LEVEL = 0.9545  # of a normal distribution, within two standard uncertainties
 
 
 @dataclass(frozen=True)
-class Roughness:
-    """Weights (A, C) of exponents and sizes; scale: (A, C) factor c of each field."""
+class _Pair:
+    """Long and short waves of one shape each, in all sizes; prior: (A, B) of their sizes."""
+
+    long: tuple[bool, float]
+    short: tuple[bool, float]
+    sizes: tuple[Array, Array]
+    prior: Array
+
+    def covariance(self, apart: Array) -> Array:
+        """(A, B, ...) mm^2 of two places these many mm apart."""
+        a, b = (size**2 for size in self.sizes)
+        more = (...,) + (None,) * apart.ndim
+        long, short = _alike(self.long, apart), _alike(self.short, apart)
+        return np.asarray(a[:, None][more] * long + b[None][more] * short)
+
+
+def _alike(shape: tuple[bool, float], apart: Array) -> Array:
+    """Correlation over a distance: Gaussian, or exponential for what breaks."""
+    smooth, length = shape
+    return np.exp(-0.5 * (apart / length) ** 2) if smooth else np.exp(-np.abs(apart) / length)
+
+
+def _pairs(surface: Surface | None) -> Iterator[_Pair]:
+    """All that a surface may be."""
+    for kind in _SHORT if surface is None else (surface,):
+        short = _SHORT[kind]
+        for long in _LONG:
+            one, other = _sizes(long, _GRID_LONG), _sizes(short, _GRID_SHORT)
+            prior = _OFTEN[kind] / len(short.shapes) * np.multiply.outer(one[1], other[1])
+            for shape in short.shapes:
+                yield _Pair(long.shapes[0], shape, (one[0], other[0]), prior)
+
+
+def _sizes(waves: _Waves, grid: Array) -> tuple[Array, Array]:
+    """Sizes on a grid, mm, and how usual each is."""
+    usual = np.exp(-0.5 * grid**2) * np.gradient(grid)
+    return waves.size * np.exp(waves.spread * grid), usual / usual.sum()
+
+
+@dataclass(frozen=True)
+class Likely:
+    """G combinations that the readings leave: weight (G,), and what gives their covariance."""
 
     weight: Array
-    scale: Array
+    pairs: list[tuple[_Pair, npt.NDArray[np.bool_]]]
+
+    def covariance(self, apart: Array) -> Array:
+        """(G, ...) mm^2."""
+        return np.concatenate([pair.covariance(apart)[kept] for pair, kept in self.pairs])
 
 
-def roughness(s: Array, values: Array, u: Array) -> Roughness:
-    """What the readings say of the surface: values (N, D) at s (N,), noise u (N,) mm.
-
-    >>> straight = np.arange(8.0) * 100.0
-    >>> found = roughness(straight, np.zeros((8, 1)), np.full(8, 0.1))
-    >>> bool(found.weight[:, :9].sum() > 0.9)  # sizes below the usual
-    True
-    """
-    spacing = float(np.median(np.diff(s)))
-    middle = np.array([-0.5, 0.0, 0.5]) * spacing
-    contrast = np.array([-0.5, 1.0, -0.5])
-    scale = np.zeros((len(_ALPHAS), len(_SIZES)))
-    logs = np.tile(-0.5 * (np.log(_SIZES) / _SPREAD) ** 2, (len(_ALPHAS), 1))
-    for a, alpha in enumerate(_ALPHAS):
-        unit = float(contrast @ _field(middle, middle, alpha) @ contrast)
-        scale[a] = (USUAL * spacing * _SIZES) ** 2 / unit
-        for first in range(0, len(s), _BLOCK):
-            part = slice(first, first + _BLOCK)
-            if len(s[part]) > 2:
-                logs[a] += _log_likelihood(s[part], values[part], u[part], alpha, scale[a])
+def likely(s: Array, values: Array, u: Array, surface: Surface | None) -> Likely:
+    """What the readings say of the surface: values (N, D) at s (N,), noise u (N,) mm."""
+    pairs = list(_pairs(surface))
+    logs = np.array([np.log(pair.prior) for pair in pairs])
+    for part in np.array_split(np.arange(len(s)), -(-len(s) // _BLOCK)):
+        if len(part) > 2:
+            logs += [_log_likelihood(s[part], values[part], u[part], pair) for pair in pairs]
     weight = np.exp(logs - logs.max())
-    return Roughness(weight / weight.sum(), scale)
+    kept = weight > _PROBABLE
+    chosen = [(pair, mask) for pair, mask in zip(pairs, kept, strict=True) if mask.any()]
+    return Likely(weight[kept] / weight[kept].sum(), chosen)
 
 
-def _field(one: Array, other: Array, alpha: float) -> Array:
-    """(N, M) generalised covariance of unit size."""
-    sign = -1.0 if alpha < 2.0 else 1.0
-    return np.asarray(sign * np.abs(one[:, None] - other[None]) ** alpha)
+def _log_likelihood(s: Array, values: Array, u: Array, pair: _Pair) -> Array:
+    """(A, B) of what a straight line doesn't explain."""
+    free = np.linalg.qr(_trend(s, s), mode="complete")[0][:, 2:]
+    covariance = free.T @ _noisy(pair.covariance(s[:, None] - s), u) @ free
+    root = np.linalg.cholesky(covariance)
+    left = np.broadcast_to(free.T @ values, (*root.shape[:-1], values.shape[1]))
+    turned = np.linalg.solve(root, left)
+    sizes = np.log(np.diagonal(root, axis1=-2, axis2=-1)).sum(axis=-1)
+    return np.asarray(-0.5 * (turned**2).sum(axis=(-2, -1)) - values.shape[1] * sizes)
 
 
-def _log_likelihood(s: Array, values: Array, u: Array, alpha: float, scale: Array) -> Array:
-    """(C,) of what a straight line doesn't explain."""
-    trend = np.column_stack([np.ones_like(s), (s - s.mean()) / np.ptp(s)])
-    free = np.linalg.qr(trend, mode="complete")[0][:, 2:]
-    field = free.T @ _field(s, s, alpha) @ free
-    noise = free.T @ (u**2 * np.eye(len(s))) @ free
-    left = free.T @ values
-    logs = []
-    for c in scale:
-        values_, vectors = np.linalg.eigh(c * field + noise)
-        size = np.maximum(values_, 1e-12 * float(values_.max()) + 1e-18)
-        turned = vectors.T @ left
-        logs.append(
-            -0.5 * float((turned**2 / size[:, None]).sum())
-            - 0.5 * left.shape[1] * float(np.log(size).sum())
-        )
-    return np.array(logs)
+def _noisy(covariance: Array, u: Array) -> Array:
+    """With the readings' own errors."""
+    rounding = _ROUNDING * covariance[..., :1, :1] * np.eye(len(u))
+    return np.asarray(covariance + np.diag(u**2) + rounding)
 
 
-def within(s: Array, values: Array, u: Array, at: Array, curve: Array) -> Array:
+def _trend(s: Array, at: Array) -> Array:
+    """(M, 2): a constant and a slope, at `at`."""
+    return np.column_stack([np.ones_like(at), (at - s.mean()) / np.ptp(s)])
+
+
+def within(
+    s: Array, values: Array, u: Array, at: Array, curve: Array, surface: Surface | None = None
+) -> Array:
     """(M,) mm: half of the distance from the curve (M, D) within which 95 % of the surface lies.
 
-    s (N,), values (N, D), u (N,): the readings. at: (M,), from s[0] to s[-1]. The largest of the
-    D coordinates.
+    s (N,), values (N, D), u (N,): the readings. at: (M,), from s[0] to s[-1]. surface: what it is
+    made of, where somebody says so. The largest of the D coordinates.
+
+    >>> s, at = np.arange(9.0) * 100.0, np.array([450.0])
+    >>> flat = within(s, np.zeros((9, 1)), np.full(9, 0.1), at, np.zeros((1, 1)), "flat")
+    >>> open = within(s[::4], np.zeros((3, 1)), np.full(3, 0.1), at, np.zeros((1, 1)))
+    >>> bool(flat[0] < 0.4 < 1.5 < open[0])
+    True
     """
-    known = roughness(s, values, u)
+    known = likely(s, values, u, surface)
     found = np.zeros(len(at))
     stretch = np.clip(np.searchsorted(s, at, "right") - 1, 0, len(s) - 2)
     for k in np.unique(stretch):
         near = slice(max(k - _NEAR + 1, 0), k + _NEAR + 1)
-        rows = stretch == k
-        mean, spread = _kriged(s[near], values[near], u[near], at[rows], known)
-        away = mean - curve[rows]
-        found[rows] = np.max([_half_width(known.weight.ravel(), away[..., d], spread)
-                              for d in range(values.shape[1])], axis=0)  # fmt: skip
+        rows = np.flatnonzero(stretch == k)
+        few = rows[_spread_out(len(rows))]
+        mean, spread = kriged(s[near], values[near], u[near], at[few], known)
+        away = mean - curve[few]
+        width = np.max([_half_width(known.weight, away[..., d], spread)
+                        for d in range(values.shape[1])], axis=0)  # fmt: skip
+        found[rows] = np.interp(at[rows], at[few], width)
     return found / 2.0
 
 
-def _kriged(s: Array, values: Array, u: Array, at: Array, known: Roughness) -> tuple[Array, Array]:
-    """(G, M, D) and (G, M) mm: the field's mean and standard deviation for each of the grid."""
-    n, size = len(s), float(np.ptp(s))
-    trend = np.column_stack([np.ones(n), (s - s.mean()) / size])
-    there = np.column_stack([np.ones(len(at)), (at - s.mean()) / size])
-    means, spreads = [], []
-    for a, alpha in enumerate(_ALPHAS):
-        own, cross = _field(s, s, alpha), _field(s, at, alpha)
-        for c in known.scale[a]:
-            # In units of c, which keeps the system well scaled.
-            left = np.zeros((n + 2, n + 2))
-            left[:n, :n] = own + np.diag(u**2) / c + 1e-12 * size**alpha * np.eye(n)
-            left[:n, n:], left[n:, :n] = trend, trend.T
-            right = np.vstack([cross, there.T])
-            share = np.linalg.solve(left, right)
-            means.append(share[:n].T @ values)
-            variance = -(share * right).sum(axis=0) * c
-            spreads.append(np.sqrt(np.maximum(variance, 0.0)))
-    return np.array(means), np.array(spreads)
+def _spread_out(count: int) -> npt.NDArray[np.intp]:
+    """Some of so many places, closer together at both ends, where widths change most."""
+    turn = np.linspace(0.0, np.pi, min(count, _PLACES))
+    return np.unique(np.rint((1.0 - np.cos(turn)) / 2.0 * (count - 1)).astype(np.intp))
+
+
+def kriged(s: Array, values: Array, u: Array, at: Array, known: Likely) -> tuple[Array, Array]:
+    """(G, M, D) and (G, M) mm: the surface's mean and standard deviation for each combination."""
+    n = len(s)
+    own, cross = known.covariance(s[:, None] - s), known.covariance(s[:, None] - at)
+    count = len(own)
+    left = np.zeros((count, n + 2, n + 2))
+    left[:, :n, :n] = _noisy(own, u)
+    left[:, :n, n:], left[:, n:, :n] = _trend(s, s), _trend(s, s).T
+    trend = np.broadcast_to(_trend(s, at).T, (count, 2, len(at)))
+    right = np.concatenate([cross, trend], axis=1)
+    share = np.linalg.solve(left, right)
+    mean = np.einsum("gnm,nd->gmd", share[:, :n], values)
+    variance = own[:, :1, 0] - (share * right).sum(axis=1)
+    return mean, np.sqrt(np.maximum(variance, 0.0))
 
 
 def _half_width(weight: Array, away: Array, spread: Array) -> Array:
     """(M,) w with which the mixture of normals (G, M) lies in -w..w for 95 % (bisection)."""
     from scipy.special import ndtr
 
-    few = weight > 1e-4 * weight.max()
-    weight, away = weight[few] / weight[few].sum(), away[few]
-    spread = np.maximum(spread[few], 1e-9)
+    spread = np.maximum(spread, 1e-9)
     low, high = np.zeros(away.shape[1]), 8.0 * np.max(np.abs(away) + spread, axis=0) + 1e-6
-    for _ in range(40):
+    for _ in range(24):
         middle = (low + high) / 2.0
         inside = ndtr((middle - away) / spread) - ndtr((-middle - away) / spread)
         enough = weight @ inside >= _LEVEL

@@ -17,10 +17,10 @@ DRAWN_U95 = 0.1  # mm, of a drawing whose maker says nothing (common practice, n
 
 def read(source: ReadSource) -> Outline:
     """The outline in the frame it was taken in. Refuses options that don't belong to its form."""
-    for option, form in READ_OPTIONS.items():
-        if getattr(source, option) is not None and source.form != form:
-            what, do = f"{option} says nothing about {source.form}", f"it belongs to {form}"
-            raise _option(source, what, f"leave it out; {do}")
+    for option, forms in READ_OPTIONS.items():
+        if getattr(source, option) is not None and source.form not in forms:
+            what = f"{option} says nothing about {source.form}"
+            raise _option(source, what, f"leave it out; it belongs to {', '.join(forms)}")
     if source.u95 == 0.0:
         raise _option(source, "u95 is 0, and nothing is exact", "give the U that you trust it to")
     if source.form == "drawing":
@@ -36,7 +36,9 @@ def read(source: ReadSource) -> Outline:
     from scribe.capture.readings import Instrument, outline_from
     from scribe.capture.readings_table import read_table
 
-    instrument = Instrument(source.u95, source.base, source.third, source.closing, source.line)
+    instrument = Instrument(
+        source.u95, source.base, source.third, source.closing, source.line, source.surface
+    )
     return outline_from(read_table(source.path), source.form, source.building, instrument)
 
 

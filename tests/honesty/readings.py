@@ -3,9 +3,9 @@
     python -m tests.honesty.readings
 
 Three kinds of walls of 2.4 m, five spacings, readings rounded to half a millimetre with a
-rule's error. For each: the share of places whose truth lies within U, the median U between
-readings, and the largest error. Walls are made of sines, or of stones with joints between
-them: not of the fields that the model behind U thinks of.
+rule's error. For each, without and with its surface stated: the share of places whose truth lies
+within U and the median U between readings; and the largest error. Walls are made of sines, or of
+stones with joints between them: not of the fields that the model behind U thinks of.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ import numpy as np
 
 from scribe.capture.readings import Instrument, outline_from
 from scribe.capture.readings_table import read_table
+from scribe.geom.between import Surface
 
 LENGTH = 2400.0
 FIRST = 5000  # the first of the seeds that were kept from whoever set the model
@@ -61,10 +62,11 @@ def _waves(rng: np.random.Generator, parts: list[tuple[float, float]]) -> Wall:
 
 
 KINDS = {"smooth": smooth, "wavy": wavy, "stone": stone}
+SURFACE: dict[str, Surface] = {"smooth": "flat", "wavy": "wavy", "stone": "rough"}
 
 
-def trial(kind: str, spacing: float, seed: int, folder: Path) -> tuple[Array, Array]:
-    """|error| and U, mm, at every place of one wall."""
+def trial(kind: str, spacing: float, seed: int, folder: Path) -> tuple[Array, Array, Array]:
+    """|error|, U, and U with the surface stated, mm, at every place of one wall."""
     rng = np.random.default_rng([seed, int(spacing), list(KINDS).index(kind)])
     wall = KINDS[kind](rng)
     edge = rng.normal(0, 0.1e-3 * LENGTH)  # the straight edge's own bow
@@ -74,27 +76,36 @@ def trial(kind: str, spacing: float, seed: int, folder: Path) -> tuple[Array, Ar
     path = folder / "wall.csv"
     rows = "\n".join(f"{at:g},{off:g}" for at, off in zip(s, read + 20.0, strict=True))
     path.write_text("station,offset\n" + rows + "\n", "utf-8")
-    outline = outline_from(read_table(path), "offsets", "above", Instrument())
-    error = np.abs(outline.points[:, 1] - (40.0 + wall(outline.points[:, 0])))
-    return error, outline.U
+    open_, stated = (
+        outline_from(read_table(path), "offsets", "above", Instrument(surface=surface))
+        for surface in (None, SURFACE[kind])
+    )
+    error = np.abs(open_.points[:, 1] - (40.0 + wall(open_.points[:, 0])))
+    return error, open_.U, stated.U
 
 
-def rows(worlds: int) -> Iterator[tuple[str, int, float, float, float]]:
-    """Kind, spacing, share within U, median U, largest error."""
+def rows(worlds: int) -> Iterator[tuple[str, int, list[float], float]]:
+    """Kind, spacing; share within U and median U, without and with its surface; largest error."""
     with tempfile.TemporaryDirectory() as folder:
         for kind in KINDS:
             for spacing in SPACINGS:
                 both = [trial(kind, spacing, FIRST + k, Path(folder)) for k in range(worlds)]
-                error, U = (np.concatenate(part) for part in zip(*both, strict=True))
-                yield kind, spacing, float((error <= U).mean()), float(np.median(U)), error.max()
+                error, *U = (np.concatenate(part) for part in zip(*both, strict=True))
+                said = [figure for u in U for figure in ((error <= u).mean(), np.median(u))]
+                yield kind, spacing, said, error.max()
 
 
 def main(worlds: int) -> None:
     """Print the table."""
-    print("| wall | readings every | within U | median U | largest error |")
-    print("|---|---|---|---|---|")
-    for kind, spacing, share, U, worst in rows(worlds):
-        print(f"| {kind} | {spacing} mm | {100 * share:.1f} % | {U:.2f} mm | {worst:.1f} mm |")
+    print("| wall | readings every | within U | median U | within U, stated | median U, stated |"
+          " largest error |")  # fmt: skip
+    print("|---|---|---|---|---|---|---|")
+    for kind, spacing, (share, U, share_stated, U_stated), worst in rows(worlds):
+        print(
+            f"| {kind} | {spacing} mm | {100 * share:.1f} % | {U:.2f} mm "
+            f"| {100 * share_stated:.1f} % | {U_stated:.2f} mm | {worst:.1f} mm |",
+            flush=True,
+        )
 
 
 if __name__ == "__main__":
