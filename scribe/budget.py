@@ -21,6 +21,7 @@ Kind = Literal["A", "B"]
 MEANING: dict[str, tuple[Kind, str]] = {
     "localisation": ("A", "where the edge lies in the photo"),
     "line width": ("A", "how the two sides of a drawn line wander"),
+    "grain": ("A", "how the board's grain pulls a line drawn on it"),
     "pins": ("B", "the gauge's tips and play, and what lies between its pins"),
     "pose": ("A", "where the camera was"),
     "lens": ("B", "what its lens does"),

@@ -4,7 +4,7 @@ Each entry is the standard uncertainty across the outline, mm (JCGM 100, 5.1.2):
 
 - "localisation": where the line or edge lies in the photo, as fitted.
 - "pins": a gauge's tips, their play, and what lies between two pins. "line width": how the two
-  sides of a drawn line wander, beyond what the fit of its middle knows of.
+  sides of a drawn line wander. "grain": how the board pulls it, beyond what the fit knows of.
 - "pose": where the camera was. "lens": what its lens does. From the covariance of the solution.
 - "paper": what neighbouring marks miss together: a sheet that is not quite flat.
 - "bend": a sheet that is seen to be bent carries what lies on it higher or tilted.
@@ -62,9 +62,8 @@ def outline_of(trace: Trace, view: PhotoView, doubts: Doubts, origin: str) -> Ou
         "height": doubts.height * lift[None],
         "bend": _bent(points, lift, view.oriented.bend_mm),
     }
-    others = np.asarray(sum((part**2 for part in trace.parts.values()), np.zeros(len(points))))
     budget = {
-        "localisation": np.sqrt(np.maximum(trace.u**2 - others, 0.0)),
+        "localisation": trace.localisation,
         **trace.parts,
         "paper": np.full(len(points), view.oriented.smooth_mm),
     } | {name: _across(modes, trace.normals) for name, modes in shared.items()}

@@ -4,6 +4,10 @@ A base line is put together from stretches that follow each other, cut in the mi
 overlaps. Where several photos show a place, each moves it across the base line by its weight,
 which fades out towards the ends of its stretch so that no step is left there. What the
 photos' cameras share (lens, print, the sheets between them) is carried as common errors.
+
+How well a stretch is located hangs on the pencil and on the board far more than on the photo's
+noise, and both are the same in all photos: more photos of one place don't make it better, so
+these parts are averaged as they are, not as the squares of errors that are independent.
 """
 
 from __future__ import annotations
@@ -34,11 +38,12 @@ class _Share:
     """What one stretch says of the places of the base line.
 
     share: (N,) its part of the weight. shift: (N,) mm across the base line, to the left.
+    parts: name -> (N,) mm, what its own u is made of there.
     """
 
     share: Array
     shift: Array
-    u: Array
+    parts: Mapping[str, Array]
 
 
 def merged_run(
@@ -60,10 +65,13 @@ def merged_run(
     normal = normals(base)
     across = sum(each.share * each.shift for each in shares)
     points = base + np.asarray(across)[:, None] * normal
-    localisation = np.sqrt(sum((each.share * each.u) ** 2 for each in shares))
     smooth = np.array([piece.placed.oriented.smooth_mm for piece in pieces])
     shared = _common(points, normal, pieces, share, roots, height_u)
-    budget = {"localisation": localisation, "paper": np.sqrt((share**2).T @ smooth**2)}
+    budget = {
+        name: np.asarray(sum(each.share * each.parts[name] for each in shares))
+        for name in shares[0].parts
+    }
+    budget["paper"] = np.sqrt((share**2).T @ smooth**2)
     for name, modes in shared.items():
         budget[name] = np.sqrt((np.einsum("knd,nd->kn", modes, normal) ** 2).sum(axis=0))
     return Outline(
@@ -137,7 +145,7 @@ def _shares(base: Array, pieces: Sequence[Piece], axis: Array) -> list[_Share]:
         points = piece.trace.points
         own = points @ axis
         rows = np.flatnonzero((place > own.min() - _FAR_MM) & (place < own.max() + _FAR_MM))
-        weight, shift, u = np.zeros(len(base)), np.zeros(len(base)), np.zeros(len(base))
+        weight, shift = np.zeros(len(base)), np.zeros(len(base))
         feet = nearest(base[rows], points)
         s = stations(points)
         inner = np.minimum(feet.station, s[-1] - feet.station)
@@ -151,10 +159,13 @@ def _shares(base: Array, pieces: Sequence[Piece], axis: Array) -> list[_Share]:
         own_u = np.hypot(alone, np.hypot(_OWN_PX * pixel, piece.placed.oriented.smooth_mm))
         trust = np.where(seen, 1.0, 1e-6)
         weight[rows] = np.where(near, trust * fade / own_u**2, 0.0)
-        shift[rows], u[rows] = np.where(near, away, 0.0), alone
-        found.append((weight, shift, u))
+        shift[rows] = np.where(near, away, 0.0)
+        parts = {name: np.zeros(len(base)) for name in piece.parts}
+        for name, part in piece.parts.items():
+            parts[name][rows] = np.interp(feet.station, s, part)
+        found.append((weight, shift, parts))
     total = np.sum([weight for weight, _, _ in found], axis=0)
-    return [_Share(weight / total, shift, u) for weight, shift, u in found]
+    return [_Share(weight / total, shift, parts) for weight, shift, parts in found]
 
 
 def _measured(base: Array, pieces: Sequence[Piece]) -> npt.NDArray[np.bool_]:

@@ -51,6 +51,11 @@ class Piece:
     trace: Trace
     tone: float
 
+    @property
+    def parts(self) -> dict[str, Array]:
+        """name -> (N,) mm: what the u of the trace is made of, localisation first."""
+        return {"localisation": self.trace.localisation, **self.trace.parts}
+
 
 def trace_run(
     orders: Sequence[Order], done: Callable[[int, int], None] = lambda _finished, _of: None

@@ -71,7 +71,8 @@ class Trace:
     measured: (N,) bool, False where a point bridges a stretch that was not seen.
     facts: what was found on the way, for the report ("pitch" -> "1.27 mm").
     tips: (K, 2) mm raw pin tips (gauge only, else empty).
-    parts: name -> (N,) mm, what in u isn't localisation ("pins", "line width").
+    parts: name -> (N,) mm, what in u isn't localisation ("pins", "line width",
+    "grain").
     """
 
     points: Array
@@ -81,3 +82,9 @@ class Trace:
     facts: Mapping[str, str]
     tips: Array
     parts: Mapping[str, Array] = field(default_factory=dict)
+
+    @property
+    def localisation(self) -> Array:
+        """(N,) mm, what of u is none of the parts."""
+        others = sum((part**2 for part in self.parts.values()), np.zeros(len(self.points)))
+        return np.sqrt(np.maximum(self.u**2 - others, 0.0))

@@ -33,6 +33,9 @@ if TYPE_CHECKING:
 Array = npt.NDArray[np.float64]
 Progress = Callable[[str], None]
 
+# The strips' faces lie over the board: paper of 80 to 160 g/m2 is 0.1 to 0.2 mm thick, and some air
+# stays under it (common practice, no source). Standard uncertainty.
+_PAPER_MM, _PAPER_U = 0.12, 0.05
 _LEVEL_MM = 2.0  # an edge no further above the strips lies on the board that they lie on
 
 
@@ -66,6 +69,7 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     """Solve all photos together and trace the outline along the strips."""
     from scribe.capture.network_tape import with_tapes
     from scribe.capture.run_agree import agreeing
+    from scribe.capture.run_ends import early_ends
     from scribe.capture.run_marks import read_run
     from scribe.capture.run_merge import merged_run, run_axis
     from scribe.capture.run_trace import Order, trace_run
@@ -90,7 +94,7 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     progress("solving all photos together")
     sound = _solved(source, marks)
     network = with_tapes(sound.network, source.tapes)
-    height = before_photos(source)
+    height = _over_strips(before_photos(source))
     near = None if source.near is None else read_polyline(source.near)
     paths = tuple(marks.paths[k] for k in sound.kept)
     orders = [
@@ -107,10 +111,14 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     pieces, unlike = agreeing(pieces, roots, height.u, run_axis(pieces))
     untraced = "; ".join(f"{error.where} was not traced: {error.what}" for error in refused)
     origin = f"run of {count} photos, {source.of}, height {height.words}"
-    outline = _cut(merged_run(pieces, roots, height.u, origin, untraced), source)
+    whole = merged_run(pieces, roots, height.u, origin, untraced)
+    outline = _cut(whole, source)
     said = [f"{path.name} was left out: {error.what}." for path, error in marks.refused]
     said += sound.said
     said += of_height
+    if source.start is None and source.end is None:
+        placed = [order.placed for order in orders]
+        said += early_ends(whole.points, placed, run_axis(pieces), source.of)
     said += _hangs_on_print(network)
     said += [f"Nothing was traced in one photo ({error.where}: {error.what})." for error in refused]
     facts = {
@@ -142,6 +150,12 @@ def overlays_of(run: TracedRun, outline: Outline, caption: str) -> tuple[bytes, 
             for piece in run.pieces
         ]
     )  # fmt: skip
+
+
+def _over_strips(known: KnownHeight) -> KnownHeight:
+    """From over the board to over the strips' faces, which lie a paper's thickness higher."""
+    u = float(np.hypot(known.u, _PAPER_U))
+    return replace(known, height=known.height - _PAPER_MM, u=u)
 
 
 def _height(

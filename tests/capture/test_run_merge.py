@@ -16,6 +16,7 @@ import pytest
 from scribe.capture.network import Network, solve_network
 from scribe.capture.network_known import ScalePrior
 from scribe.capture.run_agree import agreeing
+from scribe.capture.run_ends import early_ends
 from scribe.capture.run_marks import read_run
 from scribe.capture.run_merge import merged_run, run_axis
 from scribe.capture.run_trace import Piece
@@ -75,6 +76,27 @@ def _off(run: Run, line: Array, outline: Outline) -> Array:
     return np.asarray(
         outline.points[:, 1] - np.interp(outline.points[:, 0], truth[:, 0], truth[:, 1])
     )
+
+
+def test_more_photos_of_one_place_locate_a_line_no_better() -> None:
+    """Pencil and grain are the same in all photos: where each knows the line to u, all do."""
+    run = make_run(1, length=1200.0, strips=4, photos=4, overview=True)
+    network = solve_network(run.seen(1), scale=EXACT)
+    outline = _merged(run, network, _line(1200.0), 1)
+    assert outline.budget["localisation"] == pytest.approx(LINE_NOISE)
+
+
+def test_an_outline_that_ends_before_the_strips_do_is_said_to() -> None:
+    run = make_run(1, length=1200.0, strips=4, photos=4)
+    network = solve_network(run.seen(1), scale=EXACT)
+    placed = [placed_photo(network, index) for index in range(4)]
+    axis = np.array([1.0, 0.0])
+    line = run.in_first(_line(1200.0))
+    assert early_ends(line, placed, axis, "line") == []
+    (words,) = early_ends(line[: np.searchsorted(line[:, 0], 900.0)], placed, axis, "line")
+    assert re.match(r"The line is seen to (899|900) mm only, the strips go on to 11\d\d\.", words)
+    (words,) = early_ends(line[np.searchsorted(line[:, 0], 300.0) :], placed, axis, "edge")
+    assert re.match(r"The edge is seen from 30[01] mm on only, the strips begin at \d+\.", words)
 
 
 def test_bow_and_place_of_the_whole_run_lie_within_U() -> None:

@@ -49,7 +49,9 @@ def test_the_truth_is_found_within_u(scene: Scene, traced: Traced) -> None:
 def test_the_parts_of_u_add_up(traced: Traced) -> None:
     total = np.sqrt(sum(part**2 for part in traced.outline.budget.values()))
     assert total == pytest.approx(traced.outline.u)
-    own = {"gauge": {"pins"}, "line": {"line width"}, "edge": set()}[traced.facts["traced"]]
+    own = {"gauge": {"pins"}, "line": {"line width", "grain"}, "edge": set()}[
+        traced.facts["traced"]
+    ]
     assert own | {
         "localisation", "pose", "lens", "paper", "bend", "tone", "print scale", "height"
     } == set(traced.outline.budget)  # fmt: skip

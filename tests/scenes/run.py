@@ -2,8 +2,9 @@
 
     make_run(2400, photos=7, seed=1).write(folder)
 
-Board, strips and line lie in one plane. The photos are of one lens, held the same way. Truth is
-given in the frame of the first strip; the same arguments make the same bytes.
+The line lies on the board, the strips' faces a paper's thickness over it, flat. The photos are of
+one lens, held the same way. Truth is given in the frame of the first strip; the same arguments make
+the same bytes.
 """
 
 from __future__ import annotations
@@ -53,15 +54,23 @@ class Strip:
 
 @dataclass(frozen=True)
 class Surface:
-    """Reflectance of the board with its strips; stands where a scene has its printed sheet."""
+    """Reflectance of the board with its strips; stands where a scene has its printed sheet.
+
+    paper_mm: how far the strips' faces lie over the board. eye: (3,) where the camera is, since
+    from there a strip hides a little of the board beside it.
+    """
 
     board: Texture
     strips: tuple[Strip, ...]
     paper: str
+    paper_mm: float
+    eye: tuple[float, float, float] = (0.0, 0.0, np.inf)
 
     def at(self, x: Array, y: Array, footprint: float) -> Array:
         """As Texture.at: (H, W) of places x, y, averaged over about the footprint."""
         value = self.board.at(x, y, footprint)
+        part = self.paper_mm / self.eye[2]
+        x, y = x + part * (self.eye[0] - x), y + part * (self.eye[1] - y)
         wide, tall = strip_sheet(self.paper, 1).size
         ends = float(x.min()), float(x.max())
         for strip in self.strips:
@@ -134,7 +143,11 @@ class Run:
         if path.exists():
             return path
         folder.mkdir(parents=True, exist_ok=True)
-        pixels = expose(radiance(self.world, self.cameras[k]), self.sensor, 1000 * self.seed + k)
+        camera, surface = self.cameras[k], self.world.sheet
+        assert isinstance(surface, Surface)
+        x, y, z = (float(value) for value in camera.position)
+        world = replace(self.world, sheet=replace(surface, eye=(x, y, z)))
+        pixels = expose(radiance(world, camera), self.sensor, 1000 * self.seed + k)
         focal = FOCAL_35MM / FILM_DIAGONAL_MM * SENSOR_DIAGONAL_MM
         path.write_bytes(encode(pixels, self.sensor, focal_35mm=FOCAL_35MM, focal_mm=focal))
         return path
@@ -177,7 +190,9 @@ def make_run(
     drawn = rng.random() < 0.5
     face = wood if (drawn if grain is None else grain) else plain
     board = face(seed, (0.0, 0.0), whole, low=0.38, high=0.6, texel=0.5)
-    surface = Surface(board, laid, "A4")
+    # Paper of 80 to 160 g/m2, and the air that stays under it when it is taped down.
+    paper_mm = float(np.random.default_rng([seed, 78]).uniform(0.08, 0.2))
+    surface = Surface(board, laid, "A4", paper_mm)
     table = plain(seed + 1, (-MARGIN, -MARGIN), (whole[0] + 500, whole[1] + 500), low=0.12,
                   high=0.26, texel=2.0)  # fmt: skip
     light = Light((0.3, -0.4, 0.86), 0.3, 0.4, (float(rng.normal(0, 3e-5)), 2e-4), 0.15)
