@@ -29,7 +29,6 @@ from scribe.capture.camera import Camera, rotation_by
 from scribe.capture.network_known import (
     Knowledge,
     ScalePrior,
-    Tape,
     shared_prior,
     tape_length,
     to_each_other,
@@ -47,6 +46,7 @@ from scribe.capture.network_model import (
 )
 from scribe.capture.network_start import fitted, neighbours, start_of
 from scribe.geom.sparse_solve import Factor
+from scribe.tape import TapeReading
 
 Array = npt.NDArray[np.float64]
 
@@ -107,14 +107,14 @@ class Network:
             _spread(rows[3 * k : 3 * k + 3], unknowns, by)
         return self.widening * self.factor.covariance_of(rows)
 
-    def length(self, tape: Tape) -> tuple[float, float]:
+    def length(self, tape: TapeReading) -> tuple[float, float]:
         """mm from mark to mark of a reading, and its standard uncertainty here."""
         value, by, unknowns = tape_length(self.seen, self.rig, tape)
         row = np.zeros((1, self.seen.size))
         _spread(row, unknowns, by[None])
         return value, float(self.widening * self.factor.covariance_of(row)[0, 0]) ** 0.5
 
-    def length_by_scale(self, tape: Tape) -> float:
+    def length_by_scale(self, tape: TapeReading) -> float:
         """mm standard uncertainty of that length which the doubt about the print scale makes."""
         _, by, unknowns = tape_length(self.seen, self.rig, tape)
         rows = np.zeros((1 + SCALE, self.seen.size))
@@ -218,7 +218,7 @@ class Network:
 
 
 def solve_network(
-    photos: Sequence[PhotoMarks], *, scale: ScalePrior, tapes: Sequence[Tape] = ()
+    photos: Sequence[PhotoMarks], *, scale: ScalePrior, tapes: Sequence[TapeReading] = ()
 ) -> Network:
     """Solve everything together. The photos must hang together; see `network_faults`."""
     first = min(number for photo in photos for number in photo.sheets)

@@ -26,6 +26,7 @@ from scribe.capture.network_model import (
     placed,
 )
 from scribe.geom.sparse_solve import Rows, SparseSystem
+from scribe.tape import TapeReading
 
 Array = npt.NDArray[np.float64]
 Index = npt.NDArray[np.int64]
@@ -35,31 +36,6 @@ _BOARD_MM, _BOARD_TILT = 5.0, 0.01
 # To the neighbour: tape and paper stand off by some tenths; over the width of a strip that tilts
 # it by some thousandths (our own estimate, no source).
 _PAPER_MM, _PAPER_TILT = 0.15, 0.002
-
-
-@dataclass(frozen=True)
-class Mark:
-    """A place that a person finds on a sheet: its number, name ("A") and place on it, mm."""
-
-    sheet: int
-    name: str
-    point: tuple[float, float]
-
-    def __str__(self) -> str:
-        return f"sheet {self.sheet} cross {self.name}"
-
-
-@dataclass(frozen=True)
-class Tape:
-    """A distance measured by hand from mark to mark, mm, with its standard uncertainty u."""
-
-    start: Mark
-    end: Mark
-    length: float
-    u: float
-
-    def __str__(self) -> str:
-        return f"{self.start} to {self.end}"
 
 
 @dataclass(frozen=True)
@@ -76,10 +52,10 @@ class Knowledge:
 
     lens: LensPrior
     scale: ScalePrior
-    tapes: tuple[Tape, ...]
+    tapes: tuple[TapeReading, ...]
     neighbours: tuple[tuple[int, int], ...]
 
-    def without(self, tape: Tape) -> Knowledge:
+    def without(self, tape: TapeReading) -> Knowledge:
         """The same without one reading."""
         return replace(self, tapes=tuple(other for other in self.tapes if other is not tape))
 
@@ -149,13 +125,14 @@ def to_each_other(seen: Observations, rig: Rig, one: int, other: int) -> Rows:
     return Rows(value / sd, by / sd[:, None], unknowns)
 
 
-def tape_length(seen: Observations, rig: Rig, tape: Tape) -> tuple[float, Array, Index]:
-    """mm from mark to mark, its derivatives (14,) and the unknowns (14,): scale, both sheets."""
+def tape_length(seen: Observations, rig: Rig, tape: TapeReading) -> tuple[float, Array, Index]:
+    """mm from cross to cross, its derivatives (14,) and the unknowns (14,): scale, both sheets."""
     ends, by, unknowns = [], [], []
     by_scale = np.zeros((3, SCALE))
-    for mark, sign in ((tape.start, -1.0), (tape.end, 1.0)):
-        sheet = seen.numbers.index(mark.sheet)
-        place, matrix = placed(seen, rig, sheet, np.array(mark.point))
+    for cross, sign in ((tape.start, -1.0), (tape.end, 1.0)):
+        sheet = seen.numbers.index(cross.sheet)
+        point = seen.targets[sheet].crosses[cross.letter]
+        place, matrix = placed(seen, rig, sheet, np.array(point))
         ends.append(place)
         by_scale += sign * matrix[:, :SCALE]
         by.append(sign * matrix[:, SCALE:])
@@ -166,7 +143,7 @@ def tape_length(seen: Observations, rig: Rig, tape: Tape) -> tuple[float, Array,
     return length, by_all, np.concatenate([LENS + np.arange(SCALE), *unknowns])
 
 
-def tape_row(seen: Observations, rig: Rig, tape: Tape) -> Rows:
+def tape_row(seen: Observations, rig: Rig, tape: TapeReading) -> Rows:
     """The reading as a prior row."""
     length, by, unknowns = tape_length(seen, rig, tape)
     return Rows(np.array([(length - tape.length) / tape.u]), by[None] / tape.u, unknowns)

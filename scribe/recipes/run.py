@@ -210,16 +210,14 @@ def _solved(source: PhotoSource, marks: RunMarks) -> Sound:
 
 def _hangs_on_print(network: Network) -> list[str]:
     """Without a tape the length of a run hangs on the print: by how much, and what would help."""
-    from scribe.capture.network_tape import tape_of
     from scribe.tape import Cross, TapeReading
 
     ends = _ends(network)
     if network.known.tapes or ends is None:
         return []
     reading = TapeReading(Cross(ends[0], "A"), Cross(ends[1], "B"), 1.0)
-    tape = tape_of(network, reading)
-    length, u = network.length(tape)
-    by_scale = network.length_by_scale(tape)
+    length, u = network.length(reading)
+    by_scale = network.length_by_scale(reading)
     if by_scale**2 < 0.5 * u**2:
         return []
     words = (

@@ -11,8 +11,8 @@ import numpy as np
 
 from scribe.capture.camera import LensPrior, lens_prior
 from scribe.capture.exif import Exif
-from scribe.capture.network_known import Mark, Tape
 from scribe.capture.network_model import PhotoMarks, SheetMarks
+from scribe.tape import Cross, TapeReading
 from scribe.target import strip_sheet
 from tests.scenes.camera import Camera, place_camera
 
@@ -69,11 +69,15 @@ class Run:
             photos.append(PhotoMarks(f"photo{index + 1}", SIZE, self.prior, tuple(sheets)))
         return photos
 
-    def tape(self, start: int, end: int, u: float = 0.3, off: float = 0.0) -> Tape:
+    def tape(self, start: int, end: int, u: float = 0.3, off: float = 0.0) -> TapeReading:
         """The true distance from cross A of a strip to cross B of another one, plus `off`."""
-        a, b = Mark(start, "A", (5.0, 25.0)), Mark(end, "B", (280.0, 25.0))
-        ends = [self.on_board(mark.sheet, np.array([mark.point]))[0] for mark in (a, b)]
-        return Tape(a, b, float(np.linalg.norm(ends[1] - ends[0])) + off, u)
+        crosses = Cross(start, "A"), Cross(end, "B")
+        places = [strip_sheet("A4", cross.sheet).crosses[cross.letter] for cross in crosses]
+        a, b = (
+            self.on_board(cross.sheet, np.array([place]))[0]
+            for cross, place in zip(crosses, places, strict=True)
+        )
+        return TapeReading(*crosses, float(np.linalg.norm(b - a)) + off, 2.0 * u)
 
 
 def make_run(

@@ -7,7 +7,7 @@ import pytest
 
 from scribe.capture.network import Network, solve_network
 from scribe.capture.network_known import ScalePrior
-from scribe.capture.network_tape import tape_of, with_tapes
+from scribe.capture.network_tape import with_tapes
 from scribe.errors import ScribeError
 from scribe.recipes.run import _hangs_on_print
 from scribe.tape import Cross, TapeReading
@@ -39,7 +39,7 @@ def _reading(run: Run, one: str, other: str, U: float = 0.4, off: float = 0.0) -
 
 def _off(run: Run, network: Network) -> float:
     wanted = _reading(run, "1A", "6B")
-    return network.length(tape_of(network, wanted))[0] - wanted.length
+    return network.length(wanted)[0] - wanted.length
 
 
 def test_without_a_tape_the_print_says_how_long_and_how_badly() -> None:
@@ -48,7 +48,7 @@ def test_without_a_tape_the_print_says_how_long_and_how_badly() -> None:
     # A print of 99.6 % makes it too long by 0.4 % of some 1800 mm. Photos see how the print's x
     # compares with its y, so the doubts of the two, 0.3 % each, are one of 0.3 % / sqrt(2).
     assert _off(run, network) == pytest.approx(0.004 * _true(run, "1A", "6B"), rel=0.1)
-    tape = tape_of(network, _reading(run, "1A", "6B"))
+    tape = _reading(run, "1A", "6B")
     _, u = network.length(tape)
     assert u == pytest.approx(0.003 / 2**0.5 * _true(run, "1A", "6B"), rel=0.05)
     assert network.length_by_scale(tape) == pytest.approx(u, rel=0.01)
