@@ -2,7 +2,7 @@
 
 Each sheet may lie off by a shift (x, y) and a turn about the origin. What was seen of them (two
 marks that meet, a distance measured, an edge laid on a line) is a linear function of these with a
-standard uncertainty; all together give the covariance of the joined sheets (JCGM 102, 6.2; the
+standard uncertainty; all together give the covariance of the joined sheets (JCGM 102, 6.3; the
 normal equations of an adjustment). A turn of a sheet shifts what is far along by the turn times
 the distance: that is why a long chain bends.
 

@@ -22,7 +22,8 @@ def with_marks(plan: SheetPlan, drawing: Drawing) -> SheetPlan:
     """Two marks on each joint, far apart along it, clear of lines and of the stations' words."""
     letters = map(_letter, count())
     # Where rows and columns meet, a third sheet covers what is nearer to the end than the overlap.
-    end = _END_MM + (plan.overlap if plan.layout == "grid" else 0.0)
+    ways = {tuple(np.abs(joint.along).round(3).tolist()) for joint in plan.joints}
+    end = _END_MM + (plan.overlap if plan.layout == "grid" and len(ways) > 1 else 0.0)
     found = []
     for joint in plan.joints:
         length = float(np.hypot(*(joint.trim[1] - joint.trim[0])))

@@ -14,7 +14,7 @@ from tests.examples.walls import FIXTURES
 
 DOCS = Path(__file__).parents[2] / "docs/pictures"
 # The job, and which page of its first piece shows best what it is about.
-SHOWN = {"alcove-shelf": 2, "pipe-boxing": 2, "plinth": 5, "sloping-top": 4}
+SHOWN = {"alcove-shelf": 4, "pipe-boxing": 3, "plinth": 5, "sloping-top": 4}
 _DPI = 48.0
 
 
@@ -23,7 +23,7 @@ def main() -> None:
     for job, page in SHOWN.items():
         with tempfile.TemporaryDirectory() as out:
             make_job(FIXTURES / job / "job.toml", Path(out))
-            pdf = next(p for p in Path(out).glob("*.pdf") if "mirrored" not in p.name)
+            pdf = next(p for p in Path(out).glob("*.pdf") if "-" not in p.name)
             picture(pdf, page, DOCS / f"example-{job}.webp")
 
 
