@@ -111,13 +111,14 @@ def parse_point(typed: str, *, where: str = "point") -> tuple[float, float]:
     return x, y
 
 
-def format_u(value: float, U: float | None, unit: str = "mm") -> str:
+def format_u(value: float, U: float | None, unit: str = "mm", *, down: bool = False) -> str:
     """A value with its expanded uncertainty U (k = 2), rounded by U (GUM 7.2.6).
 
     U keeps two significant digits when its first digit is 1 or 2, else one, so that rounding
     never changes it by more than a third. U is rounded up, unless going down drops less than
-    1 % of it: it is never made to look smaller. The value stops at the same decimal. Without
-    a U (None, not finite, or nothing but the rounding of a computer) the text says so.
+    1 % of it: it is never made to look smaller. The value stops at the same decimal; with down
+    it is rounded down, as what is taken off must be. Without a U (None, not finite, or nothing
+    but the rounding of a computer) the text says so.
 
     >>> format_u(12.3449, 0.058), format_u(12.3449, 0.1234)
     ('12.34 +/- 0.06 mm', '12.34 +/- 0.13 mm')
@@ -125,13 +126,16 @@ def format_u(value: float, U: float | None, unit: str = "mm") -> str:
     '12.3 mm (U not known)'
     """
     if U is None or not math.isfinite(U) or U < _NO_U:
-        return f"{format_mm(value)} {unit} (U not known)"
+        shown_value = round_down_mm(value, 0.1) if down else value
+        return f"{format_mm(shown_value)} {unit} (U not known)"
     exact = Decimal(repr(float(U)))
     digits = 2 if exact.as_tuple().digits[0] in (1, 2) else 1
     step = Decimal(1).scaleb(exact.adjusted() - digits + 1)
     low = _whole_steps(exact, step)
     shown = low if exact - low < exact / 100 else low + step
-    return f"{_nearest(value, step):f} +/- {shown:f} {unit}"
+    exact_value = Decimal(repr(float(value)))
+    rounded = _whole_steps(exact_value, step) if down else _nearest(value, step)
+    return f"{rounded:f} +/- {shown:f} {unit}"
 
 
 def format_mm(value: float, decimals: int = 1) -> str:

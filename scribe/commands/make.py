@@ -66,8 +66,10 @@ def _edge_words(edge: EdgeFigures) -> str:
     most, least = edge.most, edge.least
     words = (
         f"{edge.edge} edge to {edge.outline}, stations from the {edge.end} end: take off"
-        f" {format_u(most.remove, most.U)} at most (station {format_mm(most.station, 0)}),"
-        f" {format_u(least.remove, least.U)} at least (station {format_mm(least.station, 0)});"
+        f" {format_u(most.remove, most.U, down=True)} at most"
+        f" (station {format_mm(most.station, 0)}),"
+        f" {format_u(least.remove, least.U, down=True)} at least"
+        f" (station {format_mm(least.station, 0)});"
         f" {format_mm(edge.narrowest)} mm wide at the narrowest"
     )
     return words + ("; part of it was not measured" if edge.bridged else "")

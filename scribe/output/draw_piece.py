@@ -31,7 +31,7 @@ from scribe.output.free_space import FreeSpace, hatching, rectangle
 from scribe.output.holes import centre_paths, hole_paths, is_lid
 from scribe.output.match_marks import MatchMark
 from scribe.output.mirror import mirror
-from scribe.output.table import remove_text
+from scribe.output.table import remove_text, station_text
 from scribe.output.words import Note, visible_edge, words
 from scribe.piece import CutEdge, Piece, Polygon
 from scribe.quantity import format_mm
@@ -181,7 +181,7 @@ def _stations(piece: Piece) -> tuple[list[Path], list[Text]]:
             if any(abs(station - other) < _ROW for other in shown):
                 continue
             shown.append(station)
-            words = f"{format_mm(station, 0)}: {remove_text(remove)}"
+            words = f"{station_text(table, row)}: {remove_text(remove)}"
             text = _beyond(words, end + _BESIDE * cut.out, cut.out)
             amid = _amid(piece, cut, words, on_line) if remove > _FAR else None
             if amid is not None:

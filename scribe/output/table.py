@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from scribe.piece import CutEdge, Piece
+from scribe.piece import CutEdge, Piece, Removal
 from scribe.quantity import format_mm, round_down_mm
 
 COLUMNS = (
     "station_mm", "remove_mm", "u95_mm", "width_left_mm", "edge", "outline", "kind", "measured",
-    "steep",
+    "steep", "whole",
 )  # fmt: skip
 STEEP = "steep: use the template"
 HEADINGS = ("station", "remove", "+/- U", "width left", "")
@@ -19,7 +19,8 @@ STEP_MM = 0.1  # people plane to a tenth
 def removal_csv(piece: Piece) -> str:
     """Every row of every cut; remove rounded down and U (k = 2) up, to a hundredth of a mm.
 
-    Where the cut is steep, U is that across the cut: a station decides nothing there.
+    Where the cut is steep, U is that across the cut: a station decides nothing there. Where the
+    width isn't whole, a cut beside this one takes part of it.
     """
     lines = [",".join(COLUMNS)]
     for cut in piece.cuts:
@@ -27,11 +28,11 @@ def removal_csv(piece: Piece) -> str:
         for row, kind in enumerate(table.kind):
             remove = round_down_mm(max(float(table.remove[row]), 0.0), 0.01)
             u95 = math.ceil(200.0 * float(table.u[row]) - 1e-9) / 100.0
-            measured = "yes" if table.measured[row] else "no"
+            measured = _said(table.measured[row])
             lines.append(
                 f"{float(table.station[row]):.2f},{remove:.2f},{u95:.2f},"
                 f"{float(table.width_left[row]):.2f},{cut.edge},{_quoted(cut.name)},{kind},"
-                f"{measured},{'yes' if table.steep[row] else 'no'}"
+                f"{measured},{_said(table.steep[row])},{_said(table.whole[row])}"
             )
     return "\n".join(lines) + "\n"
 
@@ -49,7 +50,7 @@ def removal_rows(cut: CutEdge) -> list[tuple[str, ...]]:
         ]
         rows.append(
             (
-                format_mm(float(table.station[row]), 0),
+                station_text(table, row),
                 remove_text(float(table.remove[row])),
                 f"{max(u95, 0.1):.1f}",
                 f"{float(table.width_left[row]):.1f}" if table.whole[row] else "-",
@@ -59,9 +60,20 @@ def removal_rows(cut: CutEdge) -> list[tuple[str, ...]]:
     return rows
 
 
+def station_text(table: Removal, row: int) -> str:
+    """A row's station as people read it: whole mm, but a tenth at ends and corners, where half a
+    millimetre beside it another amount comes off.
+    """
+    return format_mm(float(table.station[row]), 1 if table.kind[row] in ("end", "corner") else 0)
+
+
 def remove_text(remove: float) -> str:
     """What comes off, mm, rounded down to what a plane takes; never negative."""
     return f"{round_down_mm(max(remove, 0.0), STEP_MM):.1f}"
+
+
+def _said(yes: object) -> str:
+    return "yes" if yes else "no"
 
 
 def _quoted(name: str) -> str:

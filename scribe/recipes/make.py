@@ -18,7 +18,7 @@ from scribe.job import Job, PieceJob
 from scribe.job_file import read_job
 from scribe.outline import Outline
 from scribe.piece import CutEdge, Piece
-from scribe.quantity import format_u
+from scribe.quantity import format_u, round_down_mm
 from scribe.recipes.outlines import Captured, captured_all
 from scribe.standards import COVERAGE_FACTOR
 
@@ -29,6 +29,7 @@ Progress = Callable[[str], None]
 Array = npt.NDArray[np.float64]
 
 REPORT = "report.html"
+_STEP_MM = 0.001
 
 
 @dataclass(frozen=True)
@@ -144,7 +145,9 @@ def piece_files(name: str, *, dxf: bool, holes: bool) -> tuple[str, ...]:
 
 
 def result_json(result: MakeResult) -> str:
-    """The result for another program: lengths in mm, rounded to a micrometre."""
+    """The result for another program: lengths in mm to a micrometre, what comes off rounded
+    down.
+    """
     content: dict[str, Any] = {
         "job": result.job,
         "folder": str(result.folder),
@@ -297,7 +300,7 @@ def _edge_json(edge: EdgeFigures) -> dict[str, Any]:
         "stations_from": edge.end,
         "most": _figure_json(edge.most),
         "least": _figure_json(edge.least),
-        "narrowest_mm": round(edge.narrowest, 3),
+        "narrowest_mm": round_down_mm(edge.narrowest, _STEP_MM),
         "bridged": edge.bridged,
     }
 
@@ -305,6 +308,6 @@ def _edge_json(edge: EdgeFigures) -> dict[str, Any]:
 def _figure_json(figure: Figure) -> dict[str, float]:
     return {
         "station_mm": round(figure.station, 3),
-        "remove_mm": round(figure.remove, 3),
+        "remove_mm": round_down_mm(max(figure.remove, 0.0), _STEP_MM),
         "u95_mm": round(figure.U, 3),
     }

@@ -99,6 +99,7 @@ def _row(row: dict[str, str], done: set[float]) -> View:
     measured = row["measured"] == "yes"
     kind = "" if row["kind"] == "step" else row["kind"]
     words = [kind] if kind else []
+    words += ["steep: use the template"] if row.get("steep") == "yes" else []
     words += [] if measured else ["not measured"]
     u95 = math.ceil(float(row["u95_mm"]) / _STEP_MM - 1e-9) * _STEP_MM
     return {
@@ -106,7 +107,7 @@ def _row(row: dict[str, str], done: set[float]) -> View:
         "station": format_mm(key, 0),
         "remove": f"{round_down_mm(float(row['remove_mm']), _STEP_MM):.1f}",
         "U": f"{max(u95, _STEP_MM):.1f}",
-        "left": f"{float(row['width_left_mm']):.1f}",
+        "left": "-" if row.get("whole") == "no" else f"{float(row['width_left_mm']):.1f}",
         "kind": row["kind"],
         "words": ", ".join(words),
         "measured": measured,
