@@ -33,6 +33,7 @@ LEAST_PROMINENCE_MM = 0.2
 STEEP = 2.0
 _STEP_MM = 1.0
 _BROKEN_MM = 1.0
+_KNOWN = 6  # decimals of a mm that set operations are good to: 6 mm aren't to be told as 5.99
 _SIDE = 1e-4  # mm beside a station at which its left and right limits are read
 _APART = 0.5  # mm: an even station this near to another row adds nothing
 
@@ -73,7 +74,7 @@ def removal(
     after = np.clip(np.searchsorted(along, foot, "left"), 0, len(line) - 1)
     return Removal(
         station=at,
-        remove=remove,
+        remove=np.round(remove + np.where(steep, 0.0, slope * (at - read)), _KNOWN),
         u=across * np.sqrt(1.0 + np.where(steep, 0.0, slope) ** 2),
         width_left=width_left(edge, keep, read),
         kind=tuple(kinds),
