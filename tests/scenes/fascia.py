@@ -92,6 +92,7 @@ datum = "sheet axis"
 readings = "ceiling.csv"
 as = "level"
 building = "above"
+surface = "flat"
 
 [outline.side]
 join = ["ceiling", "wall", "skirting"]

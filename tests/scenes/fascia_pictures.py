@@ -5,6 +5,7 @@ The joined outline with its U, and both ends of the template that follows it, as
 
 from __future__ import annotations
 
+import re
 import tempfile
 from pathlib import Path
 
@@ -23,6 +24,7 @@ PICTURES = Path(__file__).parents[2] / "docs" / "pictures"
 WIDE, HIGH, MARGIN = 1400, 260, 70  # px
 LEAST, MOST = 0.01, 10.0  # mm, of U as it is drawn
 UNDER_GAUGE = 135.0  # mm of wall and skirting
+_SHEET = re.compile(r"fascia\s+\d+/\d+")  # what stands at the foot of a template's sheet
 PARTS = {"ceiling": "#b04a2f", "wall": "#1f5f8b", "skirting": "#4a7a2c"}
 
 
@@ -86,7 +88,10 @@ def _parts(outline: Outline) -> dict[str, np.ndarray]:
 def template_picture(path: Path) -> Image.Image:
     """The first and the last sheet of the template, side by side."""
     with pypdfium2.PdfDocument(path) as document:
-        sheets = [document[k].render(scale=1.0).to_pil() for k in (2, len(document) - 1)]
+        numbered = [
+            page for page in document if _SHEET.search(page.get_textpage().get_text_range())
+        ]
+        sheets = [page.render(scale=1.0).to_pil() for page in (numbered[0], numbered[-1])]
     wide = sum(sheet.width for sheet in sheets)
     image = Image.new("RGB", (wide, max(sheet.height for sheet in sheets)), "white")
     image.paste(sheets[0], (0, 0))
