@@ -74,8 +74,11 @@ def change(timber: Timber, width: float, then: float) -> float:
     return width * (then - now) / (_SATURATED * 100.0 / shrinkage - _SATURATED + now)
 
 
-def timber_note(timber: Timber, width: float) -> str:
-    """What the fitter should leave free, in one sentence with its range."""
+def timber_note(timber: Timber, width: float, left: float | None = None) -> str:
+    """What the fitter should leave free, in some sentences with its range.
+
+    left: mm free across the width in all, of a piece that is held on both sides; else None.
+    """
     moved = movement(timber, width)
     parts = []
     for word, value in (("shrink", -moved.shrinks), ("swell", moved.swells)):
@@ -84,11 +87,17 @@ def timber_note(timber: Timber, width: float) -> str:
             parts.append(f"{word} by {format_mm(value, 1)} mm ({least} to {most})")
     if not parts:
         return f"{timber.species}, {timber.cut}: its width hardly moves between these moistures."
-    free = format_mm(moved.range(max(moved.swells, 0.0))[1], 1)
+    needed = moved.range(max(moved.swells, 0.0))[1]
+    free = format_mm(needed, 1)
+    tight = (
+        ""
+        if left is None or left >= needed
+        else (f" The clearances leave {format_mm(left, 1)} mm: it would jam.")
+    )
     return (
         f"{timber.species}, {timber.cut}, {format_mm(width, 0)} mm wide at {timber.now:g} %: in "
         f"use it may {' and '.join(parts)}. Leave at least {free} mm free for it, and fix it so "
-        "that it can move. Advice from table values, which differ by about a quarter."
+        f"that it can move.{tight} Advice from table values, which differ by about a quarter."
     )
 
 

@@ -53,6 +53,9 @@ def test_the_note_tells_a_range() -> None:
     assert "shrink by 0.4 mm (0.3 to 0.4)" in note
     assert "swell by 0.5 mm (0.4 to 0.7)" in note
     assert "at least 0.7 mm free" in note
+    # Held on both sides with less free than that, it is told to jam.
+    assert "leave 0.6 mm: it would jam" in timber_note(oak, 100.0, 0.6)
+    assert "jam" not in timber_note(oak, 100.0, 0.7)
     # 2400 mm of MDF at 0.33 %: 7.92 mm (ANSI A208.2).
     assert "7.9 mm at most" in panel_note("MDF", 2400.0)
 

@@ -12,7 +12,8 @@ from collections.abc import Sequence
 
 from scribe.cutting import Board, Box, CuttingPlan, Layout, Part, Placed, SawCut
 from scribe.errors import ScribeError
-from scribe.fit.patterns import Plan, Stock, Way, best_plan
+from scribe.fit.filling import Stock, Way
+from scribe.fit.patterns import Plan, best_plan
 from scribe.quantity import format_mm
 
 _THIN = 1e-6  # mm, rounding

@@ -11,42 +11,20 @@ Both are solved by HiGHS through scipy. Capacities, sizes and costs are mm or an
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
+from scribe.fit.filling import ROUNDING, Stock, worth_at_least, worthiest
+
 Array = npt.NDArray[np.float64]
 Pattern = tuple[int, tuple[int, ...]]  # the kind of stock, and how often each of its ways
 
-_ROUNDING = 1e-6  # mm, far below what a saw leaves and above what sums of doubles lose
 _MOST_PATTERNS = 12_000  # beyond these a proof isn't tried
 _NODES, _SECONDS = 1_000, 5.0  # of one mixed-integer problem
-
-
-class Way(NamedTuple):
-    """One thing that a pattern may hold: so many of an item, in one place of this size."""
-
-    item: int
-    makes: int
-    size: float
-
-
-@dataclass(frozen=True)
-class Stock:
-    """One kind of stock: what fits into it, what it costs, how many there are (None: any).
-
-    uses: the item that one of it is cut from, when it is itself cut from other stock: a strip
-    that comes out of a sheet. Such an item is wanted 0 times for its own sake.
-    """
-
-    capacity: float
-    cost: float
-    ways: tuple[Way, ...]
-    available: int | None = None
-    uses: int | None = None
 
 
 @dataclass(frozen=True)
@@ -74,6 +52,7 @@ def best_plan(
 
     Lengths 5, 5, 4, 4 from stock of 10: two pieces of it, and no plan has fewer.
 
+    >>> from scribe.fit.filling import Way
     >>> kind = Stock(10.0, 10.0, (Way(0, 1, 5.0), Way(1, 1, 4.0)))
     >>> plan = best_plan([2, 2], [kind])
     >>> plan.cost, plan.proven
@@ -88,12 +67,12 @@ def best_plan(
     bound = problem.bound(value)
     counts, solved = problem.integer(patterns, value)
     cost = problem.cost(patterns, counts)
-    if cost > bound + _ROUNDING:
+    if cost > bound + ROUNDING:
         more = problem.within(prices, cost + blur - problem.step - value, patterns)
         if more is not None:
             patterns += more
             again, solved = problem.integer(patterns, value)
-            if problem.cost(patterns, again) < cost - _ROUNDING:
+            if problem.cost(patterns, again) < cost - ROUNDING:
                 counts, cost = again, problem.cost(patterns, again)
             bound = cost if solved else bound
     times = counts[: len(counts) - len(demand)]
@@ -101,7 +80,7 @@ def best_plan(
         patterns=tuple((p, n) for p, n in zip(patterns, times, strict=False) if n),
         cost=cost,
         bound=bound,
-        proven=cost <= bound + _ROUNDING,
+        proven=cost <= bound + ROUNDING,
         missing=tuple(counts[len(counts) - len(demand) :]),
         over=problem.over(patterns, times),
     )
@@ -124,7 +103,7 @@ class _Problem:
         for kind, stock in enumerate(self.stocks):
             for number, way in enumerate(stock.ways):
                 most = -(-self.most[way.item] // way.makes)
-                fits = min(int((stock.capacity + _ROUNDING) / way.size), most)
+                fits = min(int((stock.capacity + ROUNDING) / way.size), most)
                 if fits:
                     counts = [0] * len(stock.ways)
                     counts[number] = fits
@@ -179,7 +158,7 @@ class _Problem:
         """For each stock, the pattern that would lower the linear cost most."""
         found = []
         for kind, stock in enumerate(self.stocks):
-            worth, counts = _knapsack(stock, self.most, prices)
+            worth, counts = worthiest(stock, self.most, prices)
             pattern = (kind, counts)
             if worth - self._needed(kind, prices) > 1e-7 and pattern not in patterns:
                 found.append(pattern)
@@ -190,7 +169,7 @@ class _Problem:
         known, found = set(patterns), []
         for kind, stock in enumerate(self.stocks):
             least = self._needed(kind, prices) - gap - 1e-7
-            for counts in _worth(stock, self.most, prices, least):
+            for counts in worth_at_least(stock, self.most, prices, least):
                 if (kind, counts) not in known:
                     found.append((kind, counts))
                 if len(found) > _MOST_PATTERNS:
@@ -243,55 +222,3 @@ class _Problem:
 
 def _divisor(stocks: Sequence[Stock]) -> float:
     return math.gcd(*(round(100 * stock.cost) for stock in stocks)) / 100.0
-
-
-def _knapsack(
-    stock: Stock, wanted: tuple[int, ...], prices: Array
-) -> tuple[float, tuple[int, ...]]:
-    """The worthiest filling, by extending undominated fillings way by way (Nemhauser, Ullmann)."""
-    fillings: list[tuple[float, float, tuple[int, ...]]] = [(0.0, 0.0, ())]
-    for way in stock.ways:
-        price = float(prices[way.item]) * way.makes
-        most = -(-wanted[way.item] // way.makes) if price > 0.0 else 0
-        grown = []
-        for size, worth, counts in fillings:
-            for n in range(most + 1):
-                if size + n * way.size > stock.capacity + _ROUNDING:
-                    break
-                grown.append((size + n * way.size, worth + n * price, (*counts, n)))
-        grown.sort(key=lambda each: (each[0], -each[1]))
-        fillings, best = [], -1.0
-        for each in grown:
-            if each[1] > best:
-                fillings.append(each)
-                best = each[1]
-    _, worth, counts = max(fillings, key=lambda each: each[1])
-    return worth, counts
-
-
-def _worth(
-    stock: Stock, wanted: tuple[int, ...], prices: Array, least: float
-) -> Iterator[tuple[int, ...]]:
-    """Every filling worth at least so much, by depth first with a bound on what can follow."""
-    order = sorted(
-        range(len(stock.ways)),
-        key=lambda w: -float(prices[stock.ways[w].item]) * stock.ways[w].makes / stock.ways[w].size,
-    )
-    counts = [0] * len(order)
-
-    def fill(depth: int, room: float, worth: float) -> Iterator[tuple[int, ...]]:
-        if depth == len(order):
-            if worth >= least:
-                yield tuple(counts)
-            return
-        way = stock.ways[order[depth]]
-        price = max(float(prices[way.item]), 0.0) * way.makes
-        # Sorted by price per mm, so that nothing that follows can be worth more per mm.
-        if worth + room * price / way.size < least - _ROUNDING:
-            return
-        for n in range(min(int(room / way.size), -(-wanted[way.item] // way.makes)), -1, -1):
-            counts[order[depth]] = n
-            yield from fill(depth + 1, room - n * way.size, worth + n * price)
-        counts[order[depth]] = 0
-
-    yield from fill(0, stock.capacity + _ROUNDING, 0.0)

@@ -34,7 +34,7 @@ from scribe.geom.polyline import length
 from scribe.geom.region import Area, crosses_itself
 from scribe.job import PieceJob
 from scribe.outline import Outline
-from scribe.piece import Blank, CutEdge, Marks, Passes, Piece, Polygon, RoomEdge
+from scribe.piece import CutEdge, Marks, Passes, Piece, Polygon, RoomEdge
 from scribe.quantity import format_mm, round_down_mm
 from scribe.timber import panel_note, timber_note
 from scribe.tools import USUAL_TOOLS, Tool
@@ -110,7 +110,7 @@ def fit_piece(
     openings, splits = hole_cuts(keep, blank.outer, rooms, holes), split_lines(keep, holes)
     notes += hole_notes(keep, holes, openings, splits)
     notes.append(going_in_note(keep.outer, rooms, job.blank.thickness, bevels))
-    notes.append(_movement(job.blank, keep.outer))
+    notes.append(_movement(job, keep.outer))
     return Piece(
         name=job.name,
         blank=job.blank,
@@ -195,12 +195,14 @@ def _waste_beyond(remove: Array, part: npt.NDArray[np.intp]) -> tuple[bool, bool
     return bool(before), bool(after)
 
 
-def _movement(blank: Blank, outer: Array) -> str | None:
+def _movement(job: PieceJob, outer: Array) -> str | None:
     """How the piece moves with its moisture: timber in its width, a panel in its length."""
     length, width = (float(side) for side in np.ptp(outer, axis=0))
-    if blank.timber is not None:
-        return timber_note(blank.timber, width)
-    return None if blank.panel is None else panel_note(blank.panel, length)
+    timber, panel = job.blank.timber, job.blank.panel
+    if timber is not None:
+        across = {edge.edge: edge.clearance for edge in job.edges if edge.edge in ("top", "bottom")}
+        return timber_note(timber, width, sum(across.values()) if len(across) == 2 else None)
+    return None if panel is None else panel_note(panel, length)
 
 
 def _area(shape: Polygon) -> Area:

@@ -15,7 +15,8 @@ from typing import NamedTuple
 
 from scribe.cutting import Box, Layout, Part, Placed, SawCut
 from scribe.fit.boards import refuse_missing
-from scribe.fit.patterns import Plan, Stock, Way, best_plan
+from scribe.fit.filling import Stock, Way
+from scribe.fit.patterns import Plan, best_plan
 
 _THIN = 1e-6  # mm, rounding
 _MOST_CLASSES = 40  # widths of strips that are offered; beyond, stacks define none

@@ -8,7 +8,8 @@ from itertools import combinations_with_replacement
 
 import pytest
 
-from scribe.fit.patterns import Plan, Stock, Way, best_plan
+from scribe.fit.filling import Stock, Way
+from scribe.fit.patterns import Plan, best_plan
 
 
 def planned(capacity: float, sizes: list[float], demand: list[int]) -> Plan:
