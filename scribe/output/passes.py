@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from scribe.output.table import remove_text
 from scribe.piece import CutEdge, Marks, Run, TightSpot
 from scribe.quantity import format_mm
 from scribe.tools import Tool
+
+_LISTED = 6  # places; more are counted, and the template shows them
 
 
 def pass_lines(cut: CutEdge) -> list[str]:
@@ -17,8 +21,11 @@ def pass_lines(cut: CutEdge) -> list[str]:
 
 
 def tight_lines(cut: CutEdge) -> list[str]:
-    """One sentence for each hollow that the tool in use can't follow."""
-    return [] if cut.passes is None else [_tight(spot) for spot in cut.passes.tight]
+    """One sentence for each tool in use that can't follow, with all the hollows where it can't."""
+    alike: dict[tuple[Tool, str], list[TightSpot]] = {}
+    for spot in cut.passes.tight if cut.passes is not None else ():
+        alike.setdefault((spot.tool, spot.instead), []).append(spot)
+    return [_tight(spots) for spots in alike.values()]
 
 
 def marks_heading(marks: Marks) -> str:
@@ -52,17 +59,26 @@ def _saw(saw: Tool) -> str:
     return f"Keep the {saw.name} {format_mm(saw.standoff, 1)} mm off the line{kerf}."
 
 
-def _tight(spot: TightSpot) -> str:
-    where = f"{format_mm(spot.start, 0)}-{format_mm(spot.stop, 0)}"
-    radius = format_mm(spot.tool.radius, 1)
-    if spot.tool.guided:
+def _tight(spots: Sequence[TightSpot]) -> str:
+    """spots: of one tool, with one thing to use instead."""
+    tool, worst = spots[0].tool, max(spots, key=lambda spot: spot.left)
+    radius, left = format_mm(tool.radius, 1), format_mm(worst.left, 1)
+    most = f"{left} mm at {format_mm(worst.deepest, 0)}"
+    most = most if len(spots) == 1 else f"up to {most}"
+    if tool.guided:
         return (
-            f"{where}: guided by its bearing, the {spot.tool.name} leaves a fillet of radius "
-            f"{radius} mm, {format_mm(spot.left, 1)} mm at most, at "
-            f"{format_mm(spot.deepest, 0)}. Take it out with {spot.instead}."
+            f"{_places(spots)}: guided by its bearing, the {tool.name} leaves a fillet of radius "
+            f"{radius} mm, {most}. Take it out with {worst.instead}."
         )
     return (
-        f"{where}: too tight for the {spot.tool.name} (radius {radius} mm): "
-        f"it would leave {format_mm(spot.left, 1)} mm at {format_mm(spot.deepest, 0)}. "
-        f"Use {spot.instead}."
+        f"{_places(spots)}: too tight for the {tool.name} (radius {radius} mm): it would leave "
+        f"{most}. Use {worst.instead}."
     )
+
+
+def _places(spots: Sequence[TightSpot]) -> str:
+    if len(spots) > _LISTED:
+        first, last = format_mm(spots[0].start, 0), format_mm(spots[-1].stop, 0)
+        return f"{len(spots)} places between {first} and {last}"
+    ends = ((format_mm(spot.start, 0), format_mm(spot.stop, 0)) for spot in spots)
+    return ", ".join(f"{first}-{last}" for first, last in ends)

@@ -53,9 +53,16 @@ def test_a_guided_router_leaves_a_fillet_of_its_radius() -> None:
     """A notch of 15 mm: in each of its corners a bit of 6.35 mm leaves its own radius standing."""
     guided = Tool("router", "finish", radius=6.35, most=50.0, guided=True)
     points = [[0, 0], [400, 0], [400, -15], [600, -15], [600, 0], [1000, 0]]
-    first, *rest = tight_lines(cut(points, SAW, guided))
-    lines = [line for line in [first, *rest] if "router" in line]
-    assert len(lines) == 2
-    assert all("leaves a fillet of radius 6.4 mm" in line for line in lines)
-    assert lines[0].startswith("400-40")
-    assert lines[0].endswith("Take it out with chisel or file by hand.")
+    (line,) = (said for said in tight_lines(cut(points, SAW, guided)) if "router" in said)
+    assert line.startswith("400-40")
+    assert "-600: guided by its bearing, the router leaves a fillet of radius 6.4 mm, up to" in line
+    assert line.endswith("Take it out with chisel or file by hand.")
+
+
+def test_many_tight_places_are_counted() -> None:
+    """A wall of saw teeth 40 mm apart: the fitter reads one sentence for a tool."""
+    x = np.arange(0.0, 1001.0, 20.0)
+    teeth = np.column_stack([x, -4.0 - 3.0 * (-1.0) ** np.arange(len(x))])
+    lines = tight_lines(cut(teeth, SAW, ROUTER))
+    assert len(lines) <= 2
+    assert any("24 places between" in line or "25 places between" in line for line in lines)
