@@ -78,12 +78,13 @@ def labelled(
     marks: Sequence[MatchMark] = (),
     *,
     angle: float = 0.0,
+    within: Array | None = None,
 ) -> Drawing:
     """The drawing with its words written anew, each whole within one of the windows.
 
     seen: the piece as it lies on the drawing, turned by `angle` radians. notes: words to stand
     beside the check's crosses. Words keep clear of the marks, and hatching is interrupted round
-    marks and words in it.
+    marks and words in it. within: (N, 2) corners of what is shown, None for all.
     """
     used = [mark.box for mark in marks]
     for name in ("stations", "check"):
@@ -98,7 +99,11 @@ def labelled(
     spared += [text_corners(text) for text in drawing.layer("stations").texts]
     spared += [mark.corners for mark in marks]
     waste = [part for part in seen.waste if not is_lid(seen, part)]
-    hatch = [Path(line) for part in waste for line in hatching(part, HATCH_MM, spared, angle)]
+    hatch = [
+        Path(line)
+        for part in waste
+        for line in hatching(part, HATCH_MM, spared, angle=angle, within=within)
+    ]
     labels = Layer(labels.id, (*labels.paths, *beside), labels.texts)
     return drawing.with_layers(Layer("waste", tuple(hatch)), labels)
 

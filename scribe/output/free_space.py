@@ -137,17 +137,26 @@ def inside(area: Polygon, x: Array, y: Array) -> Mask:
 
 
 def hatching(
-    area: Polygon, spacing: float, spared: Sequence[Array] = (), angle: float = 0.0
+    area: Polygon,
+    spacing: float,
+    spared: Sequence[Array] = (),
+    *,
+    angle: float = 0.0,
+    within: Array | None = None,
 ) -> list[Array]:
     """Lines (2, 2) at 45 degrees, `spacing` mm apart, clipped to the polygon.
 
     They stop at the spared areas, convex (N, 2), as hatching is interrupted round lettering
     (ISO 128). angle: radians by which the paper is turned, so that they run on from sheet to sheet.
+    within: (N, 2) corners of what is shown; lines that miss the box around it are left out.
     """
     axes = outer_from_axis((0.0, 0.0), (np.cos(angle + np.pi / 4), np.sin(angle + np.pi / 4)))
     rings = [ring @ axes.rotation for ring in (area.outer, *area.holes)]  # along, across
-    low, high = rings[0][:, 1].min(), rings[0][:, 1].max()
-    turned_areas = [each @ axes.rotation for each in spared]
+    bounds = (rings[0] if within is None else within @ axes.rotation).T
+    low = max(float(rings[0][:, 1].min()), float(bounds[1].min()))
+    high = min(float(rings[0][:, 1].max()), float(bounds[1].max()))
+    left_out = [each @ axes.rotation for each in spared]
+    reach = np.array([(each[:, 1].min(), each[:, 1].max()) for each in left_out]).reshape(-1, 2)
     lines = []
     for level in np.arange(np.ceil(low / spacing) * spacing, high, spacing):
         cuts = []
@@ -157,10 +166,14 @@ def hatching(
             a, b = ring[crossed], following[crossed]
             cuts.append(a[:, 0] + (level - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0]))
         along = np.sort(np.concatenate(cuts))
+        met = np.flatnonzero((reach[:, 0] <= level) & (level <= reach[:, 1]))
+        gaps = [_under(left_out[k], float(level)) for k in met]
         for start, end in zip(along[::2], along[1::2], strict=True):
+            if end < bounds[0].min() or start > bounds[0].max():
+                continue
             stretches = [(float(start), float(end))]
-            for each in turned_areas:
-                stretches = _without(stretches, _under(each, float(level)))
+            for gap in gaps:
+                stretches = _without(stretches, gap)
             lines += [axes.apply([[a, level], [b, level]]) for a, b in stretches]
     return lines
 

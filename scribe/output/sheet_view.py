@@ -20,4 +20,5 @@ def sheet_view(drawing: Drawing, piece: Piece, plan: SheetPlan, sheet: Sheet) ->
     own = Polygon(frame.apply(plan.own(sheet)))
     view = turned_drawing(drawing, sheet.turn).with_layers(Layer("check", cross_paths(crosses)))
     notes = [(cross.at, cross_words(cross)) for cross in crosses]
-    return labelled(view, seen, [own], notes, marks, angle=sheet.turn)
+    within = frame.apply(sheet.corners)
+    return labelled(view, seen, [own], notes, marks, angle=sheet.turn, within=within)
