@@ -22,6 +22,7 @@ SCALE_RANGE = (0.8, 1.25)
 
 # mm: nobody measures a nanometre; a smaller U is what subtracting equal numbers leaves.
 _NO_U = 1e-6
+_DUST = Decimal("1e-9")
 
 # What a drawing or a table may be in.
 UNITS_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
@@ -60,6 +61,8 @@ def parse_length(
     if isinstance(typed, bool) or not isinstance(typed, str | float | int):
         raise _not_a_length(typed, where)
     value = _read(typed, where) if isinstance(typed, str) else float(typed)
+    if math.isnan(value):
+        raise _not_a_length(typed, where)
     if not abs(value) <= LONGEST_MM:
         raise ScribeError(
             "length-not-credible",
@@ -234,4 +237,5 @@ def _nearest(value: float, step: Decimal) -> Decimal:
 
 
 def _whole_steps(value: Decimal, step: Decimal) -> Decimal:
-    return ((value / step).to_integral_value(ROUND_FLOOR) * step).quantize(step)
+    exact = value.quantize(_DUST) + 0  # what a computer leaves of a difference is no step
+    return ((exact / step).to_integral_value(ROUND_FLOOR) * step).quantize(step)
