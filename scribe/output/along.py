@@ -91,7 +91,7 @@ def _gates(drawing: Drawing, line: Array, step: float, overlap: float) -> _Gates
     order = np.argsort(bins, kind="stable")
 
     at = point_at(line, places)
-    along, strays = directions(line, places, overlap)
+    along, strays = directions(line, places, max(overlap, _BEYOND_MM))
     aside = np.column_stack([-along[:, 1], along[:, 0]])
     sides = np.array([-_ASIDE_MM, _ASIDE_MM])[:, None]
     leave = at[:, None] + sides * aside[:, None]

@@ -101,19 +101,24 @@ def draw_crosses(page: PageWriter, drawing: Drawing, piece: Piece, plan: SheetPl
     if not page.room((len(plan.crosses) + 3) * _STEP):
         page.turn()
     page.line("Check by tape", 14, bold=True)
-    rows = [("cross", "sheet", "from cross 1", *(f"from the {e} edge" for e in ("left", "bottom")))]
+    rows: list[tuple[str, ...]] = [("cross", "sheet", "from cross 1")]
     for cross in plan.crosses:
-        edges = from_edges(cross, piece, mirrored=drawing.mirrored)
         distance = format_mm(cross.distance) if cross.number > 1 else "-"
-        cells = (str(cross.number), str(cross.sheet), distance)
-        rows.append((*cells, *(format_mm(each, 1) for each in edges)))
+        rows.append((str(cross.number), str(cross.sheet), distance))
+        edges = from_edges(cross, piece, mirrored=drawing.mirrored)
+        if edges is not None:
+            rows[-1] += tuple(format_mm(each, 1) for each in edges)
+    on_blank = len(rows[-1]) > len(rows[0])
+    if on_blank:
+        rows[0] += ("from the left edge", "from the bottom edge")
     for row in rows:
         page.y -= _STEP
         page.canvas.setFont(BOLD if row is rows[0] else PLAIN, 12 * PT)
-        for right, words in zip(_COLUMNS, row, strict=True):
+        for right, words in zip(_COLUMNS, row, strict=False):
             page.canvas.drawRightString(MARGIN + right, page.y, words)
     page.y -= 1.0
-    page.paragraph("Edges are those of the blank before it is cut, as seen from the face.", 11)
+    if on_blank:
+        page.paragraph("Edges are those of the blank before it is cut, as seen from the face.", 11)
 
 
 def draw_key(page: PageWriter) -> None:

@@ -65,10 +65,16 @@ def cross_words(cross: Cross) -> str:
     return f"cross {cross.number}: {format_mm(cross.distance)} mm from cross 1"
 
 
-def from_edges(cross: Cross, piece: Piece, *, mirrored: bool) -> tuple[float, float]:
-    """mm that a cross lies from the left and from the bottom edge of the blank before it is cut."""
+def from_edges(cross: Cross, piece: Piece, *, mirrored: bool) -> tuple[float, float] | None:
+    """mm that a cross lies from the left and from the bottom edge of the blank before it is cut;
+    None where these aren't straight.
+    """
+    ring = piece.blank.shape.outer
+    sides = np.abs(np.roll(ring, -1, axis=0) - ring)
+    if len(ring) != 4 or float(sides.min(axis=1).max()) > 1e-6:
+        return None
     at = cross.at * ([-1.0, 1.0] if mirrored else [1.0, 1.0])
-    x, y = (at - piece.blank.shape.outer.min(axis=0)).tolist()
+    x, y = (at - ring.min(axis=0)).tolist()
     return x, y
 
 

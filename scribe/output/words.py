@@ -69,6 +69,11 @@ def upright(along: Array) -> float:
     return angle - 180.0 if angle > 91.0 else angle + 180.0 if angle <= -89.0 else angle
 
 
+def squarely(along: Array) -> float:
+    """0 or 90 degrees, whichever is nearer to a direction: words stand square on the sheet."""
+    return 90.0 if abs(float(along[1])) > abs(float(along[0])) else 0.0
+
+
 class _Sheet:
     """One window: what is free in it, and what has been written into it."""
 
@@ -121,7 +126,7 @@ class _Sheet:
         self._notes()
         cut, at = beside[0]
         inner = at - _INWARD * cut.out
-        self._sides(inner, upright(cut.along), mirrored)
+        self._sides(inner, squarely(cut.along), mirrored)
         self._put(self.keep, inner - 60.0 * cut.along, [(self.piece.name, 5.0)], bold=False)
 
     def _sides(self, inner: Array, angle: float, mirrored: bool) -> None:
@@ -218,7 +223,7 @@ class _Sheet:
         said = f"WALL SIDE: {cut.name}"
         wishes = [(said, 6.0), (said, 4.5), (said, SMALLEST), ("WALL SIDE", SMALLEST)]
         # Nearer than the cut itself, so that it can't come to stand on another side.
-        wanted, angle = at + _OUTWARD * cut.out, upright(cut.along)
+        wanted, angle = at + _OUTWARD * cut.out, squarely(cut.along)
         self._put(self.air, wanted, wishes, angle_deg=angle, within=_OUTWARD)
 
     def _end(self, cut: CutEdge) -> None:
@@ -238,7 +243,7 @@ class _Sheet:
         seen = line[self._inside(line)]
         if len(seen):
             out = self.piece.cuts[0].out
-            angle = upright(self.piece.cuts[0].along)
+            angle = squarely(self.piece.cuts[0].along)
             wanted = seen[len(seen) // 2] - 4.0 * out
             said = [("datum: visible edge, not cut", SMALLEST)]
             self._put(self.air, wanted, said, angle_deg=angle, bold=False, within=_NEAR / 2)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -55,3 +57,11 @@ def test_crosses_can_be_found_on_the_blank(piece: Piece) -> None:
     for face, back in zip(plan.crosses, plan.mirrored().crosses, strict=True):
         assert from_edges(face, piece, mirrored=False) == pytest.approx(face.at - low)
         assert from_edges(back, piece, mirrored=True) == pytest.approx(face.at - low)
+
+
+def test_a_blank_without_straight_edges_has_none_to_measure_from(made: dict[str, Piece]) -> None:
+    """As for a second cut, whose blank is the finished piece."""
+    piece = made["long strip"]
+    plan = laid(piece, "A4")
+    second = replace(piece, blank=replace(piece.blank, shape=piece.keep))
+    assert from_edges(plan.crosses[0], second, mirrored=False) is None
