@@ -38,7 +38,7 @@ _WORTH_MM = 0.02  # a move is larger only for more than that
 STEP_MM = 0.1  # moves are told in tenths
 _DIRECTIONS = 8  # in which what goes through a hole is kept from its border
 _FREE_MM = 50.0  # out, where nothing else holds the piece
-_PUSHES = 4  # until a push home on a sloping line settles
+_PUSHES = 20  # at most, until a push home on a sloping line settles
 _BEYOND_MM = 1.0  # of its end the line is taken to go straight on
 _TOUCH_MM, _SETTLED_MM, _HAIR = 0.01, 1e-3, 1e-9
 
@@ -175,7 +175,7 @@ class _Problem:
         """Rows (K, 3), and low (K,) <= rows @ move <= high (K,): other edges, and holes."""
         rows, low, high = [np.zeros((0, 3))], [np.zeros(0)], [np.zeros(0)]
         for other in () if piece is None else piece.cuts:
-            if other is self.cut:
+            if (other.edge, other.name) == (self.cut.edge, self.cut.name):
                 continue
             left = normals(other.line)
             by = self._by(other.line, -left if other.keep == "left" else left)

@@ -99,7 +99,7 @@ class Checked:
                     "gap_mm": round(move.gap, 3),
                 }
                 for name, move in (("shift", check.shift), ("shift and turn", check.both))
-                if move is not None
+                if move is not None and np.isfinite(move.gap)
             },
             "straightness": dict(check.straightness),
             "said": self.lines(),
@@ -152,7 +152,7 @@ def _judged(
         shift=shift,
         both=both,
         limits=limits,
-        held=tuple(other.edge for other in piece.cuts if known and other is not cut),
+        held=tuple(other.edge for other in piece.cuts if known and other.edge != cut.edge),
         straightness=_straight(piece, cut, found, edge),
         second=second,
     )
@@ -175,7 +175,7 @@ def write_check(checked: Checked, out: Path, *, force: bool) -> list[Path]:
     }
     contents |= {f"overlay-{n + 1}.png": png for n, png in enumerate(checked.overlays)}
     if isinstance(check.second, Piece):
-        contents |= piece_contents(checked.job, check.second, dxf=False)[0]
+        contents |= piece_contents(checked.job, check.second, dxf=False, marks=False)[0]
     refuse_existing([out / name for name in contents], force=force)
     return write_together(out, contents)
 

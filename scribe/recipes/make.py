@@ -188,9 +188,12 @@ def fit_in_job(
         ) from refusal
 
 
-def piece_contents(job: Job, piece: Piece, *, dxf: bool) -> tuple[dict[str, bytes], SheetPlan]:
+def piece_contents(
+    job: Job, piece: Piece, *, dxf: bool, marks: bool = True
+) -> tuple[dict[str, bytes], SheetPlan]:
     """Every file of one piece, in the order of `piece_files`, and how its template's sheets lie;
-    nothing is written yet.
+    nothing is written yet. marks: with the page for marking without a
+    template, which a piece without marks of its own can't have.
     """
     from scribe.output.draw_piece import draw
     from scribe.output.holes import holes_csv
@@ -205,7 +208,8 @@ def piece_contents(job: Job, piece: Piece, *, dxf: bool) -> tuple[dict[str, byte
     sheets = lay_out(face, piece, job.print)
     contents[piece.name + ".pdf"] = template_pdf(face, piece, sheets, job.print)
     contents[piece.name + "-mirrored.pdf"] = template_pdf(back, piece, sheets.mirrored(), job.print)
-    contents[piece.name + "-marks.pdf"] = mark_sheet_pdf(piece, job.print.paper)
+    if marks:
+        contents[piece.name + "-marks.pdf"] = mark_sheet_pdf(piece, job.print.paper)
     contents[piece.name + ".svg"] = svg_bytes(face)
     if dxf:
         from scribe.output.dxf import dxf_bytes

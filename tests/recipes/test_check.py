@@ -136,6 +136,7 @@ def test_the_second_cut_has_its_template_and_table(job: Path, tmp_path: Path) ->
     assert area == pytest.approx(ring_area(second.blank.shape.outer), abs=0.1)
     names = [path.name for path in write_check(checked, tmp_path / "out", force=False)]
     assert "strip second cut.pdf" in names
+    assert "strip second cut-marks.pdf" not in names
     assert "strip second cut-remove.csv" in names
     document = pypdfium2.PdfDocument(tmp_path / "out" / "strip second cut.pdf")
     assert "second cut" in document[0].get_textpage().get_text_bounded()
