@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
 _COLUMNS = (22.0, 58.0, 88.0, 128.0, 134.0)  # right edges, mm from the margin; the last is left
+_LOWEST = 10.0  # mm above the paper's edge, for the last lines
 _PICTURE = (62.0, 46.0)  # mm of the piece in place
 
 
@@ -177,12 +178,16 @@ def _row(page: PageWriter, cells: tuple[str, ...], *, bold: bool) -> None:
 
 def _trust(page: PageWriter) -> None:
     page.y -= 3.0
-    page.paragraph(
+    words = (
         "+/- U holds the truth in about 95 of 100 cases (k = 2): how well the outline is known."
         " What U on paper adds to it is the root of the sum of both squares. Pushing the gauge"
         " home, the paper's stretch and the cut come on top. What to remove is rounded down, so"
         " that a plane can finish it. Where it says not measured, hold the piece up and look before"
         " you cut. If these sheets come from the printer of the target, the same way round, an"
-        " error of its scale cancels on them; it doesn't cancel in the numbers.",
-        11,
+        " error of its scale cancels on them; it doesn't cancel in the numbers."
     )
+    # Smaller rather than alone on a page.
+    page.floor = _LOWEST
+    sizes = (11.0, 9.5, 8.0)
+    fits = [s for s in sizes if page.room(len(page.split(words, s)) * s * PT * LEADING)]
+    page.paragraph(words, fits[0] if fits else sizes[0])
