@@ -115,26 +115,23 @@ def _width(table: Table, name: str, _number: int) -> Iterator[Taken]:
 
 def _height(table: Table, name: str, _number: int) -> Iterator[Taken]:
     table.allow(*_COMMON, "reads", "from", "distance", "depth")
-    table.need("from", 'say from which side wall its place is measured: from = "left"')
-    yield HeightTaken(
-        reads=table.length("reads", zero=False),
-        side=table.choice("from", SIDES),
-        distance=_optional(table, "distance"),
-        depth=_deep(table, "depth"),
-        **_common(table, name),
-    )
+    yield HeightTaken(depth=_deep(table, "depth"), **_from_a_side(table), **_common(table, name))
 
 
 def _depth(table: Table, name: str, _number: int) -> Iterator[Taken]:
     table.allow(*_COMMON, "reads", "from", "distance", "height")
+    height = _optional(table, "height")
+    yield DepthTaken(height=height, **_from_a_side(table), **_common(table, name))
+
+
+def _from_a_side(table: Table) -> dict[str, Any]:
+    """What was read, and how far from which side wall."""
     table.need("from", 'say from which side wall its place is measured: from = "left"')
-    yield DepthTaken(
-        reads=table.length("reads", zero=False),
-        side=table.choice("from", SIDES),
-        distance=_optional(table, "distance"),
-        height=_optional(table, "height"),
-        **_common(table, name),
-    )
+    return {
+        "reads": table.length("reads", zero=False),
+        "side": table.choice("from", SIDES),
+        "distance": _optional(table, "distance"),
+    }
 
 
 def _diagonal(table: Table, name: str, _number: int) -> Iterator[Taken]:

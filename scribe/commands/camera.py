@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from scribe.commands.options import AS_JSON, FORCE
+
 _FILE = click.Path(path_type=Path, dir_okay=False)
 
 
@@ -19,8 +21,8 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     required=True,
     help="File to write, such as camera.toml; its picture is written beside it.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
-@click.option("--force", is_flag=True, help="Write over files that are there already.")
+@AS_JSON
+@FORCE
 def command(
     photos: tuple[Path, ...], target: Path | None, out: Path, as_json: bool, force: bool
 ) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
+from scribe.commands.options import AS_JSON, FORCE
 from scribe.commands.types import BARS, LENGTH, POINT, TAPE
 
 if TYPE_CHECKING:
@@ -76,8 +77,8 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     required=True,
     help="Folder for check.html, second-cut.csv, the overlays and the second cut's template.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
-@click.option("--force", is_flag=True, help="Write over files that are there already.")
+@AS_JSON
+@FORCE
 def command(
     job: Path,
     files: tuple[Path, ...],

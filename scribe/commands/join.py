@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from scribe.commands.options import AS_JSON, FORCE, OUTLINE_FOLDER
 from scribe.commands.types import LENGTH, LENGTHS, POINT
 
 _FILE = click.Path(path_type=Path, dir_okay=False)
@@ -34,15 +35,9 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option("--reach", type=LENGTH, help="Crossing: mm that either may go on straight.")
 @click.option("--u95", type=LENGTH, help="U of the mark, or of an end in the corner, in mm.")
 @click.option("--angle-u95", type=float, help="Corner: U of its angle, in degrees.")
-@click.option(
-    "-o",
-    "--out",
-    type=click.Path(path_type=Path, file_okay=False),
-    required=True,
-    help="Folder for outline.csv and outline.json.",
-)
-@click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
-@click.option("--force", is_flag=True, help="Write over files that are there already.")
+@OUTLINE_FOLDER
+@AS_JSON
+@FORCE
 def command(
     first: Path, second: Path, out: Path, as_json: bool, force: bool, **options: Any
 ) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from scribe.commands.options import AS_JSON, FORCE
 from scribe.quantity import format_mm, format_u
 
 if TYPE_CHECKING:
@@ -23,8 +24,8 @@ if TYPE_CHECKING:
     help="Folder for the templates, the tables and the report.",
 )
 @click.option("--dxf", is_flag=True, help="Write a DXF of each piece as well, for a machine.")
-@click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
-@click.option("--force", is_flag=True, help="Write over files that are there already.")
+@AS_JSON
+@FORCE
 def command(job: Path, out: Path, dxf: bool, as_json: bool, force: bool) -> None:
     """Make a job's pieces: template, removal table, report.
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from scribe.commands.options import AS_JSON, FORCE, OUTLINE_FOLDER
 from scribe.commands.types import LENGTH, POINT, SIGNED_LENGTH
 from scribe.quantity import UNITS_MM
 
@@ -49,15 +50,9 @@ from scribe.quantity import UNITS_MM
 @click.option(
     "--unit", type=click.Choice(list(UNITS_MM)), help="Drawing: its unit when it has none."
 )
-@click.option(
-    "-o",
-    "--out",
-    type=click.Path(path_type=Path, file_okay=False),
-    required=True,
-    help="Folder for outline.csv and outline.json.",
-)
-@click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
-@click.option("--force", is_flag=True, help="Write over files that are there already.")
+@OUTLINE_FOLDER
+@AS_JSON
+@FORCE
 def command(
     file: Path, out: Path, unit: str | None, as_json: bool, force: bool, **options: Any
 ) -> None:

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from scribe.commands.options import AS_JSON, FORCE
+
 
 @click.command(name="survey")
 @click.argument(
@@ -19,8 +21,8 @@ import click
     required=True,
     help="Folder for the report and what comes with it; with --form the PDF to write.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Print the result for another program.")
-@click.option("--force", is_flag=True, help="Write over files that are there already.")
+@AS_JSON
+@FORCE
 def command(room: Path | None, form: bool, out: Path, as_json: bool, force: bool) -> None:
     """Solve a room from the readings taken in it.
 
