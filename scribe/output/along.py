@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 from scribe.geom.cover import Line, Rectangle, cover
 from scribe.geom.frames import turned
-from scribe.geom.polyline import point_at, stations
+from scribe.geom.polyline import nearest, point_at, stations
 from scribe.output.drawing import Drawing
 from scribe.output.match_marks import HALF_MM, REACH_MM
 from scribe.output.sheets import FOOT_MM, Joint, Sheet, SheetPlan
@@ -47,12 +47,50 @@ def along_plan(
 ) -> SheetPlan | None:
     """The sheets, None where the lines can't be followed so. grid: how many a plain grid takes."""
     inner = np.array(sizes) - 2 * margin - np.array([0.0, FOOT_MM])
+    every = lines(drawing)
+    small = _beside(every, float(inner.min()))
+    found = []
+    for beside in ({}, small) if small else ({},):  # what is small and near goes along, or doesn't
+        followed = [(line, beside.get(k, [])) for k, line in enumerate(every)]
+        chains = _chains(drawing, followed, sizes, inner, overlap)
+        if chains is not None:
+            found.append(SheetPlan("along the edge", margin, overlap, *chains, grid))
+    return min(found, key=lambda plan: len(plan.sheets), default=None)
+
+
+def _beside(every: list[Array], reach: float) -> dict[int, list[Array]]:
+    """Line by its place in the list -> those that one sheet can show together with it: all within
+    `reach` mm of it, and no longer than that.
+    """
+    found: dict[int, list[Array]] = {}
+    long = [k for k, line in enumerate(every) if k == 0 or _span(line) > reach]
+    for k, line in enumerate(every):
+        if k not in long:
+            off = [float(np.abs(nearest(line, every[other]).distance).max()) for other in long]
+            if min(off) < reach:
+                found.setdefault(long[int(np.argmin(off))], []).append(line)
+    return found
+
+
+def _span(line: Array) -> float:
+    return float(np.hypot(*(line.max(axis=0) - line.min(axis=0))))
+
+
+def _chains(
+    drawing: Drawing,
+    followed: list[tuple[Array, list[Array]]],
+    sizes: list[Size],
+    inner: Array,
+    overlap: float,
+) -> tuple[tuple[Sheet, ...], tuple[Joint, ...]] | None:
+    """Sheets and joints for each line and what goes with it; what a sheet shows is done."""
+    step = max(_BIN_MM, float(inner.max()) / _BINS)
     sheets: list[Sheet] = []
     joints: list[Joint] = []
-    for line in lines(drawing):
-        if _shown(sheets, line):
+    for line, beside in followed:
+        if _shown(sheets, joints, line):
             continue
-        gates = _gates(drawing, line, max(_BIN_MM, float(inner.max()) / _BINS), overlap)
+        gates = _gates(drawing, line, beside, step, overlap)
         chain = cover(gates.line, inner, _TURNS)
         if chain is None:
             return None
@@ -69,25 +107,39 @@ def along_plan(
         if len(its) < len(found) or _hidden(own, its, gates, chain):
             return None
         sheets, joints = [*sheets, *own], [*joints, *its]
-    return SheetPlan("along the edge", margin, overlap, tuple(sheets), tuple(joints), grid)
+    return tuple(sheets), tuple(joints)
 
 
-def _shown(sheets: list[Sheet], line: Array) -> bool:
-    """Whether one sheet shows a whole line already."""
-    return any(sheet.shows(line, WORKING_MM).all() for sheet in sheets)
+def _shown(sheets: list[Sheet], joints: list[Joint], line: Array) -> bool:
+    """Whether one sheet shows a whole line already, neither cut away nor below another sheet."""
+    for sheet in sheets:
+        sides = [
+            joint.left(line) * (1.0 if joint.upper == sheet.number else -1.0)
+            for joint in joints
+            if sheet.number in (joint.upper, joint.lower)
+        ]
+        if sheet.shows(line, WORKING_MM).all() and all(side.min() >= 0.0 for side in sides):
+            return True
+    return False
 
 
-def _gates(drawing: Drawing, line: Array, step: float, overlap: float) -> _Gates:
-    """The line with its stations' words, parted into bins of `step` mm or a little less."""
+def _gates(
+    drawing: Drawing, line: Array, beside: list[Array], step: float, overlap: float
+) -> _Gates:
+    """The line, with its stations' words and what goes with it, in bins of `step` mm or less."""
     total = float(stations(line)[-1])
     count = max(ceil(total / step - 1e-9), 1)
     places = np.linspace(0.0, total, count + 1)
     inner = dense(line, total / count)
-    words, beside = words_of(drawing, line)
-    points = np.vstack([inner, words])
-    pad = np.concatenate([np.full(len(inner), WORKING_MM), np.full(len(words), WORDS_MM)])
-    share = np.concatenate([stations(inner), beside]) / total
-    bins = np.clip((share * count).astype(np.int64), 0, count - 1)
+    words, stand = words_of(drawing, line)
+    held = [(inner, WORKING_MM, stations(inner)), (words, WORDS_MM, stand)]
+    for other in beside:
+        foot = float(nearest(other.mean(axis=0)[None], line).station[0])
+        held.append((other, WORKING_MM, np.full(len(other), foot)))
+    points = np.vstack([each for each, _, _ in held])
+    pad = np.concatenate([np.full(len(each), wide) for each, wide, _ in held])
+    bins = (np.concatenate([place for _, _, place in held]) / total * count).astype(np.int64)
+    bins = np.clip(bins, 0, count - 1)
     order = np.argsort(bins, kind="stable")
 
     at = point_at(line, places)
@@ -98,20 +150,27 @@ def _gates(drawing: Drawing, line: Array, step: float, overlap: float) -> _Gates
     enter = np.concatenate(
         [leave - overlap * along[:, None], leave + _BEYOND_MM * along[:, None]], axis=1
     )
-    gate = (strays < _STRAIGHT_MM) & _clear(words, at, along)
+    clear = _clear(np.vstack([words, *(_box(other) for other in beside)]), at, along)
+    gate = (strays < _STRAIGHT_MM) & clear
     parted = Line(points[order], pad[order], bins[order], leave, enter, gate)
     return _Gates(at, along, parted)
 
 
-def _clear(words: Array, at: Array, along: Array) -> npt.NDArray[np.bool_]:
-    """(G,) where no station's words stand on the trim line. words: (4 n, 2) their corners."""
-    if not len(words):
+def _box(line: Array) -> Array:
+    """(4, 2) corners of the box around it."""
+    (x0, y0), (x1, y1) = line.min(axis=0), line.max(axis=0)
+    return np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
+
+
+def _clear(boxes: Array, at: Array, along: Array) -> npt.NDArray[np.bool_]:
+    """(G,) where the trim line runs through none of the boxes. boxes: (4 n, 2) their corners."""
+    if not len(boxes):
         return np.ones(len(at), bool)
-    off = words - at[:, None]
+    off = boxes - at[:, None]
     ahead = (off * along[:, None]).sum(axis=2).reshape(len(at), -1, 4)
     beside = np.hypot(*np.moveaxis(off, -1, 0)).reshape(len(at), -1, 4).min(axis=2)
     straddled = (ahead.min(axis=2) < _CLEAR_MM) & (ahead.max(axis=2) > -_CLEAR_MM)
-    return np.asarray(~(straddled & (beside < 2.0 * _ASIDE_MM)).any(axis=1))
+    return np.asarray(~(straddled & (beside < 3.0 * _ASIDE_MM)).any(axis=1))
 
 
 def _sheet(number: int, size: Size, inner: Array, found: Rectangle, group: int) -> Sheet:
@@ -128,7 +187,7 @@ def _joint(upper: Sheet, lower: Sheet, at: Array, along: Array, overlap: float) 
     """
     aside = np.array([-along[1], along[0]])
     spans = [
-        _span(sheet, at + depth * along, aside)
+        _reach(sheet, at + depth * along, aside)
         for sheet, depth in ((upper, 0.0), (lower, -overlap), (lower, _BEYOND_MM))
     ]
     first, last = max(span[0] for span in spans), min(span[1] for span in spans)
@@ -137,7 +196,7 @@ def _joint(upper: Sheet, lower: Sheet, at: Array, along: Array, overlap: float) 
     return Joint(upper.number, lower.number, at + np.array([[first], [last]]) * aside)
 
 
-def _span(sheet: Sheet, at: Array, way: Array) -> tuple[float, float]:
+def _reach(sheet: Sheet, at: Array, way: Array) -> tuple[float, float]:
     """From where to where a straight line lies on a sheet, mm from `at` along `way`."""
     frame = turned(sheet.turn)
     start, step = frame.apply(at), frame.turn(way)

@@ -108,6 +108,29 @@ def test_lines_far_apart_get_sheets_of_their_own() -> None:
     assert not plan.joints
 
 
+@pytest.mark.parametrize("place", range(60, 780, 80))
+def test_a_hole_near_the_line_goes_with_it(place: int) -> None:
+    """Whole on one sheet, wherever along the line it is, and for no sheet more than without it."""
+    line = sloping(840.0, 28.0)
+    bare = plan_sheets(drawing_of(line), PrintSettings())
+    turn = np.linspace(0.0, 2.0 * np.pi, 40)
+    hole = sloping(840.0, 28.0)[place // 2] + [30.0, -50.0]
+    ring = hole + 16.0 * np.column_stack([np.cos(turn), np.sin(turn)])
+    plan = plan_sheets(drawing_of(line, ring), PrintSettings())
+    assert (len(plan.sheets), plan.groups) == (len(bare.sheets), 1)
+    whole = shapely.Polygon(ring)
+    own = []
+    for sheet in plan.sheets:
+        area = shapely.Polygon(sheet.corners)
+        for joint in plan.of(sheet):
+            if joint.left(ring).min() < 0 < joint.left(ring).max():
+                area = shapely.Polygon()  # a trim line through the hole
+            elif (joint.left(ring).min() > 0) != (joint.upper == sheet.number):
+                area = shapely.Polygon()
+        own.append(area.buffer(1e-6).contains(whole))
+    assert any(own)
+
+
 def test_no_trim_line_runs_through_a_stations_words() -> None:
     line = sloping(900.0, 30.0)
     foot = line[::25] + np.array([0.0, 9.0])
