@@ -28,6 +28,7 @@ MEANING: dict[str, tuple[Kind, str]] = {
     "paper": ("A", "a sheet that is not quite flat"),
     "bend": ("B", "what a bend of the sheet may do below the thing traced"),
     "tone": ("B", "how the photo renders dark beside light"),
+    "square": ("B", "how square the edge is, where its foot was traced"),
     "print scale": ("B", "a page printed larger or smaller than it says"),
     "height": ("B", "how high the outline lies above the sheet"),
     "reading": ("B", "how well a reading by hand is read"),

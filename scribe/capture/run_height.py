@@ -4,8 +4,13 @@ Where the height is wrong by d, a stretch found from photo k lies off by d s_k, 
 its points move with the plane; two photos of one place, from different sides, then disagree by
 d n (s_k - s_l), n across the outline. All overlaps of all stretches are solved together by
 weighted least squares; its u holds the stretches' own localisation and what the network doesn't
-know of two cameras against each other. (The same as `capture.several` does for one sheet.) What it
-can't know: that some photos show the upper edge of a board and others its foot.
+know of two cameras against each other. (The same as `capture.several` does for one sheet.)
+
+A board laid beside the strips has an upper edge and a foot. A camera over the board sees the
+upper edge against the sheet; one that stands outside of the edge looks at the board's side, and
+what it sees against the sheet is the foot, unless the side is too unlike the face to be taken
+for it. The place of the camera tells which photos are in doubt, the overlaps which of the two
+they show. The foot of an edge that is square lies straight below its upper edge.
 """
 
 from __future__ import annotations
@@ -26,6 +31,7 @@ Array = npt.NDArray[np.float64]
 _FAR_MM = 12.0  # two stretches further apart than this are of two things
 _OVERLAP_MM = 15.0  # shorter overlaps say nothing
 _EVERY_MM = 5.0  # errors nearer than this go together
+_MOST_LEFT = 30.0  # u: more of one gap says no more
 _OUTLIERS = 4.0  # robust standard deviations
 _ROUNDS = 5
 _SETTLED_MM = 0.01
@@ -33,27 +39,48 @@ _SETTLED_MM = 0.01
 
 @dataclass(frozen=True)
 class RunHeight:
-    """height, u: mm above the strips."""
+    """height, u: mm above the strips. misfit: what is left of the gaps, usual size in their u."""
 
     height: float
     u: float
+    misfit: float
 
 
-def height_of_run(pieces: Sequence[Piece], roots: Mapping[str, Array]) -> RunHeight | None:
-    """What the overlaps say; None where no two photos show one place from two sides."""
-    found, moved = None, list(pieces)
+def height_of_run(
+    pieces: Sequence[Piece], roots: Mapping[str, Array], foot: float | None = None
+) -> RunHeight | None:
+    """What the overlaps say; None where no two photos show one place from two sides.
+
+    foot: mm, the height of what photos show that have the board's side in view; None where
+    they show the upper edge as the others do.
+    """
+    below = [foot is not None and side_in_view(piece) for piece in pieces]
+    height = pieces[0].height
+    found: RunHeight | None = None
     for _ in range(_ROUNDS):
-        rows = [_rows(a, b, roots) for a, b in combinations(moved, 2)]
+        moved = [
+            at_height(piece, foot if low and foot is not None else height)
+            for piece, low in zip(pieces, below, strict=True)
+        ]
+        pairs = combinations(zip(moved, below, strict=True), 2)
+        rows = [_rows(a, b, roots, low_a, low_b) for (a, low_a), (b, low_b) in pairs]
         kept = [row for row in rows if row is not None]
         if not kept:
             return found
-        step, u = _solved(*(np.concatenate(part) for part in zip(*kept, strict=True)))
-        height = moved[0].height + step
-        found = RunHeight(height, u)
-        moved = [at_height(piece, height) for piece in pieces]
+        step, u, misfit = _solved(*(np.concatenate(part) for part in zip(*kept, strict=True)))
+        height += step
+        found = RunHeight(height, u, misfit)
         if abs(step) < _SETTLED_MM:
             break
-    return found
+    return found if found is not None and np.isfinite(found.u) else None
+
+
+def side_in_view(piece: Piece) -> bool:
+    """Whether the camera stands outside of the edge, so that a board shows its side below it."""
+    trace = piece.trace
+    outwards = trace.normals if trace.facts.get("object") == "below" else -trace.normals
+    away = piece.placed.oriented.camera.position()[:2] - trace.points
+    return bool(np.median((away * outwards).sum(axis=1)) > 0.0)
 
 
 def at_height(piece: Piece, height: float) -> Piece:
@@ -64,9 +91,12 @@ def at_height(piece: Piece, height: float) -> Piece:
 
 
 def _rows(
-    a: Piece, b: Piece, roots: Mapping[str, Array]
+    a: Piece, b: Piece, roots: Mapping[str, Array], low_a: bool, low_b: bool
 ) -> tuple[Array, Array, Array, Array] | None:
-    """Gaps (N,) of b from a, their change with the height, u, and the cameras' effects (N, K)."""
+    """Gaps (N,) of b from a, their change with the height, u, and the cameras' effects (N, K).
+
+    low: what shows the foot doesn't move with the height of the upper edge.
+    """
     s = stations(a.trace.points)
     every = max(1, int(_EVERY_MM / float(np.median(np.diff(s)))))
     at = np.flatnonzero(a.trace.measured)[::every]
@@ -79,9 +109,10 @@ def _rows(
     points, normal = a.trace.points[at], a.trace.normals[at]
     gap = ((there - points) * normal).sum(axis=1)
     lifts, moves = [], []
-    for piece, where in ((a, points), (b, there)):
+    for piece, where, low in ((a, points, low_a), (b, there, low_b)):
         camera = piece.placed.oriented.camera
-        lifts.append((normal * camera.height_sensitivity(where, piece.height)).sum(axis=1))
+        lift = (normal * camera.height_sensitivity(where, piece.height)).sum(axis=1)
+        lifts.append(lift * (not low))
         sensitivity = camera.plane_sensitivity(where, piece.height)
         moves.append(np.einsum("nd,ndp->np", normal, sensitivity))
     own = np.interp(station, stations(b.trace.points), b.trace.u)
@@ -93,8 +124,10 @@ def _rows(
     return gap, lifts[1] - lifts[0], u, effect
 
 
-def _solved(gap: Array, slope: Array, u: Array, effect: Array) -> tuple[float, float]:
-    """The step of the height that closes the gaps, and its standard uncertainty."""
+def _solved(gap: Array, slope: Array, u: Array, effect: Array) -> tuple[float, float, float]:
+    """The step of the height that closes the gaps, its standard uncertainty, what is left."""
+    if not slope.any():
+        return 0.0, np.inf, np.inf
     kept = np.ones(len(gap), bool)
     for _ in range(4):
         weight = kept / u**2
@@ -105,4 +138,5 @@ def _solved(gap: Array, slope: Array, u: Array, effect: Array) -> tuple[float, f
         kept = np.abs(left) <= _OUTLIERS * max(spread, 1.0)
     scatter = max(float(np.sqrt((left[kept] ** 2).mean())), 1.0)
     pull = (weight * slope) @ effect / lever
-    return step, float(np.sqrt(scatter**2 / lever + (pull**2).sum()))
+    u_step = float(np.sqrt(scatter**2 / lever + (pull**2).sum()))
+    return step, u_step, float(np.sqrt(np.mean(np.minimum(left**2, _MOST_LEFT**2))))

@@ -157,6 +157,7 @@ def _shares(base: Array, pieces: Sequence[Piece], axis: Array) -> list[_Share]:
         alone = np.interp(feet.station, s, piece.trace.u)
         seen = np.interp(feet.station, s, piece.trace.measured.astype(float)) > 0.99
         own_u = np.hypot(alone, np.hypot(_OWN_PX * pixel, piece.placed.oriented.smooth_mm))
+        own_u = np.hypot(own_u, piece.unsquare)
         trust = np.where(seen, 1.0, 1e-6)
         weight[rows] = np.where(near, trust * fade / own_u**2, 0.0)
         shift[rows] = np.where(near, away, 0.0)
@@ -207,12 +208,15 @@ def _common(
         moves = part[here, None, None] * camera.plane_sensitivity(at, piece.height)
         for name, root in roots.items():
             raw[name][:, here] += (moves @ root[piece.index]).transpose(2, 0, 1)
+        if piece.unsquare > 0.0:
+            continue  # a foot doesn't move with the height of the upper edge
         by_height = camera.height_sensitivity(at, piece.height)
         lift[0, here] += height_u * part[here, None] * by_height
     raw["height"] = lift
-    tone = np.array([piece.tone for piece in pieces])
     shared = {name: _along(_principal(modes), s[knots], s) for name, modes in raw.items()}
-    shared["tone"] = ((share.T @ tone)[:, None] * normal)[None]
+    for name, own in (("tone", [p.tone for p in pieces]), ("square", [p.unsquare for p in pieces])):
+        if name == "tone" or any(own):
+            shared[name] = ((share.T @ np.array(own))[:, None] * normal)[None]
     return {name: modes for name, modes in shared.items() if len(modes)}
 
 

@@ -41,7 +41,9 @@ class Piece:
     """One photo's stretch of the outline.
 
     index: of the photo in the network. trace: in the frame of the run, at z = height over the
-    board. tone: mm by which the photo moves an edge; 0 for a line.
+    board. tone: mm by which the photo moves an edge; 0 for a line. unsquare: mm, standard
+    uncertainty of where the upper edge lies over a foot that was traced in its place; 0 where it
+    was traced itself.
     """
 
     index: int
@@ -50,6 +52,7 @@ class Piece:
     height: float
     trace: Trace
     tone: float
+    unsquare: float = 0.0
 
     @property
     def parts(self) -> dict[str, Array]:

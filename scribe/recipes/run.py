@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,12 +17,7 @@ from scribe.outline import Outline
 from scribe.outline_file import read_polyline
 from scribe.print_scale import UNCHECKED
 from scribe.quantity import format_u
-from scribe.recipes.height import (
-    JOINT,
-    THICK_U,
-    KnownHeight,
-    before_photos,
-)
+from scribe.recipes.run_height import before_run, settled_run
 
 if TYPE_CHECKING:
     from scribe.capture.network import Network
@@ -32,11 +27,6 @@ if TYPE_CHECKING:
 
 Array = npt.NDArray[np.float64]
 Progress = Callable[[str], None]
-
-# The strips' faces lie over the board: paper of 80 to 160 g/m2 is 0.1 to 0.2 mm thick, and some air
-# stays under it (common practice, no source). Standard uncertainty.
-_PAPER_MM, _PAPER_U = 0.12, 0.05
-_LEVEL_MM = 2.0  # an edge no further above the strips lies on the board that they lie on
 
 
 @dataclass(frozen=True)
@@ -94,7 +84,7 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     progress("solving all photos together")
     sound = _solved(source, marks)
     network = with_tapes(sound.network, source.tapes)
-    height = _over_strips(before_photos(source))
+    height = before_run(source)
     near = None if source.near is None else read_polyline(source.near)
     paths = tuple(marks.paths[k] for k in sound.kept)
     orders = [
@@ -107,7 +97,7 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     if not pieces:
         raise refused[0]
     roots = network.roots()
-    height, of_height = _height(source, height, pieces, roots)
+    height, pieces, of_height = settled_run(source, height, pieces, roots)
     pieces, unlike = agreeing(pieces, roots, height.u, run_axis(pieces))
     untraced = "; ".join(f"{error.where} was not traced: {error.what}" for error in refused)
     origin = f"run of {count} photos, {source.of}, height {height.words}"
@@ -150,53 +140,6 @@ def overlays_of(run: TracedRun, outline: Outline, caption: str) -> tuple[bytes, 
             for piece in run.pieces
         ]
     )  # fmt: skip
-
-
-def _over_strips(known: KnownHeight) -> KnownHeight:
-    """From over the board to over the strips' faces, which lie a paper's thickness higher."""
-    u = float(np.hypot(known.u, _PAPER_U))
-    return replace(known, height=known.height - _PAPER_MM, u=u)
-
-
-def _height(
-    source: PhotoSource, before: KnownHeight, pieces: list[Piece], roots: Mapping[str, Array]
-) -> tuple[KnownHeight, list[str]]:
-    """The height as stated, held against the photos, and what is to be said of it.
-
-    A line lies on the board that the strips lie on unless somebody says otherwise, and so does
-    an edge that the photos tell to lie level with them. Any other edge must be stated: photos
-    from the strips' side show its foot, those from the other side its upper edge, and both
-    together tell a height between.
-    """
-    from scribe.capture.run_height import height_of_run
-
-    if source.height == 0.0 or (source.height is None and source.of == "line"):
-        return before, []
-    seen = height_of_run(pieces, roots)
-    u = None if seen is None else float(np.hypot(seen.u, THICK_U[source.of]))
-    told = "nothing" if seen is None or u is None else format_u(seen.height, 2.0 * u)
-    if source.height is None:
-        if seen is not None and u is not None and abs(seen.height) <= max(2.0 * u, _LEVEL_MM):
-            own = max(u, abs(seen.height))
-            return KnownHeight(0.0, own, f"level with the strips, {told} by the photos"), []
-        raise ScribeError(
-            "run-height",
-            what=f"how high the edge lies above the strips isn't stated (the photos tell {told},"
-            " but some may show the foot of the board)",
-            where=f"{len(pieces)} photos from {pieces[0].name}",
-            do="measure the board's thickness and give --height, or 0 where both lie level",
-        )
-    if seen is None or u is None:
-        return before, []
-    off = seen.height - before.height
-    if abs(off) <= JOINT * float(np.hypot(u, before.u)):
-        return before, []
-    said = (
-        f"The photos tell {told} above the strips, and {before.words} is {abs(off):.1f} mm from"
-        " that; U covers both. Look at the overlays: where they show the foot of the board, take"
-        " those photos again from over the board."
-    )
-    return replace(before, u=float(np.hypot(before.u, off / 2.0))), [said]
 
 
 def _solved(source: PhotoSource, marks: RunMarks) -> Sound:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -71,9 +72,30 @@ def test_the_height_of_an_edge_over_the_strips_must_be_stated(tmp_path: Path) ->
     with pytest.raises(ScribeError) as refused:
         trace(PhotoSource(paths, "edge"))
     assert refused.value.kind == "run-height"
-    wrong = trace(PhotoSource(paths, "edge", height=9.0))
-    assert any("U covers both" in words for words in wrong.advice)
-    off = wrong.outline.points[:, 1] - np.interp(
-        wrong.outline.points[:, 0], truth[:, 0], truth[:, 1]
-    )
-    assert np.mean(np.abs(off) < wrong.outline.U) > 0.9
+    with pytest.raises(ScribeError) as refused:
+        trace(PhotoSource(paths, "edge", height=9.0))
+    assert refused.value.kind == "height-contradicts"
+
+
+@pytest.mark.slow
+def test_a_photo_that_shows_the_foot_of_a_board_is_told_from_one_that_shows_its_edge(
+    tmp_path: Path,
+) -> None:
+    """The middle one of three photos looks at the side of a board of 18 mm."""
+    run = make_run(720.0, 3, 4, megapixels=8.0, thick=18.0)
+    paths = tuple(run.write(tmp_path))
+    with pytest.raises(ScribeError) as refused:
+        trace(PhotoSource(paths, "edge"))
+    assert refused.value.kind == "run-height"
+    told = re.search(r"the photos tell ([\d.]+) \+/- ([\d.]+) mm", str(refused.value))
+    assert told is not None
+    assert abs(float(told[1]) - 18.0) < float(told[2])
+    outline = trace(PhotoSource(paths, "edge", height=18.0)).outline
+    off = outline.points[:, 1] - np.interp(outline.points[:, 0], *run.truth.T)
+    assert np.mean(np.abs(off) < outline.U) > 0.9
+    assert outline.budget["square"].max() > 0.1  # mm: half a degree of 18 mm
+    with pytest.raises(ScribeError) as refused:
+        trace(PhotoSource(paths, "edge", height=9.0))
+    assert refused.value.kind == "height-contradicts"
+    alone = trace(PhotoSource(paths[1:2], "edge", height=18.0))
+    assert any("may show its foot" in words for words in alone.advice)
