@@ -34,7 +34,7 @@ TURN_MM = 1.0  # one end goes in against the other by no more: the reveal shows 
 _PLACES, _MOST = 300, 600  # of an edge that are looked at
 _TRIED_MM = 0.5  # from one shift along to the next that is tried
 _FIRST_STEP, _LAST_STEP = 0.6, 0.005  # mm, along, of the linear programme's trust
-_WORTH_MM = 0.02  # a move is larger only for more than that
+_WORTH_MM = 0.05  # a move is larger only for more than that
 STEP_MM = 0.1  # moves are told in tenths
 _DIRECTIONS = 8  # in which what goes through a hole is kept from its border
 _FREE_MM = 50.0  # out, where nothing else holds the piece
@@ -68,6 +68,9 @@ def best_move(
             tried[lowest & np.isfinite(gaps)], key=lambda a: float(gaps[tried == a][0])
         )[:2]
     told = [problem.told(problem.refined(problem.pushed(float(a), 0.0))) for a in starts]
+    if along > 0.0 and turn > 0.0:  # whether a turn alone does as well
+        still = _Problem(cut, edge, piece, filler, (0.0, turn))
+        told.append(still.told(still.refined(still.pushed(0.0, 0.0))))
     least = min(move.gap for move in told)
     return min(
         (move for move in told if move.gap <= least + _WORTH_MM),

@@ -194,11 +194,11 @@ def _moves(check: CutCheck) -> list[str]:
             "now, these points don't tell"
         )
         return [said, assumed(check)]
-    for move, what in ((check.shift, "a shift"), (check.both, "a shift and a turn")):
+    for move, what in ((check.shift, "a shift saves"), (check.both, "a shift and a turn save")):
         words = move_words(check, move)
         if move.gap <= saved and words:
             said = (
-                f"{what if move.along else 'a turn'} saves it: {words}, nothing gapes by more than "
+                f"{what if move.along else 'a turn saves'} it: {words}, nothing gapes by more than "
                 f"{_at_most(move.gap)} mm (+/- {U:.2f}){_into(check, move)}"
             )
             return [said, assumed(check)]

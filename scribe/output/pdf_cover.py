@@ -177,7 +177,7 @@ def _row(page: PageWriter, cells: tuple[str, ...], *, bold: bool) -> None:
 
 
 def _trust(page: PageWriter) -> None:
-    page.y -= 3.0
+    page.y -= 2.0
     words = (
         "+/- U holds the truth in about 95 of 100 cases (k = 2): how well the outline is known."
         " What U on paper adds to it is the root of the sum of both squares. Pushing the gauge"

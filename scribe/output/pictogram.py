@@ -163,11 +163,18 @@ class _Upright:
         push = np.sum([self.out(cut) for cut in self.piece.cuts], axis=0)
         size = float(np.hypot(*push))
         if size < 0.5 or trapped(self.piece):
-            return [], []
+            return [], self._noted()
         push = push / size
         foot = self.corner + self.box / 2.0 - push * (self.box / 2.0 + _ARROW + 0.8)
         said = _beside_arrow(foot, push)
         return _arrow(foot, push, _ARROW), [said]
+
+    def _noted(self) -> list[Text]:
+        """Where a push alone won't do, the notes say what does; below a free lower side."""
+        if any(self.out(cut)[1] < -_LYING for cut in self.piece.cuts):
+            return []
+        x, y = self.corner + self.box * [0.5, 0.0]
+        return [Text((float(x), float(y) - _SMALL - 2.0), "way in: see the notes", _SMALL)]
 
 
 def _beside_arrow(foot: Array, push: Array) -> Text:

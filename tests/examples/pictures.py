@@ -9,8 +9,10 @@ from __future__ import annotations
 import tempfile
 from pathlib import Path
 
+from scribe.output.deviation_map import deviation_map
+from scribe.recipes.check import CheckSource, check
 from scribe.recipes.make import make_job
-from tests.examples.walls import FIXTURES
+from tests.examples.walls import FIXTURES, GAPS
 
 DOCS = Path(__file__).parents[2] / "docs/pictures"
 # The job, and which page of its first piece shows best what it is about.
@@ -25,6 +27,13 @@ def main() -> None:
             make_job(FIXTURES / job / "job.toml", Path(out))
             pdf = next(p for p in Path(out).glob("*.pdf") if "-" not in p.name)
             picture(pdf, page, DOCS / f"example-{job}.webp")
+    (DOCS / "check.svg").write_text(check_drawing() + "\n", "utf-8")
+
+
+def check_drawing() -> str:
+    """The plinth's foot beside its planned line, as `scribe check` draws it."""
+    source = CheckSource(FIXTURES / "plinth/job.toml", "plinth", (FIXTURES / GAPS,))
+    return deviation_map(check(source).check)
 
 
 def picture(pdf: Path, page: int, to: Path) -> None:

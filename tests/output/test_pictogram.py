@@ -65,4 +65,6 @@ def test_the_solid_stands_outside_of_the_piece(made: dict[str, Piece]) -> None:
     assert min(path.points[:, 1].min() for path in hatches(picture)) > border[:, 1].min()
     assert max(path.points[:, 1].max() for path in hatches(picture)) > top
     assert "push home" in said(picture)
-    assert "push home" not in said(in_place(made["trapped shelf"], SIZE))
+    trapped = said(in_place(made["trapped shelf"], SIZE))
+    assert "push home" not in trapped
+    assert "way in: see the notes" in trapped
