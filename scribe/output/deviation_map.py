@@ -157,7 +157,11 @@ class _Scene:
         end = f"station, mm from the {self.check.cut.from_end} end"
         parts.append(_text(_WIDTH - _RIGHT, _MAP - 8, end, "end"))
         parts.append(_text(4, _TOP - 32, "mm", "start"))
-        parts.append(_text((_LEFT + _WIDTH - _RIGHT) / 2, _MAP - 8, "PIECE", "middle", "b"))
+        parts.append(
+            _text(
+                (_LEFT + _WIDTH - _RIGHT) / 2, _MAP - 8, "PIECE, seen from its face", "middle", "b"
+            )
+        )
         return parts
 
     def _beyond(self, name: str, sign: float, y: Place) -> list[str]:

@@ -15,8 +15,9 @@ import shapely
 
 from scribe.job_file import read_job
 from scribe.piece import CutEdge, Piece
+from scribe.recipes.check import CheckSource, check
 from scribe.recipes.make import fitted_piece
-from tests.examples.walls import FIXTURES, WALLS
+from tests.examples.walls import FIXTURES, GAPS, WALLS
 
 
 @cache
@@ -77,3 +78,16 @@ def test_keep_and_waste_make_up_the_blank(job: str) -> None:
 def test_the_tables_are_the_readings_of_these_walls() -> None:
     for name, wall in WALLS.items():
         assert (Path(FIXTURES) / name).read_text("utf-8") == wall.table()
+
+
+def test_the_plinth_that_was_set_down_is_saved_by_a_turn() -> None:
+    """1.25 mm wider at one end than at the other, in a line: a turn of 1 mm, which is as much as is
+    allowed, leaves 0.25 mm; leaves of a twentieth and their scatter add 0.1 at most.
+    """
+    source = CheckSource(FIXTURES / "plinth/job.toml", "plinth", (FIXTURES / GAPS,))
+    found = check(source).check
+    assert found.gap[0] == pytest.approx(1.25, abs=1e-6)
+    assert found.both is not None
+    assert found.both.along == 0.0
+    assert found.both.turn == pytest.approx(1.0)
+    assert found.both.gap == pytest.approx(0.25, abs=0.1)
