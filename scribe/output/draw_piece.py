@@ -95,7 +95,7 @@ def labelled(
     used += [_path_box(path) for path in beside]
     notes = [*notes, *cut_notes(seen)]
     labels = words(seen, notes, mirrored=drawing.mirrored, windows=windows, taken=used)
-    spared = [text_corners(text) for text in labels.texts if text.words == "WASTE"]
+    spared = [text_corners(text) for text in labels.texts if text.words in ("WASTE", "UP")]
     spared += [text_corners(text) for text in drawing.layer("stations").texts]
     spared += [mark.corners for mark in marks]
     waste = [part for part in seen.waste if not is_lid(seen, part)]

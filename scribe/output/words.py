@@ -201,23 +201,37 @@ class _Sheet:
             self._put(self.keep, at, said, angle_deg=upright(along), within=_NEAR)
 
     def _up(self, wanted: Array) -> None:
-        """An arrow that points up in the room, with its word."""
+        """An arrow that points up in the room, with its word: on the piece, else beside it, and
+        where all is waste, in that.
+        """
+        up = self.piece.up
+        for space in (self.keep, self.air, self._waste_space()):
+            for scale in (1.0, 0.7):
+                size = scale * (14.0 + 14.0 * np.abs(up)) + 2 * _GAP
+                centre = space.place((float(size[0]), float(size[1])), wanted)
+                if centre is not None:
+                    half = (size - _GAP) / 2
+                    space.take((*(centre - half), *(centre + half)), _GAP)
+                    self._arrow(centre, scale)
+                    return
+
+    def _waste_space(self) -> FreeSpace:
+        """What is free in the largest waste."""
+        space = FreeSpace(self.piece.waste[0] if self.piece.waste else self.area, self.window)
+        space.only(self.area)
+        for box in (*self.taken, *(text_box(text) for text in self.texts)):
+            space.take(box, _GAP)
+        return space
+
+    def _arrow(self, centre: Array, scale: float) -> None:
         up = self.piece.up
         side = np.array([-up[1], up[0]])
-        for scale in (1.0, 0.7):
-            size = scale * (14.0 + 14.0 * np.abs(up)) + 2 * _GAP
-            centre = self.keep.place((float(size[0]), float(size[1])), wanted)
-            if centre is None:
-                continue
-            half = (size - _GAP) / 2
-            self.keep.take((*(centre - half), *(centre + half)), _GAP)
-            tip, neck = centre + 13 * scale * up, centre + 7 * scale * up
-            head = [tip, neck + 4.5 * scale * side, neck - 4.5 * scale * side]
-            shaft = np.array([neck, centre - 3 * scale * up])
-            self.paths += [Path(np.array(head), "cut", closed=True), Path(shaft, "cut")]
-            word = Text((0.0, 0.0), "UP", 5.0 * scale, bold=True)
-            self.texts.append(centred(word, centre - 9.0 * scale * up))
-            return
+        tip, neck = centre + 13 * scale * up, centre + 7 * scale * up
+        head = [tip, neck + 4.5 * scale * side, neck - 4.5 * scale * side]
+        shaft = np.array([neck, centre - 3 * scale * up])
+        self.paths += [Path(np.array(head), "cut", closed=True), Path(shaft, "cut")]
+        word = Text((0.0, 0.0), "UP", 5.0 * scale, bold=True)
+        self.texts.append(centred(word, centre - 9.0 * scale * up))
 
     def _wall(self, cut: CutEdge, at: Array) -> None:
         said = f"WALL SIDE: {cut.name}"

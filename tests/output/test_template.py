@@ -362,6 +362,7 @@ def test_every_sheet_tells_its_sides_by_itself(piece: Piece, mirrored: bool) -> 
         area = shapely.Polygon(frame.apply(own)).buffer(1e-6)
         for text in labels:
             assert area.contains(shapely.box(*text_box(text))), text.words
+        assert "UP" in [text.words for text in labels]
         if shapely.Polygon(own).buffer(-30.0).intersects(shapely.MultiPoint(lines)):
             said = " ".join(text.words for text in labels)
             wanted = ["KEEP", "UP", "WALL SIDE", "MIRRORED" if mirrored else "FACE"]
