@@ -53,7 +53,8 @@ _LONG = tuple(
 # Places on the grid of sizes, in spreads; those far out are for steps and breasts.
 _GRID_LONG = np.array([-2.2, -1.5, -0.75, 0.0, 0.75, 1.5, 2.2, 3.2, 4.2])
 _GRID_SHORT = np.array([-1.8, -0.9, 0.0, 0.9, 1.8, 3.0, 4.2])
-_BLOCK = 50  # readings whose likelihood is worked out together
+_BLOCK, _BLOCKS = 50, 6  # readings whose likelihood is worked out together; so many say enough
+_TOGETHER = 4  # stretches that are looked at together
 _NEAR = 8  # readings on each side of a stretch that have a say in it
 _PLACES = 13  # of a stretch at which the width is worked out; in between it is interpolated
 _PROBABLE = 2e-3  # of the likeliest combination: what is less likely than that is left out
@@ -117,7 +118,8 @@ def likely(s: Array, values: Array, u: Array, surface: Surface | None) -> Likely
     """What the readings say of the surface: values (N, D) at s (N,), noise u (N,) mm."""
     pairs = list(_pairs(surface))
     logs = np.array([np.log(pair.prior) for pair in pairs])
-    for part in np.array_split(np.arange(len(s)), -(-len(s) // _BLOCK)):
+    blocks = np.array_split(np.arange(len(s)), -(-len(s) // _BLOCK))
+    for part in blocks[:: -(-len(blocks) // _BLOCKS)]:
         if len(part) > 2:
             logs += [_log_likelihood(s[part], values[part], u[part], pair) for pair in pairs]
     weight = np.exp(logs - logs.max())
@@ -165,10 +167,14 @@ def within(
     known = likely(s, values, u, surface)
     found = np.zeros(len(at))
     stretch = np.clip(np.searchsorted(s, at, "right") - 1, 0, len(s) - 2)
-    for k in np.unique(stretch):
-        near = slice(max(k - _NEAR + 1, 0), k + _NEAR + 1)
-        rows = np.flatnonzero(stretch == k)
-        few = rows[_spread_out(len(rows))]
+    for first in range(0, len(s) - 1, _TOGETHER):
+        last = min(first + _TOGETHER, len(s) - 1)
+        near = slice(max(first - _NEAR + 1, 0), last + _NEAR)
+        each = [np.flatnonzero(stretch == k) for k in range(first, last) if k in stretch]
+        if not each:
+            continue
+        rows = np.concatenate(each)
+        few = np.concatenate([part[_spread_out(len(part))] for part in each])
         mean, spread = kriged(s[near], values[near], u[near], at[few], known)
         away = mean - curve[few]
         width = np.max([_half_width(known.weight, away[..., d], spread)

@@ -11,6 +11,7 @@ from click.testing import CliRunner
 from scribe.commands.read import command
 from scribe.errors import ScribeError
 from scribe.job import ReadSource
+from scribe.job_file import read_job
 from scribe.outline_file import read_json
 from scribe.recipes.make import make_job
 from scribe.recipes.read import read
@@ -39,10 +40,60 @@ def test_readings_become_a_template(tmp_path: Path) -> None:
     assert piece.edges[0].most.station == pytest.approx(300.0)
 
 
-def test_an_option_that_says_nothing_is_refused(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("form", "option"),
+    [
+        ("offsets", {"base": 500.0}), ("tapes", {"closing": 1.0}), ("level", {"line": "laser"}),
+        ("drawing", {"surface": "flat"}), ("feelers", {"choose": "wall"}), ("level", {"u95": 0.0}),
+    ],
+)  # fmt: skip
+def test_an_option_that_says_nothing_is_refused(tmp_path: Path, form, option) -> None:
     with pytest.raises(ScribeError) as caught:
-        read(ReadSource(tmp_path / "wall.csv", "offsets", "above", base=500.0))
+        read(ReadSource(tmp_path / "wall.csv", form, "above", **option))
     assert caught.value.kind == "read-option"
+    assert next(iter(option)) in caught.value.what
+
+
+def test_what_the_wall_looks_like_narrows_u(tmp_path: Path) -> None:
+    """The same three readings of a wall that may be anything, and of a flat one."""
+    (tmp_path / "wall.csv").write_text("station;offset\n0;16\n300;10,0\n600;14\n", "utf-8")
+    options = {
+        "open": [], "flat": ["--surface", "flat"], "laser": ["--surface", "flat", "--line", "laser"]
+    }  # fmt: skip
+    worst = {}
+    for name, more in options.items():
+        arguments = [str(tmp_path / "wall.csv"), "--as", "offsets", "-o", str(tmp_path / name)]
+        shown = CliRunner().invoke(command, [*arguments, "--json", *more])
+        assert shown.exit_code == 0, shown.output
+        worst[name] = json.loads(shown.output)["u95_mm"]["worst"]
+    assert worst["flat"] < 0.6 * worst["open"]
+    assert "laser" in read_json(tmp_path / "laser" / "outline.json").budget
+    job = tmp_path / "job.toml"
+    job.write_text(
+        '[outline.wall]\nreadings = "wall.csv"\nas = "offsets"\nbuilding = "above"\n'
+        'surface = "flat"\nline = "laser"\n[[piece]]\nname = "strip"\n'
+        "blank = { length = 600, width = 60 }\n"
+        '[[piece.edge]]\noutline = "wall"\nedge = "top"\n',
+        "utf-8",
+    )
+    source = read_job(job).outlines["wall"].source
+    assert isinstance(source, ReadSource)
+    assert (source.surface, source.line) == ("flat", "laser")
+
+
+def test_a_closed_drawing_says_its_way_round(tmp_path: Path) -> None:
+    """A circle of 40 mm: 2 pi 40 = 251.327 mm, less what chords within 0.01 mm cut off."""
+    (tmp_path / "pipe.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" '
+        'viewBox="0 0 100 100"><circle cx="50" cy="50" r="40"/></svg>',
+        "utf-8",
+    )
+    arguments = ["--as", "drawing", "--building", "inside", "-o", str(tmp_path / "pipe")]
+    arguments = [str(tmp_path / "pipe.svg"), *arguments]
+    shown = CliRunner().invoke(command, [*arguments, "--json"])
+    assert json.loads(shown.output)["around_mm"]["value"] == pytest.approx(251.327, abs=0.05)
+    shown = CliRunner().invoke(command, [*arguments, "--force"])
+    assert "closed, 251.3" in shown.output
 
 
 def test_a_job_takes_readings_and_drawings_themselves(tmp_path: Path) -> None:
