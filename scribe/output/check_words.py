@@ -60,10 +60,16 @@ def verdict(check: CutCheck) -> str:
         return f"{said}: filler may close that"
     most = format_mm(round_down_mm(float(check.found.second.max()), 0.1), 1)
     place = float(check.found.station[int(check.found.second.argmax())])
+    other = "A move of the piece saves it. Else a second cut: " if _saved(check) else "Second cut: "
     return (
-        f"{said}: more than filler should close. Second cut: take off up to {most} mm, most at "
+        f"{said}: more than filler should close. {other}take off up to {most} mm, most at "
         f"{place:.0f}, as second-cut.csv says; the piece moves in by as much"
     )
+
+
+def _saved(check: CutCheck) -> bool:
+    """Whether a move brings the largest gap to what filler closes."""
+    return any(move is not None and move.gap <= check.filler for move in (check.shift, check.both))
 
 
 def worst_places(check: CutCheck) -> list[tuple[float, float]]:

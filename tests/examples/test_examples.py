@@ -85,7 +85,12 @@ def test_the_plinth_that_was_set_down_is_saved_by_a_turn() -> None:
     allowed, leaves 0.25 mm; leaves of a twentieth and their scatter add 0.1 at most.
     """
     source = CheckSource(FIXTURES / "plinth/job.toml", "plinth", (FIXTURES / GAPS,))
-    found = check(source).check
+    checked = check(source)
+    found = checked.check
+    assert any(
+        "A move of the piece saves it. Else a second cut" in line for line in checked.lines()
+    )
+    assert any(line.startswith("a turn saves it: its other end 1 mm") for line in checked.lines())
     assert found.gap[0] == pytest.approx(1.25, abs=1e-6)
     assert found.both is not None
     assert found.both.along == 0.0
