@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
+import pypdfium2
 import pytest
 
 from scribe.job import PrintSettings
+from scribe.output.assembly import with_assembly
 from scribe.output.draw_piece import draw
 from scribe.output.match_marks import U_MM
+from scribe.output.pdf import template_pdf
 from scribe.output.sheets import Assembly, SheetPlan
 from scribe.output.template import lay_out
-from scribe.piece import Piece
+from scribe.piece import Piece, Polygon
 
 
 def laid(piece: Piece, paper: str = "A4") -> tuple[SheetPlan, Assembly]:
@@ -61,3 +66,22 @@ def test_it_is_told_rounded_up(made: dict[str, Piece]) -> None:
     assert "1.1 mm at the far end" in told
     plan, found = laid(made["long strip"])
     assert plan.mirrored().assembly == found
+
+
+def test_far_from_every_edge_crosses_lay_it(made: dict[str, Piece]) -> None:
+    """A blank whose edges lie on no sheet: its outermost crosses, known to 0.5 / sqrt 3 mm each
+    way, hold it; between them it is held better than by either, but for the chain's own bend.
+    """
+    piece, drawing = made["long strip"], draw(made["long strip"])
+    low, high = np.array([-3000.0, -3000.0]), np.array([4000.0, 3000.0])
+    far = np.array([low, [high[0], low[1]], high, [low[0], high[1]]])
+    wide = replace(piece, blank=replace(piece.blank, shape=Polygon(far)))
+    plan = with_assembly(lay_out(drawing, piece, PrintSettings()), drawing, wide)
+    found = plan.assembly
+    assert found is not None
+    assert found.by_crosses == (1, len(plan.crosses))
+    assert 0.5 / 3**0.5 / 2**0.5 < found.across < 2.0 * 0.5 / 3**0.5
+    cover = pypdfium2.PdfDocument(template_pdf(drawing, wide, plan, PrintSettings()))[0]
+    said = " ".join(cover.get_textpage().get_text_bounded().split())
+    assert f"Mark crosses 1 and {len(plan.crosses)} on the blank as the table says" in said
+    assert found.words in said

@@ -107,6 +107,9 @@ def test_the_key_figures_are_told(job: Path, tmp_path: Path) -> None:
     content = json.loads(result_json(result))
     infill = content["pieces"][0]
     assert infill["name"] == "infill"
+    # 600 mm and 10 mm beyond both ends, over 267 mm a sheet (A4 lying): three.
+    assert (infill["sheets"], infill["sheets_saved"]) == (3, 0)
+    assert 0.05 < infill["on_paper_u95_mm"] < 0.5
     (edge,) = infill["edges"]
     assert edge["most"]["station_mm"] == 600.0
     assert edge["most"]["remove_mm"] == pytest.approx(6.0, abs=0.0011)  # rounded down
