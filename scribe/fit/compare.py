@@ -37,6 +37,7 @@ LAYS: tuple[Lay, ...] = get_args(Lay)
 WIDTH_U = 0.15  # mm, of a width read with a rule or a calliper (common practice, no source)
 ENDS_U = 0.3  # mm along, of an end as it was traced (common practice, no source)
 _STEP_MM = 5.0
+_ELSEWHERE_MM = 20.0  # no saw goes so far astray
 _EXACT_MM = 1e-6
 
 
@@ -87,6 +88,19 @@ def compare(
         laid = Laid(laid.along, True, f"{along}, {_WIDTHS}")
     feet = nearest(placed, plan)
     inside = (feet.station > 0.0) & (feet.station < stations(plan)[-1])
+    off = float(np.median(np.abs(feet.distance[inside]))) if inside.sum() > 1 else np.inf
+    if (
+        off > _ELSEWHERE_MM
+        or float(np.ptp((feet.point[inside] - cut.start) @ cut.along)) < _STEP_MM
+    ):
+        raise ScribeError(
+            "check-elsewhere",
+            what=f"the edge doesn't lie along the cut to {cut.name}"
+            + (f": half of it is more than {off:.0f} mm away" if np.isfinite(off) else ""),
+            where=f"{cut.edge} edge",
+            do="check that it is this edge of this piece, and with --lay piece that its points are "
+            "in the frame of the piece",
+        )
     if lay == "ends":  # where the line is steep, a slip along it shows across it
         u = np.hypot(u, ENDS_U / np.sqrt(2.0) * np.abs(normals(placed) @ cut.along))
     planned = np.interp(feet.station, stations(plan), _along(cut, plan))
@@ -111,6 +125,19 @@ def felt(cut: CutEdge, station: Array, gap: Array, u: float) -> Compared:
     the edge is taken to follow the line.
     """
     length = float(np.ptp((cut.line - cut.start) @ cut.along))
+    ends = (cut.line - cut.start) @ cut.along
+    beyond = (station < ends.min() - _STEP_MM) | (station > ends.max() + _STEP_MM)
+    if beyond.any() or len(np.unique(station)) < len(station):
+        raise ScribeError(
+            "check-stations",
+            what=f"station {station[beyond][0]:.0f} lies beyond the cut, which goes from "
+            f"{ends.min():.0f} to {ends.max():.0f}"
+            if beyond.any()
+            else "the same station is there twice",
+            where=f"{cut.edge} edge",
+            do="give each gap the station where it was felt, from the end that the table counts "
+            "from",
+        )
     order = np.argsort(station)
     deviation = cut.clearance - gap[order]
     at = (cut.line - cut.start) @ cut.along

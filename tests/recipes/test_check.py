@@ -97,7 +97,17 @@ def test_gaps_felt_along_the_fitted_piece(job: Path, tmp_path: Path) -> None:
 
 def test_what_cannot_be_checked_is_refused(job: Path, tmp_path: Path) -> None:
     cut = edge_csv(tmp_path, np.zeros(len(X)))
+    for rows, kind in {
+        "station,gap\n100,0.9\n100,0.5\n": "check-stations",
+        "station,gap\n100,0.9\n900,0.5\n": "check-stations",
+        "x_mm,y_mm,u95_mm\n0,0,0.1\n900,0,0.1\n": "check-elsewhere",
+    }.items():
+        (tmp_path / "odd.csv").write_text(rows, "utf-8")
+        with pytest.raises(ScribeError) as caught:
+            check(CheckSource(job, "strip", (tmp_path / "odd.csv",)))
+        assert caught.value.kind == kind
     for kind, source in {
+        "check-elsewhere": CheckSource(job, "strip", (cut,), lay="piece"),
         "check-piece": CheckSource(job, "door", (cut,)),
         "check-edge": CheckSource(job, "strip", (cut,), edge="left"),
         "check-files": CheckSource(job, "strip", (cut, cut)),
@@ -174,7 +184,7 @@ def test_a_slip_along_is_saved_by_a_shift(job: Path, tmp_path: Path) -> None:
     assert move is not None
     assert move.along == pytest.approx(-1.4, abs=0.11)
     assert move.gap < 0.12
-    said = next(line for line in held.lines() if "saves it" in line)
+    said = next(line for line in held.lines() if line.startswith("a shift saves it"))
     assert "mm towards the left end" in said
     assert "nothing gapes by more than 0." in said
     assert any("no other edge of the piece is held" in line for line in held.lines())
