@@ -25,7 +25,7 @@ from scribe.output.vital import WORDS_MM, WORKING_MM, dense, directions, lines, 
 Array = npt.NDArray[np.float64]
 Size = tuple[float, float]
 
-_BIN_MM, _BINS = 5.0, 50  # a bin's length at least; and how many a sheet's longer side has at most
+_BIN_MM, _BINS = 4.0, 100  # a bin's length at least; and how many a sheet's longer side has at most
 _ASIDE_MM = 2.0 * HALF_MM + 21.0  # on either side of the line that a joint needs for its marks
 _BEYOND_MM = REACH_MM + 1.5  # beyond the trim line that the lower sheet's marks need
 _STRAIGHT_MM = 1.5  # that the line may stray from its chord across a joint
