@@ -63,13 +63,15 @@ def command(
     between two readings is in the uncertainty.
     """
     from scribe.job import ReadSource
-    from scribe.recipes.read import read, read_json, result_lines, write_read
+    from scribe.recipes.read import advice, read, read_json, result_lines, write_read
 
-    outline = read(ReadSource(file, unit=None if unit is None else UNITS_MM[unit], **options))
+    source = ReadSource(file, unit=None if unit is None else UNITS_MM[unit], **options)
+    outline = read(source)
+    said = advice(source, outline)
     written = write_read(outline, out, force=force)
     if as_json:
-        click.echo(read_json(outline, written))
+        click.echo(read_json(outline, written, said))
         return
-    for line in result_lines(outline):
+    for line in (*result_lines(outline), *said):
         click.echo(line)
     click.echo(f'Give file = "{written[1].name}" to a job file.')

@@ -63,10 +63,13 @@ def _joined(job: OutlineJob, source: JoinSource, found: Mapping[str, Captured]) 
 
 
 def _read(job: OutlineJob, source: ReadSource) -> Captured:
-    from scribe.recipes.read import read
+    from scribe.recipes.read import advice, read
 
     raw = read(source)
-    return Captured(raw, shaped(raw, job), {source.form: source.path.name}, (), None)
+    facts: dict[str, str] = {source.form: source.path.name}
+    if source.surface is not None:
+        facts["surface"] = source.surface
+    return Captured(raw, shaped(raw, job), facts, advice(source, raw), None)
 
 
 def _traced(job: OutlineJob, source: PhotoSource, progress: Progress) -> Captured:

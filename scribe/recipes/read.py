@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 
 from scribe.errors import ScribeError
@@ -65,13 +66,27 @@ def result_lines(outline: Outline) -> list[str]:
     ]
 
 
-def read_json(outline: Outline, written: list[Path]) -> str:
-    """The result for another program."""
+def advice(source: ReadSource, outline: Outline) -> tuple[str, ...]:
+    """What would narrow U most: an eye for the wall, where readings leave open what it is."""
+    unseen = outline.budget.get("between")
+    if unseen is None or source.surface is not None:
+        return ()
+    worst = int(unseen.argmax())
+    if 2.0 * unseen[worst] ** 2 < outline.u[worst] ** 2:
+        return ()
+    words = f"{2.0 * unseen[worst]:.1f} mm of U at worst is what may stand out between the readings"
+    do = "say what the surface looks like (flat, wavy or rough), or read closer together"
+    return (f"{words}: {do}.",)
+
+
+def read_json(outline: Outline, written: list[Path], said: Sequence[str]) -> str:
+    """The result for another program. said: the advice."""
     return json.dumps(
         {
             "points": len(outline),
             **sizes_json(outline),
             "u95_mm": {"best": float(outline.U.min()), "worst": float(outline.U.max())},
+            "advice": list(said),
             "written": [str(path) for path in written],
         },
         indent=2,

@@ -65,7 +65,9 @@ def test_what_the_wall_looks_like_narrows_u(tmp_path: Path) -> None:
         arguments = [str(tmp_path / "wall.csv"), "--as", "offsets", "-o", str(tmp_path / name)]
         shown = CliRunner().invoke(command, [*arguments, "--json", *more])
         assert shown.exit_code == 0, shown.output
-        worst[name] = json.loads(shown.output)["u95_mm"]["worst"]
+        result = json.loads(shown.output)
+        worst[name] = result["u95_mm"]["worst"]
+        assert bool(result["advice"]) == (name == "open")
     assert worst["flat"] < 0.6 * worst["open"]
     assert "laser" in read_json(tmp_path / "laser" / "outline.json").budget
     job = tmp_path / "job.toml"
