@@ -55,7 +55,7 @@ def with_assembly(plan: SheetPlan, drawing: Drawing, piece: Piece) -> SheetPlan:
             laid.lie(cross.sheet - 1, cross.at, way, _CROSS_U)
     across = laid.u(sheets, points, out)
     worst = int(across.argmax())
-    alone = _alone(plan, sheets, points, out)
+    alone = _alone(plan, sheets, points, out) if plan.joints else 0.0
     return replace(
         plan,
         assembly=Assembly(

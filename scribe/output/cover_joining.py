@@ -87,6 +87,8 @@ def _laying(plan: SheetPlan) -> str:
             f"Mark crosses {numbers} on the blank as the table says and lay the sheets' crosses on"
             " them."
         )
+    if plan.groups > 1:
+        said += " Sheets without a joint are laid one by one."
     if plan.joints:
         said += (
             " On every sheet the blank's line must lie on its edge; where it doesn't, a sheet is"

@@ -108,7 +108,7 @@ class Assembly:
 
     across, along: the line, joined by the marks, checked by the tape, laid on the blank. sheet:
     where across is worst. alone: across by the marks alone, told from the sheet where stations
-    begin. by_crosses: numbers of the crosses to lay by, where the blank's edges don't do.
+    begin; 0 where nothing is joined. by_crosses: numbers of the crosses to lay by, where the blank's edges don't do.
     """
 
     across: float
@@ -124,10 +124,11 @@ class Assembly:
             format_mm(-round_down_mm(-COVERAGE_FACTOR * u, 0.1), 1)
             for u in (self.across, self.along, self.alone)
         )
-        return (
+        told = (
             f"On paper, laid as the cover says: U {across} mm across the line at worst (sheet"
-            f" {self.sheet}), {along} mm along it; by match marks alone {alone} mm at the far end"
+            f" {self.sheet}), {along} mm along it"
         )
+        return f"{told}; by match marks alone {alone} mm at the far end" if self.alone else told
 
 
 @dataclass(frozen=True)

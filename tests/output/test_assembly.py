@@ -54,6 +54,12 @@ def test_the_blanks_edges_hold_it(made: dict[str, Piece]) -> None:
     assert found.by_crosses == ()
 
 
+def test_sheets_of_their_own_are_laid_and_not_joined(made: dict[str, Piece]) -> None:
+    plan, found = laid(made["trapped shelf"])
+    assert (len(plan.sheets), len(plan.joints), found.alone) == (2, 0, 0.0)
+    assert "marks" not in found.words
+
+
 def test_one_sheet_is_not_joined(made: dict[str, Piece]) -> None:
     plan = lay_out(draw(made["short strip"]), made["short strip"], PrintSettings())
     assert len(plan.sheets) == 1
