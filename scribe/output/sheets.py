@@ -108,7 +108,8 @@ class Assembly:
 
     across, along: the line, joined by the marks, checked by the tape, laid on the blank. sheet:
     where across is worst. alone: across by the marks alone, told from the sheet where stations
-    begin; 0 where nothing is joined. by_crosses: numbers of the crosses to lay by, where the blank's edges don't do.
+    begin; 0 where nothing is joined. by_crosses: numbers of the crosses to lay by, where the
+    blank's edges don't do.
     """
 
     across: float
