@@ -70,11 +70,12 @@ def removal(
     across = np.interp(foot, along, u)
     slope = _slope(edge, blank, keep, read, across, side, (low, high))
     steep = np.abs(slope) > STEEP
+    beside = np.where(steep, 0.0, slope * (at - read))  # read a hair beside its station
     before = np.clip(np.searchsorted(along, foot, "right") - 1, 0, len(line) - 1)
     after = np.clip(np.searchsorted(along, foot, "left"), 0, len(line) - 1)
     return Removal(
         station=at,
-        remove=np.round(remove + np.where(steep, 0.0, slope * (at - read)), _KNOWN),
+        remove=np.maximum(np.round(remove + beside, _KNOWN), 0.0),
         u=across * np.sqrt(1.0 + np.where(steep, 0.0, slope) ** 2),
         width_left=width_left(edge, keep, read),
         kind=tuple(kinds),
