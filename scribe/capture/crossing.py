@@ -71,9 +71,10 @@ def refine_crossings(
         return Crossings(pixels, u, blur, all_good)
     mirrored = axes[:, 0, 0] * axes[:, 1, 1] > axes[:, 0, 1] * axes[:, 1, 0]
     axes = np.where(mirrored[:, None, None], axes[:, ::-1], axes)
-    centre = _settled(photo, predicted[chosen], reach[chosen], half)
+    start = _settled(photo, predicted[chosen], reach[chosen], half)
+    centre = np.rint(start).astype(np.intp)
     light, offset = _patches(photo, centre, half)
-    fit = _fit(light, offset, axes[chosen], reach[chosen], corner)
+    fit = _fit(light, offset, start - centre, axes[chosen], reach[chosen], corner)
     moved = fit.pixels + centre
     miss = np.hypot(*(moved - predicted[chosen]).T)
     good = fit.good & (miss < np.maximum(reach[chosen], 4.0))
@@ -81,17 +82,17 @@ def refine_crossings(
     return Crossings(pixels, u, blur, all_good)
 
 
-def _settled(photo: Photo, predicted: Array, reach: Array, half: int) -> npt.NDArray[np.intp]:
-    """The whole pixel nearest each crossing, after OpenCV's gradient search."""
+def _settled(photo: Photo, predicted: Array, reach: Array, half: int) -> Array:
+    """(N, 2) px each crossing to some hundredths, after OpenCV's gradient search."""
     window = int(np.clip(np.median(reach), 2, _LARGEST_RADIUS_PX))
     grey = reduced(photo.grey, 1.0)
     start = predicted.astype(np.float32).reshape(-1, 1, 2)
     criteria = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_MAX_ITER, 10, 0.05)
     found = cv2.cornerSubPix(grey, start, (window, window), (-1, -1), criteria).reshape(-1, 2)
     near = np.hypot(*(found - predicted).T) < reach
-    centre = np.rint(np.where(near[:, None], found, predicted)).astype(np.intp)
+    settled = np.where(near[:, None], found, predicted)
     low, high = half, np.array(photo.size) - half - 1
-    return np.clip(centre, low, high)
+    return np.asarray(np.clip(settled, low, high), dtype=np.float64)
 
 
 def _patches(photo: Photo, centre: npt.NDArray[np.intp], half: int) -> tuple[Array, Array]:
@@ -113,13 +114,21 @@ class _Fit:
     good: npt.NDArray[np.bool_]
 
 
-def _fit(light: Array, offset: Array, axes: Array, reach: Array, corner: bool) -> _Fit:
-    """Gauss-Newton on N patches at once: x, y, angle 1, angle 2, log s | m, gx, gy, a."""
+def _fit(
+    light: Array, offset: Array, start: Array, axes: Array, reach: Array, corner: bool
+) -> _Fit:
+    """Gauss-Newton on N patches at once: x, y, angle 1, angle 2, log s | m, gx, gy, a.
+
+    What counts lies round the crossing and not round the nearest whole pixel: a window to one
+    side of it would draw the crossing there wherever the picture isn't quite the model's (tone,
+    sharpening), and all crossings of a row alike.
+    """
     count = len(light)
-    distance = np.hypot(offset[:, 0], offset[:, 1])
+    distance = np.hypot(*(offset[None] - start[:, None]).transpose(2, 0, 1))
     weight = np.clip(reach[:, None] + 0.5 - distance, 0.0, 1.0)
     telling = (weight * (light < 1.0)).sum(axis=1)
     shape = np.zeros((count, 5))
+    shape[:, :2] = start
     shape[:, 2:4] = np.arctan2(axes[:, :, 1], axes[:, :, 0])
     level = np.zeros((count, 4))
     eye = np.eye(9)

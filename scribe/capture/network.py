@@ -53,6 +53,10 @@ Array = npt.NDArray[np.float64]
 _CAMERA = LENS + POSE
 _LEAST_FACTOR = 0.2
 _ROUNDS = 4
+# What all marks of a sheet in one photo are drawn aside together, and so doesn't average out:
+# marks of a row lie alike between the pixels. Of rendered photos (amplitude 0.004 px of the error
+# as it depends on the part of a pixel), by how much it tells in the solution.
+_TOGETHER_PX = 0.001
 
 
 @dataclass(frozen=True)
@@ -247,8 +251,10 @@ def solved(seen: Observations, known: Knowledge, start: Rig) -> Network:
     smooth = _smooth(seen, residuals)
     # Of N marks only N (1 - r) / (1 + r) count (first-order autoregressive series).
     r = min(smooth**2 / max(float((residuals**2).mean()), 1e-300), 0.95)
+    together = len(size2) / len(seen.starts) * (_TOGETHER_PX / max(noise, 1e-6)) ** 2
+    widening = (1 + r) / (1 - r) + together
     return Network(
-        seen, known, rig, found.factor, residuals, found.weights, noise, smooth, (1 + r) / (1 - r)
+        seen, known, rig, found.factor, residuals, found.weights, noise, smooth, widening
     )
 
 

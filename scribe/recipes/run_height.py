@@ -62,7 +62,9 @@ def settled_run(
     an edge that the photos tell to lie level with them. Any other edge must be stated
     ("run-height"), and not against what the photos tell ("height-contradicts").
     """
-    if source.height == 0.0 or (source.height is None and source.of == "line"):
+    if source.of == "line":
+        return *_of_line(before, pieces, roots), []
+    if source.height == 0.0:
         return before, list(pieces), []
     told = _told(source, pieces, roots)
     if source.height is None:
@@ -72,15 +74,41 @@ def settled_run(
 
     best = min(told, key=lambda one: abs(one.seen.height - before.height))
     if abs(best.seen.height - before.height) > JOINT * float(np.hypot(best.u, before.u)):
-        raise ScribeError(
-            "height-contradicts",
-            what=f"{before.words} was stated above the board that carries the strips, and the"
-            f" photos tell {told[0].over_board()}",
-            where=f"{len(pieces)} photos from {pieces[0].name}",
-            do="measure the board's thickness again, and take photos that show its side again from"
-            " over the board",
-        )
+        raise _contradicted(before, told[0].over_board(), pieces)
     return before, _at_their_feet(pieces, before) if best.feet else list(pieces), []
+
+
+def _of_line(
+    before: KnownHeight, pieces: Sequence[Piece], roots: Mapping[str, Array]
+) -> tuple[KnownHeight, list[Piece]]:
+    """A line lies on the strips' board: how far below their faces, the photos tell as well.
+
+    Both are weighed; refuses a line that lies elsewhere ("height-contradicts").
+    """
+    from scribe.capture.run_height import at_height, height_of_run
+
+    seen = height_of_run(pieces, roots)
+    if seen is None:
+        return before, list(pieces)
+    u = float(np.hypot(seen.u, THICK_U["line"]))
+    off = seen.height - before.height
+    if abs(off) > max(JOINT * float(np.hypot(u, before.u)), _LEVEL_MM):
+        raise _contradicted(before, format_u(seen.height + _PAPER_MM, 2.0 * u), pieces)
+    a, b = 1.0 / before.u**2, 1.0 / u**2
+    height = before.height + off * b / (a + b)
+    settled = replace(before, height=height, u=float(1.0 / np.sqrt(a + b)))
+    return settled, [at_height(piece, height) for piece in pieces]
+
+
+def _contradicted(before: KnownHeight, told: str, pieces: Sequence[Piece]) -> ScribeError:
+    return ScribeError(
+        "height-contradicts",
+        what=f"its height above the board that carries the strips is {before.words}, and the"
+        f" photos tell {told}",
+        where=f"{len(pieces)} photos from {pieces[0].name}",
+        do="measure again how far it lies above that board and give it as --height, and take"
+        " photos that show the side of a board again from over it",
+    )
 
 
 def _told(source: PhotoSource, pieces: Sequence[Piece], roots: Mapping[str, Array]) -> list[_Told]:

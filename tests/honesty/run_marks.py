@@ -15,7 +15,7 @@ import numpy as np
 
 from scribe.capture.network import solve_network
 from scribe.capture.network_known import ScalePrior
-from scribe.capture.network_tape import tape_of, with_tapes
+from scribe.capture.network_tape import with_tapes
 from scribe.tape import Cross, TapeReading
 from scribe.target import strip_sheet
 from tests.capture.run_world import Array, Run, make_run
@@ -94,7 +94,7 @@ def _length(run: Run, strips: int, seed: int, noise_px: float) -> tuple[float, f
     )
     network = solve_network(printed.seen(seed, noise_px), scale=UNCHECKED)
     network = with_tapes(network, [reading])
-    found, u = network.length(tape_of(network, reading))
+    found, u = network.length(reading)
     return found - true, 2.0 * u
 
 

@@ -18,7 +18,7 @@ import numpy as np
 
 from scribe.capture.network_faults import sound_network
 from scribe.capture.network_known import ScalePrior
-from scribe.capture.network_tape import tape_of, with_tapes
+from scribe.capture.network_tape import with_tapes
 from scribe.capture.run_marks import read_run
 from scribe.errors import ScribeError
 from scribe.job import PhotoSource
@@ -127,7 +127,7 @@ def _length(run: Run, paths: list[Path], source: PhotoSource) -> tuple[float, fl
     network = with_tapes(sound_network(marks.photos, scale=prior).network, source.tapes)
     last = len(run.strips)
     ends = TapeReading(Cross(1, "A"), Cross(last, "B"), run.tape(1, last))
-    length, u = network.length(tape_of(network, ends))
+    length, u = network.length(ends)
     return length - ends.length, 2.0 * u
 
 
