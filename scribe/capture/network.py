@@ -109,14 +109,14 @@ class Network:
             _, by = placed(self.seen, self.rig, index, np.asarray(point))
             unknowns = np.concatenate([LENS + np.arange(SCALE), self.seen.of_sheet(index)])
             _spread(rows[3 * k : 3 * k + 3], unknowns, by)
-        return self.widening * self.factor.covariance_of(rows)
+        return self.factor.covariance_of(rows)
 
     def length(self, tape: TapeReading) -> tuple[float, float]:
         """mm from mark to mark of a reading, and its standard uncertainty here."""
         value, by, unknowns = tape_length(self.seen, self.rig, tape)
         row = np.zeros((1, self.seen.size))
         _spread(row, unknowns, by[None])
-        return value, float(self.widening * self.factor.covariance_of(row)[0, 0]) ** 0.5
+        return value, float(self.factor.covariance_of(row)[0, 0]) ** 0.5
 
     def length_by_scale(self, tape: TapeReading) -> float:
         """mm standard uncertainty of that length which the doubt about the print scale makes."""
@@ -124,14 +124,14 @@ class Network:
         rows = np.zeros((1 + SCALE, self.seen.size))
         _spread(rows[:1], unknowns, by[None])
         rows[1:, LENS : LENS + SCALE] = np.eye(SCALE)
-        joint = self.widening * self.factor.covariance_of(rows)
+        joint = self.factor.covariance_of(rows)
         part = joint[0, 1:] @ np.linalg.solve(joint[1:, 1:], joint[1:, 0])
         return float(np.sqrt(max(float(part), 0.0)))
 
     def camera(self, photo: int) -> Camera:
         """The camera of a photo over the board where it looks at it, with its covariance."""
         camera, by = self._local(photo)
-        covariance = self.widening * self.factor.covariance_of(by)
+        covariance = self.factor.covariance_of(by)
         return replace(camera, covariance=0.5 * (covariance + covariance.T))
 
     def roots(self) -> Mapping[str, Array]:
@@ -147,7 +147,7 @@ class Network:
         causes[:SCALE, LENS : LENS + SCALE] = np.eye(SCALE)
         causes[SCALE:, :LENS] = np.eye(LENS)
         rows = np.concatenate([causes, by])
-        joint = self.widening * self.factor.covariance_of(rows)
+        joint = self.factor.covariance_of(rows)
         own = LENS + SCALE
         lower = np.linalg.cholesky(_scaled(joint[:own, :own]))
         spread = np.sqrt(np.diag(joint)[:own])
@@ -253,9 +253,9 @@ def solved(seen: Observations, known: Knowledge, start: Rig) -> Network:
     r = min(smooth**2 / max(float((residuals**2).mean()), 1e-300), 0.95)
     together = len(size2) / len(seen.starts) * (_TOGETHER_PX / max(noise, 1e-6)) ** 2
     widening = (1 + r) / (1 - r) + together
-    return Network(
-        seen, known, rig, found.factor, residuals, found.weights, noise, smooth, widening
-    )
+    # The marks' doubt is widened and not what is known apart from them.
+    wide = fitted(seen, known, sd * np.sqrt(widening), rig, iterations=2, tolerance=1e-7)
+    return Network(seen, known, rig, wide.factor, residuals, found.weights, noise, smooth, widening)
 
 
 def _smooth(seen: Observations, residuals: Array) -> float:
