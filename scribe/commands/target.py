@@ -45,8 +45,8 @@ def command(
 ) -> None:
     """Print a target: the sheet of marks that goes into every photo.
 
-    Print it at 100 % (not "fit to page"), lay a steel rule on the check bar, and tell
-    `scribe trace` with --print-scale what you read if 0 to 150 isn't 150.0 mm.
+    Print it at 100 % (not "fit to page"), lay a steel rule on its check bars, and tell
+    `scribe trace` with --bars what they read.
     """
     from scribe.recipes.target import make_target
 

@@ -40,14 +40,14 @@ CAUTIONS = (
     ),
     Caution(
         "textured coatings",
-        "Textured coatings, boards and tiles in older buildings may hold asbestos: don't drill,"
-        " scrape or sand before a sample was tested.",
+        "Old textured coatings, boards and tiles may hold asbestos: don't drill, scrape or sand"
+        " before a sample was tested.",
         "UK survey and asbestos guidance",
     ),
     Caution(
         "cables and pipes",
-        "Cables and pipes lie in walls, not always where rules would have them: use a detector,"
-        " switch off, and drill no deeper than needed.",
+        "Cables and pipes lie in walls, not always where rules have them: use a detector, switch"
+        " off, drill no deeper than needed.",
         "BS 7671, 522.6; common practice",
     ),
     Caution(

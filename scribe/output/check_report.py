@@ -47,7 +47,7 @@ def _rows(check: CutCheck) -> list[tuple[str, ...]]:
             f"{found.station[k]:.0f}",
             f"{found.deviation[k]:+.2f}",
             f"{2 * found.u[k]:.2f}",
-            f"{found.gap[k]:.1f}",
+            f"{found.gap[k]:.2f}",
             f"{round_down_mm(max(float(found.second[k]), 0.0), 0.1):.1f}",
         )
         for k in range(0, len(found.station), every)

@@ -99,11 +99,19 @@ def move_words(check: CutCheck, move: Move) -> str:
         towards = "away from" if move.along > 0.0 else "towards"
         parts.append(f"pushed {format_mm(abs(move.along), 1)} mm {towards} the {end} end")
     if move.turn and laid.across:
-        which = "other" if move.turn > 0.0 else end
-        parts.append(f"its {which} end {format_mm(abs(move.turn), 1)} mm further in")
+        which = _opposite(end) if move.turn > 0.0 else f"{end} end"
+        parts.append(f"its {which} {format_mm(abs(move.turn), 1)} mm further in")
     elif move.turn:
         parts.append("turned until it lies best")
     return ", ".join(parts)
+
+
+def _opposite(end: str) -> str:
+    """The other end of an edge by its name; of one that the fitter named, as far as that tells."""
+    for one, other in (("left", "right"), ("bottom", "top")):
+        if end in (one, other):
+            return f"{other if end == one else one} end"
+    return f"end away from the {end}"
 
 
 def assumed(check: CutCheck) -> str:
@@ -178,9 +186,9 @@ def _filler(check: CutCheck) -> list[str]:
 
 def _list(stretches: tuple[Stretch, ...], kind: str) -> str:
     return ", ".join(
-        f"{each.start:.0f}-{each.stop:.0f} (up to {each.most:.1f} mm)"
+        f"{each.start:.0f}-{each.stop:.0f} (up to {_at_most(each.most)} mm)"
         if each.stop > each.start
-        else f"{each.start:.0f} ({each.most:.1f} mm)"
+        else f"{each.start:.0f} ({_at_most(each.most)} mm)"
         for each in stretches
         if each.kind == kind
     )

@@ -85,7 +85,8 @@ def _write(page: PageWriter, piece: Piece, size: float) -> None:
     outer = piece.blank.shape.outer
     sides = " x ".join(format_mm(float(side)) for side in np.ptp(outer, axis=0))
     page.line(f"Mark directly, without a template: on the FACE of the blank, {sides} mm", 13)
-    for number, step in enumerate(STEPS, start=1):
+    by_stations = any(cut.marks for cut in piece.cuts)
+    for number, step in enumerate(STEPS if by_stations else (), start=1):
         page.paragraph(f"{number}. {step}", 11)
     for cut in piece.cuts:
         _cut(page, cut, size)
@@ -96,9 +97,10 @@ def _write(page: PageWriter, piece: Piece, size: float) -> None:
         for line in lines:
             page.paragraph(line, 12)
     page.y -= _GAP
+    down = "Every b is rounded down: what is left over, a plane takes. " if by_stations else ""
     page.paragraph(
-        "Every b is rounded down: what is left over, a plane takes. Hold the piece up and look "
-        "before you cut. U of the numbers and the cautions: see the report.",
+        f"{down}Hold the piece up and look before you cut. U of the numbers and the cautions: see "
+        "the report.",
         10,
     )
 

@@ -45,7 +45,7 @@ def mark_rows(marks: Marks) -> list[tuple[str, str]]:
 
 
 def _run(run: Run) -> str:
-    where = f"{format_mm(run.start, 0)}-{format_mm(run.stop, 0)}"
+    where = _stretch(run)
     if run.finish is None:
         return f"{where}: nothing to take off"
     least, most = remove_text(run.least), remove_text(run.most)
@@ -80,5 +80,10 @@ def _places(spots: Sequence[TightSpot]) -> str:
     if len(spots) > _LISTED:
         first, last = format_mm(spots[0].start, 0), format_mm(spots[-1].stop, 0)
         return f"{len(spots)} places between {first} and {last}"
-    ends = ((format_mm(spot.start, 0), format_mm(spot.stop, 0)) for spot in spots)
-    return ", ".join(f"{first}-{last}" for first, last in ends)
+    return ", ".join(dict.fromkeys(map(_stretch, spots)))
+
+
+def _stretch(of: Run | TightSpot) -> str:
+    """From station to station, or the one station where they read alike."""
+    first, last = format_mm(of.start, 0), format_mm(of.stop, 0)
+    return first if first == last else f"{first}-{last}"

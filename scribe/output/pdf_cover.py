@@ -38,7 +38,7 @@ def draw_cover(
     _title(page, piece.name, page.width - 2 * MARGIN - _PICTURE[0] - 4.0)
     _side(page, drawing)
     top = min(top, page.y)
-    _facts(page, piece, plan, settings)
+    _facts(page, piece, plan, settings, top)
     if len(plan.sheets) > 1:
         page.y = min(page.y, draw_map(page, drawing, plan, top))
     page.y -= 2.0
@@ -51,7 +51,7 @@ def draw_cover(
     for cut in piece.cuts:
         _table(page, cut)
         _passes(page, cut)
-    _trust(page)
+    _trust(page, joined=plan.assembly is not None)
     canvas.showPage()
 
 
@@ -109,18 +109,24 @@ def _cautions(page: PageWriter) -> None:
         y -= step
 
 
-def _facts(page: PageWriter, piece: Piece, plan: SheetPlan, settings: PrintSettings) -> None:
+def _facts(
+    page: PageWriter, piece: Piece, plan: SheetPlan, settings: PrintSettings, top: float
+) -> None:
+    """Blank, cuts and sheets; top: height of the map's upper end, if there is one."""
     outer = piece.blank.shape.outer
     size = [format_mm(float(side)) for side in outer.max(axis=0) - outer.min(axis=0)]
     thick = "" if piece.blank.thickness is None else f" x {format_mm(piece.blank.thickness)}"
-    width = page.width - 2 * MARGIN - MAP[0] - 4.0
-    page.paragraph(f"Blank: {size[0]} x {size[1]}{thick} mm", 14, width=width)
+    beside_map, beside_picture = (page.width - 2 * MARGIN - w - 4.0 for w in (MAP[0], _PICTURE[0]))
+    lines = [f"Blank: {size[0]} x {size[1]}{thick} mm"]
     for cut in piece.cuts:
         gap = format_mm(cut.clearance, 2)
-        page.paragraph(f"Cut: {cut.edge} edge to {cut.name}, clearance {gap} mm", 14, width=width)
-    page.paragraph(f"On {settings.paper_words}: {plan.words}", 14, width=width)
+        lines.append(f"Cut: {cut.edge} edge to {cut.name}, clearance {gap} mm")
+    lines.append(f"On {settings.paper_words}: {plan.words}")
+    for words in lines:
+        above = page.y - 14 * PT * LEADING > top
+        page.paragraph(words, 14, width=beside_picture if above else beside_map)
     if plan.assembly is not None:
-        page.paragraph(plan.assembly.words, 12, width=width)
+        page.paragraph(plan.assembly.words, 12, width=beside_map)
 
 
 def _table(page: PageWriter, cut: CutEdge) -> None:
@@ -176,18 +182,21 @@ def _row(page: PageWriter, cells: tuple[str, ...], *, bold: bool) -> None:
     page.canvas.drawString(MARGIN + _COLUMNS[4], page.y, cells[4])
 
 
-def _trust(page: PageWriter) -> None:
+def _trust(page: PageWriter, *, joined: bool) -> None:
+    """What the table's U holds; joined: sheets put together have a U of their own."""
     page.y -= 2.0
+    on_paper = " What U on paper adds to it is the root of the sum of both squares."
     words = (
         "+/- U holds the truth in about 95 of 100 cases (k = 2): how well the outline is known."
-        " What U on paper adds to it is the root of the sum of both squares. Pushing the gauge"
+        f"{on_paper if joined else ''} Pushing the gauge"
         " home, the paper's stretch and the cut come on top. What to remove is rounded down, so"
         " that a plane can finish it. Where it says not measured, hold the piece up and look before"
         " you cut. If these sheets come from the printer of the target, the same way round, an"
         " error of its scale cancels on them; it doesn't cancel in the numbers."
     )
-    # Smaller rather than alone on a page.
-    page.floor = _LOWEST
+    # Smaller rather than alone on a page; on the first the cautions stand below its floor.
+    if page.floor <= MARGIN:
+        page.floor = _LOWEST
     sizes = (11.0, 9.5, 8.0)
     fits = [s for s in sizes if page.room(len(page.split(words, s)) * s * PT * LEADING)]
     page.paragraph(words, fits[0] if fits else sizes[0])

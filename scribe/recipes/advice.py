@@ -141,9 +141,13 @@ def advice(outline: Outline, possible: Sequence[Act]) -> tuple[str, ...]:
     largest = max(entries(shape), key=lambda row: row.share_median)
     there, then = (f"{2 * _rms(each, end):.2f} mm" for each in (shape, after[best]))
     where = f" ({there} towards the {end})" if end else ""
-    first = f"U of the shape is about {2 * now:.2f} mm{where}, most of it from {largest.name}."
+    first = (
+        f"Over its length, U of the shape is about {2 * now:.2f} mm{where}, most of it from "
+        f"{largest.name}."
+    )
     brings = f"about {2 * left[best]:.2f} mm" + (f" ({then} towards the {end})" if end else "")
-    return (f"{first} What would help most: {possible[best].words}. That would bring {brings}.",)
+    helps = f"What would help most: {possible[best].words}."
+    return (f"{first} {helps} That would bring it down to {brings}.",)
 
 
 def _rms(outline: Outline, end: str = "") -> float:

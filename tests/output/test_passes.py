@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from scribe.fit.piece import fit_piece
@@ -66,3 +68,11 @@ def test_many_tight_places_are_counted() -> None:
     lines = tight_lines(cut(teeth, SAW, ROUTER))
     assert len(lines) <= 2
     assert any("24 places between" in line or "25 places between" in line for line in lines)
+
+
+def test_a_hollow_shorter_than_a_millimetre_is_one_station() -> None:
+    x = np.arange(0.0, 1001.0, 20.0)
+    teeth = cut(np.column_stack([x, -4.0 - 3.0 * (-1.0) ** np.arange(len(x))]), SAW, PLANE)
+    spot = replace(teeth.passes.tight[0], start=129.8, stop=130.3)
+    (line,) = tight_lines(replace(teeth, passes=replace(teeth.passes, tight=(spot,))))
+    assert line.startswith("130: too tight")

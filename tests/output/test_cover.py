@@ -1,0 +1,55 @@
+"""The cover of a template, read back: whatever stands on it, nothing is printed over another."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from io import BytesIO
+from itertools import combinations
+
+import pypdfium2
+import pytest
+from reportlab.pdfgen.canvas import Canvas
+
+from scribe.job import PrintSettings
+from scribe.output.draw_piece import draw
+from scribe.output.pdf_cover import draw_cover
+from scribe.output.template import lay_out
+from scribe.piece import CutEdge, Piece
+
+A4 = PrintSettings()
+TOUCH_PT = 1.0  # boxes of letters reach a little above and below what is inked
+
+
+def overlaps(page: pypdfium2.PdfPage) -> list[tuple[str, str]]:
+    """Pairs of words whose boxes lie over each other."""
+    text = page.get_textpage()
+    boxes = [text.get_rect(k) for k in range(text.count_rects())]
+    return [
+        (text.get_text_bounded(*one), text.get_text_bounded(*two))
+        for one, two in combinations(boxes, 2)
+        if min(one[2], two[2]) - max(one[0], two[0]) > TOUCH_PT
+        and min(one[3], two[3]) - max(one[1], two[1]) > TOUCH_PT
+    ]
+
+
+def with_rows(cut: CutEdge, count: int) -> CutEdge:
+    """The same cut with a shorter table, and neither passes nor hollows told."""
+    table = cut.removal
+    columns = {each.name: getattr(table, each.name)[:count] for each in fields(table)}
+    return replace(cut, removal=replace(table, **columns), passes=None)
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+@pytest.mark.parametrize("rows", [2, 5, 8])
+def test_no_words_stand_over_others(made: dict[str, Piece], rows: int, mirrored: bool) -> None:
+    """However far down the table ends: above the cautions, among them, or on the next page."""
+    (cut,) = made["short strip"].cuts
+    short = replace(made["short strip"], cuts=(with_rows(cut, rows),))
+    drawing = draw(short, mirrored=mirrored)
+    plan = lay_out(drawing, short, A4)
+    for count in range(8):
+        piece = replace(short, notes=tuple(f"Note {k}." for k in range(count)))
+        canvas = Canvas(BytesIO(), invariant=1)
+        draw_cover(canvas, drawing, piece, plan, A4)
+        for page in pypdfium2.PdfDocument(canvas.getpdfdata()):
+            assert not overlaps(page)
