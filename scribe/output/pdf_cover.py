@@ -100,7 +100,7 @@ def _cautions(page: PageWriter) -> None:
     ]
     step = size * PT * 1.2
     y = MARGIN + step * (len(lines) - 1)
-    page.floor = y + 12.0
+    page.floor = y + 10.0
     page.canvas.setFont(BOLD, 12 * PT)
     page.canvas.drawString(MARGIN, y + 5.0, "Cautions")
     page.canvas.setFont(PLAIN, size * PT)

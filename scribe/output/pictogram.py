@@ -166,8 +166,7 @@ class _Upright:
             return [], self._noted()
         push = push / size
         foot = self.corner + self.box / 2.0 - push * (self.box / 2.0 + _ARROW + 0.8)
-        said = _beside_arrow(foot, push)
-        return _arrow(foot, push, _ARROW), [said]
+        return _arrow(foot, push, _ARROW), _beside_arrow(foot, push)
 
     def _noted(self) -> list[Text]:
         """Where a push alone won't do, the notes say what does; below a free lower side."""
@@ -177,18 +176,21 @@ class _Upright:
         return [Text((float(x), float(y) - _SMALL - 2.0), "way in: see the notes", _SMALL)]
 
 
-def _beside_arrow(foot: Array, push: Array) -> Text:
-    """What an arrow asks: right of one that stands, above one that lies, or beyond its foot."""
+def _beside_arrow(foot: Array, push: Array) -> list[Text]:
+    """What an arrow asks: right of one that stands, on both sides of one that lies, whose length
+    they take, or beyond its foot.
+    """
+    if abs(push[1]) < _LYING:
+        x, y = foot + _ARROW / 2.0 * push
+        words = (("push", 2.4), ("home", -2.4 - _SMALL))
+        return [Text((float(x), float(y + above)), word, _SMALL, "middle") for word, above in words]
     x, y = foot + _ARROW / 2.0 * push + [1.8, -_SMALL / 2.0]
     anchor: Anchor = "start"
-    if abs(push[1]) < _LYING:
-        x, y = foot + _ARROW * push + [-0.5 * np.sign(push[0]), 2.4]
-        anchor = "end" if push[0] > 0.0 else "start"
-    elif abs(push[0]) > _LYING:
+    if abs(push[0]) > _LYING:
         below = push[1] > 0.0
         x, y = foot - np.array([2.0 * np.sign(push[0]), _SMALL + 0.6 if below else -0.6])
         anchor = "start" if push[0] > 0.0 else "end"
-    return Text((float(x), float(y)), "push home", _SMALL, anchor)
+    return [Text((float(x), float(y)), "push home", _SMALL, anchor)]
 
 
 def trapped(piece: Piece) -> bool:

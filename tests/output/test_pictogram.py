@@ -5,11 +5,16 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from scribe.fit.piece import fit_piece
+from scribe.job import Edge, EdgeJob, PieceJob
+from scribe.outline import Outline
 from scribe.output.drawing import Path, text_box
 from scribe.output.pictogram import Picture, in_place, turned_over
-from scribe.piece import Piece
+from scribe.piece import Blank, Piece, Polygon
 
 SIZE = (62.0, 46.0)
+# With the building on the left, stations run clockwise round a piece seen from its face.
+START: dict[Edge, Edge] = {"left": "bottom", "top": "left", "right": "top", "bottom": "right"}
 
 
 def said(picture: Picture) -> set[str]:
@@ -18,6 +23,20 @@ def said(picture: Picture) -> set[str]:
 
 def hatches(picture: Picture) -> list[Path]:
     return [path for path in picture.paths if path.kind == "thin" and len(path.points) == 2]
+
+
+@pytest.mark.parametrize("edge", ["left", "right", "top", "bottom"])
+@pytest.mark.parametrize("size", [(600.0, 100.0), (100.0, 600.0), (220.0, 115.0), (80.0, 80.0)])
+def test_blanks_of_every_form_lie_inside_the_frame(edge: Edge, size: tuple[float, float]) -> None:
+    """The words beside the arrow too, whichever way the piece is pushed."""
+    x = np.linspace(0.0, 600.0, 301)
+    wall = Outline(np.column_stack([x, 2.0 * np.sin(x / 30.0)]), np.full(301, 0.05), "left")
+    wide, high = size
+    blank = Blank(Polygon(np.array([[0.0, 0.0], [wide, 0.0], [wide, high], [0.0, high]])))
+    made = fit_piece(
+        PieceJob("board", blank, (EdgeJob("wall", edge, start=START[edge]),)), {"wall": wall}, ()
+    )
+    test_everything_lies_inside_its_frame(made)
 
 
 def test_everything_lies_inside_its_frame(piece: Piece) -> None:
