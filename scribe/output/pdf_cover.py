@@ -188,11 +188,10 @@ def _trust(page: PageWriter, *, joined: bool) -> None:
     on_paper = " What U on paper adds to it is the root of the sum of both squares."
     words = (
         "+/- U holds the truth in about 95 of 100 cases (k = 2): how well the outline is known."
-        f"{on_paper if joined else ''} Pushing the gauge"
-        " home, the paper's stretch and the cut come on top. What to remove is rounded down, so"
-        " that a plane can finish it. Where it says not measured, hold the piece up and look before"
-        " you cut. If these sheets come from the printer of the target, the same way round, an"
-        " error of its scale cancels on them; it doesn't cancel in the numbers."
+        f"{on_paper if joined else ''} Pushing the gauge home, the paper's stretch and the cut come"
+        " on top. What to remove is rounded down: a plane finishes it. Where it says not measured,"
+        " hold the piece up and look before you cut. Sheets from the printer of the target, the"
+        " same way round, are rid of its error of scale; the numbers aren't."
     )
     # Smaller rather than alone on a page; on the first the cautions stand below its floor.
     if page.floor <= MARGIN:
