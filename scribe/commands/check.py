@@ -37,6 +37,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     "widths",
     multiple=True,
     type=POINT,
+    metavar="STATION,MM",
     help="Station and width of the cut piece there, mm: 40,58.3. Two or more tell how far in the "
     "edge lies, and how turned.",
 )

@@ -25,7 +25,12 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     "other begins, or where they cross when both were taken in one frame.",
 )
 @click.option("--overlap", type=LENGTH, help="Overlap: about how many mm both show.")
-@click.option("--mark", type=POINT, help="Overlap: stations of one mark, on either outline.")
+@click.option(
+    "--mark",
+    type=POINT,
+    metavar="STATION,STATION",
+    help="Overlap: stations of one mark, on either outline.",
+)
 @click.option("--angle", type=float, help="Corner: degrees between them on the room's side.")
 @click.option(
     "--diagonal",

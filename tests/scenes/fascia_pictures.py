@@ -1,11 +1,13 @@
 """The pictures of docs/joining.md: `python -m tests.scenes.fascia_pictures` writes them.
 
 The joined outline with its U, and both ends of the template that follows it, as the PDF has them.
+U along the outline, and what most of it is made of, is printed.
 """
 
 from __future__ import annotations
 
 import re
+import sys
 import tempfile
 from pathlib import Path
 
@@ -33,12 +35,28 @@ def main() -> None:
     PICTURES.mkdir(parents=True, exist_ok=True)
     job = read_job(FOLDER / "job.toml")
     found = captured_all(job.outlines, ["side"], lambda _: None)
+    sys.stdout.write("\n".join(figures(found["side"].raw)) + "\n")
     outline_picture(found["side"].raw).save(PICTURES / "fascia-outline.png", optimize=True)
     with tempfile.TemporaryDirectory() as folder:
         make_job(FOLDER / "job.toml", Path(folder))
         template_picture(Path(folder) / "fascia.pdf").save(
             PICTURES / "fascia-template.png", optimize=True
         )
+
+
+def figures(outline: Outline) -> list[str]:
+    """U (k = 2) of each part's points, and what the largest is made of, where it is large."""
+    lines = []
+    for name, part in _parts(outline).items():
+        at = np.flatnonzero(part)
+        worst = int(at[np.argmax(outline.U[at])])
+        told = {entry: 2.0 * float(u[worst]) for entry, u in outline.budget.items()}
+        made_of = ", ".join(f"{entry} {U:.1f}" for entry, U in told.items() if U > 0.5)
+        lines.append(
+            f"{name}: U {np.median(outline.U[at]):.2f} mm (median), {outline.U[at[-1]]:.2f} mm at"
+            f" its end, {outline.U[worst]:.1f} mm at worst{f' ({made_of})' if made_of else ''}"
+        )
+    return lines
 
 
 def outline_picture(outline: Outline) -> Image.Image:
