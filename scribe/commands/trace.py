@@ -128,5 +128,5 @@ def command(
     for sentence in traced.advice:
         click.echo(sentence)
     pictures = [path for path in written if path.suffix == ".png"]
-    more = f" and the {len(pictures) - 1} beside it" if len(pictures) > 1 else ""
+    more = f" to {pictures[-1].name}" if len(pictures) > 1 else ""
     click.echo(f"Look at {pictures[0]}{more}: the red line must lie on the edge you meant.")

@@ -34,6 +34,7 @@ _PINS_MM = (0.3, 30.0)
 _ALONE_MM = 50.0
 _SETTLED_MM = 0.05  # a height found from several photos is traced at once more beyond this
 _ROUNDS = 4
+_SAYS_MM = 300.0  # a height with a larger U is a number that says nothing (our choice)
 JOINT = 2.5  # standard uncertainties by which two heights may differ
 
 
@@ -137,10 +138,8 @@ def settled_height(
     if not stated and _apart(before, found):
         return KnownHeight(found.height, found.u, f"{seen} by {photos} photos")
     if found.u > before.u and not stated:
-        words = (
-            f"not stated, and the {photos} photos are from too nearly the same side to tell it:"
-            f" {seen}"
-        )
+        words = f"not stated, and the {photos} photos are from too nearly the same side to tell it"
+        words += f": {seen}" if 2.0 * found.u < _SAYS_MM else ""
     else:
         words = f"{seen} by {photos} photos" + (f", stated {before.words}" if stated else "")
     a, b = 1.0 / max(before.u, 1e-6) ** 2, 1.0 / found.u**2

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -146,6 +147,23 @@ def look(path: Path, source: PhotoSource, progress: Progress) -> Seen:
     sheet = PhotoView(oriented, 0.0)
     paper = check_print_size(sheet, checked=scale.checked)
     return Seen(photo, oriented, sheet, paper, scale)
+
+
+def refuse_same_files(photos: Sequence[Path]) -> None:
+    """A photo counts once: its noise, taken for that of two, would look smaller than it is."""
+    known: dict[bytes, Path] = {}
+    for path in photos:
+        if not path.is_file():
+            continue
+        content = sha256(path.read_bytes()).digest()
+        if content in known:
+            raise ScribeError(
+                "photo-given-twice",
+                what=f"this is the same photo as {known[content]}",
+                where=str(path),
+                do="give every photo once, or another one, taken from the other side",
+            )
+        known[content] = path
 
 
 def refuse_other_sheets(seen: Sequence[Seen]) -> None:

@@ -19,7 +19,7 @@ from scribe.outline import Outline, axis_facing, side_facing
 from scribe.outline_file import outline_csv, outline_json
 from scribe.recipes.advice import Taken, acts_for_many, acts_for_photo, advice
 from scribe.recipes.height import known_height
-from scribe.recipes.look import look, refuse_other_sheets
+from scribe.recipes.look import look, refuse_other_sheets, refuse_same_files
 from scribe.recipes.quantities import bow, chord
 from scribe.recipes.run import overlays_of, shows_strips, trace_strips
 from scribe.recipes.scale import refuse_card_traced, with_scale
@@ -107,6 +107,7 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
             where="photos",
             do="give a photo that shows the outline and the sheet",
         )
+    refuse_same_files(source.photos)
     source, card = with_scale(source)
     if len(source.photos) > 1 and source.target is None and shows_strips(source.photos):
         return _along_strips(source, progress)

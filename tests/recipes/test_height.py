@@ -55,6 +55,9 @@ def test_photos_from_one_side_leave_the_guess() -> None:
     assert "same side" in known.words
     assert 5.0 < known.height < 6.5
     assert known.u > 2.0
+    assert "11 +/- 12 mm" in known.words
+    nothing = settled_height(before_photos(source), seen(0.0, 4.5e6), source, 2)
+    assert nothing.words.endswith("same side to tell it")
 
 
 def test_what_was_stated_is_contradicted() -> None:

@@ -102,6 +102,15 @@ def test_a_measured_bar_narrows_u(scene: Scene, photo: Path, traced: Traced) -> 
     )
 
 
+def test_a_photo_and_its_copy_are_one(photo: Path, scene: Scene, tmp_path: Path) -> None:
+    """Counted as two, its noise would look smaller by sqrt(2)."""
+    copy = tmp_path / "copy.jpg"
+    copy.write_bytes(photo.read_bytes())
+    with pytest.raises(ScribeError) as caught:
+        trace(PhotoSource((photo, copy), scene.kind))
+    assert caught.value.kind == "photo-given-twice"
+
+
 def test_without_a_photo_there_is_nothing_to_trace() -> None:
     with pytest.raises(ScribeError) as caught:
         trace(PhotoSource((), "line"))
