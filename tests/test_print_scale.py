@@ -32,7 +32,7 @@ def test_a_printer_is_measured_once(tmp_path: Path) -> None:
     path = tmp_path / "printer.toml"
     shown = CliRunner().invoke(command, ["--bars", "149.7,150.15", "-o", str(path)])
     assert shown.exit_code == 0, shown.output
-    assert "along x: -0.20 %, U 0.19 %: -0.40 mm on 200 mm" in shown.output
+    assert "along the sheet's foot: -0.20 %, U 0.19 %: -0.40 mm on 200 mm" in shown.output
     kept = read_printer(path)
     assert kept.factors == from_bars(149.7, 150.15).factors
     # Another page of another day: 0.096 % and 0.1 % together.

@@ -31,7 +31,8 @@ def command(job: Path, out: Path, dxf: bool, as_json: bool, force: bool) -> None
 
     The job file names the outlines (photos, or files traced before) and the pieces: each a
     blank with the edges that meet the building. For each piece there is a PDF to print at 100 %,
-    one mirrored for marking on the back, an SVG, and a CSV of how much comes off where.
+    one mirrored for marking on the back, a page for marking without a template, an SVG, and a
+    CSV of how much comes off where.
     """
     from scribe.recipes.make import make_job, result_json
 

@@ -36,9 +36,12 @@ def keep_printer(
         scale = from_bars(*bars)
     path = write_printer(out, bars, scale.u, force=force)
     lines = [
-        f"along {axis}: {100 * (factor - 1):+.2f} %, U {200 * u:.2f} %:"
+        f"{way}: {100 * (factor - 1):+.2f} %, U {200 * u:.2f} %:"
         f" {200 * (factor - 1):+.2f} mm on 200 mm"
-        for axis, factor, u in (("x", scale.x, scale.u_x), ("y", scale.y, scale.u_y))
+        for way, factor, u in (
+            ("along the sheet's foot", scale.x, scale.u_x),
+            ("up its side", scale.y, scale.u_y),
+        )
     ]
     return path, lines
 
