@@ -8,6 +8,7 @@ stations in mm, and the marks used and dropped.
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
@@ -17,6 +18,9 @@ from scribe.capture.camera import lifted
 from scribe.capture.photo import reduced
 from scribe.capture.photo_view import PhotoView
 from scribe.outline import Outline
+
+if TYPE_CHECKING:
+    from PIL.ImageFont import FreeTypeFont, ImageFont
 
 Array = npt.NDArray[np.float64]
 Image = npt.NDArray[np.uint8]
@@ -29,11 +33,12 @@ _GREYS = 4  # levels of grey that are shown as one: noise nobody sees makes a fi
 _SHIFT = 4  # fractional bits of OpenCV's drawing coordinates
 _RED, _AMBER, _GREEN, _BLUE = (40, 30, 220), (0, 165, 255), (90, 170, 0), (200, 90, 0)
 _BAND_PX = 9.0  # how wide the median band should look, to either side
+_SMALLEST_PX = 6.0
 _FACTORS = (1, 2, 5, 10, 20, 50, 100, 200, 500)
 
 
 def draw_overlay(view: PhotoView, outline: Outline, caption: str) -> bytes:
-    """A PNG of the part of the photo with the target. caption: one line, set below it."""
+    """A PNG of the part of the photo with the target. caption: one line, set below with a key."""
     low, high = _frame(view, outline)
     part = view.oriented.photo.grey[low[1] : high[1], low[0] : high[0]]
     factor = min(_LONG_SIDE_PX / max(part.shape), 1.0)
@@ -54,8 +59,8 @@ def draw_overlay(view: PhotoView, outline: Outline, caption: str) -> bytes:
     for first, last in _runs(~outline.measured):
         _dashes(picture, line[max(first - 1, 0) : last + 2], _RED, 3 * unit)
     labels = _draw_stations(picture, outline, place, unit)
-    words = f"{caption}   band: U x {exaggeration}   green marks used, amber marks dropped"
-    return _with_text(picture, labels, words, unit)
+    key = f"band: U x {exaggeration}   green marks used, amber marks dropped"
+    return _with_text(picture, labels, (caption, key), unit)
 
 
 def _frame(view: PhotoView, outline: Outline) -> tuple[Pixel, Pixel]:
@@ -122,13 +127,30 @@ def _draw_stations(
     return labels
 
 
-def _with_text(picture: Image, labels: list[tuple[Array, str]], words: str, unit: float) -> bytes:
-    """Write labels and the caption with a real typeface, and encode."""
+def fitted_font(words: str, width: float, size: float) -> FreeTypeFont | ImageFont:
+    """The largest type, px, no larger than size, in which the words are no wider than width.
+
+    Lengths are measured at each size: letters drawn on whole pixels don't shrink in proportion.
+    """
+    from PIL.ImageFont import load_default
+
+    while True:
+        font = load_default(size)
+        if size <= _SMALLEST_PX or font.getlength(words) <= width:
+            return font
+        size *= 0.97
+
+
+def _with_text(
+    picture: Image, labels: list[tuple[Array, str]], lines: tuple[str, ...], unit: float
+) -> bytes:
+    """Write labels and the lines below the picture with a real typeface, and encode."""
     import PIL.Image
     from PIL import ImageDraw, ImageFont
 
     height, width = picture.shape[:2]
-    bar = int(64 * unit)
+    step = 46 * unit
+    bar = int((len(lines) + 0.4) * step)
     canvas = PIL.Image.new("RGB", (width, height + bar), "white")
     canvas.paste(PIL.Image.fromarray(np.ascontiguousarray(picture[:, :, ::-1])))
     pen = ImageDraw.Draw(canvas)
@@ -137,9 +159,9 @@ def _with_text(picture: Image, labels: list[tuple[Array, str]], words: str, unit
         at = (float(place[0]), float(place[1]))
         rim = int(5 * unit)
         pen.text(at, text, (0, 60, 160), font, anchor="mm", stroke_width=rim, stroke_fill="white")
-    too_wide = pen.textlength(words, font) / (width - 40 * unit)
-    font = ImageFont.load_default(36 * unit / max(too_wide, 1.0))
-    pen.text((20 * unit, height + bar / 2), words, "black", font, anchor="lm")
+    for row, words in enumerate(lines):
+        font = fitted_font(words, width - 40 * unit, 32 * unit)
+        pen.text((20 * unit, height + (row + 0.7) * step), words, "black", font, anchor="lm")
     shown = np.asarray(canvas)[:, :, ::-1]
     _, encoded = cv2.imencode(
         ".png",
