@@ -1,6 +1,6 @@
 """A phone's lens, learnt once, as a file: TOML, px of the photo as it lies in its file.
 
-Parameters in the order f, cx, cy, k1, k2, p1, p2, k3 (see `scribe.capture.lens`), with their
+Parameters in the order f, cx, cy, k1, k2, p1, p2, k3 (see `scribe.capture.pose.lens`), with their
 covariance: what the photos left open stays open.
 """
 

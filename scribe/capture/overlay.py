@@ -14,9 +14,9 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.camera import lifted
 from scribe.capture.photo import reduced
 from scribe.capture.photo_view import PhotoView
+from scribe.capture.pose.camera import lifted
 from scribe.outline import Outline
 
 if TYPE_CHECKING:

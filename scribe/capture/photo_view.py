@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.camera import lifted
-from scribe.capture.orient import Oriented
+from scribe.capture.pose.camera import lifted
+from scribe.capture.pose.orient import Oriented
 
 Array = npt.NDArray[np.float64]
 Box = tuple[float, float, float, float]

@@ -16,8 +16,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.camera import lifted
 from scribe.capture.photo_view import PhotoView
+from scribe.capture.pose.camera import lifted
 from scribe.capture.view import Trace
 from scribe.errors import ScribeError
 from scribe.geom.polyline import Feet, nearest, normals, stations

@@ -17,17 +17,17 @@ from scribe.fit.around import around_corners, whole_stations
 from scribe.fit.bevel import back_bevel, bevel_note
 from scribe.fit.blank_edge import OUTWARD, BlankEdge, blank_edge
 from scribe.fit.cut import CutLine, carried, cut_blank, cut_lines
-from scribe.fit.going_in import going_in_note
-from scribe.fit.hole_cuts import hole_cuts, hole_notes
-from scribe.fit.holes import PlacedHole, place_holes
-from scribe.fit.joined import TOLERANCE_MM, marks
-from scribe.fit.on_tape import on_tape
+from scribe.fit.entry.going_in import going_in_note
+from scribe.fit.marks.joined import TOLERANCE_MM, marks
+from scribe.fit.marks.on_tape import on_tape
 from scribe.fit.passes import plan
 from scribe.fit.place import EXACT_MM, PlacedRoom, place_rooms
 from scribe.fit.remarks import remarks
 from scribe.fit.removal import removal, steep_parts
 from scribe.fit.room import along_datum, check_ends, end_word
-from scribe.fit.splits import split_lines
+from scribe.fit.through.hole_cuts import hole_cuts, hole_notes
+from scribe.fit.through.holes import PlacedHole, place_holes
+from scribe.fit.through.splits import split_lines
 from scribe.fit.turn import turned
 from scribe.fit.width import check_width, moved_on, widths
 from scribe.geom.polyline import length

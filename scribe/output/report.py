@@ -10,22 +10,22 @@ import base64
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
 from scribe.budget import entries
 from scribe.outline import Outline
 from scribe.output.cautions import CAUTIONS
-from scribe.output.holes import hole_lines
-from scribe.output.mark_picture import mark_picture
-from scribe.output.mark_sheet import STEPS, hook_words, joins, needs_template
-from scribe.output.passes import pass_lines, tight_lines
-from scribe.output.pictogram import in_place
+from scribe.output.html import fill
+from scribe.output.pages.mark_picture import mark_picture
+from scribe.output.pages.mark_sheet import STEPS, hook_words, joins, needs_template
+from scribe.output.piece.holes import hole_lines
+from scribe.output.piece.passes import pass_lines, tight_lines
+from scribe.output.piece.pictogram import in_place
+from scribe.output.piece.svg import picture_svg
+from scribe.output.piece.table import HEADINGS, removal_rows
 from scribe.output.plot import deviation_plot
-from scribe.output.sheets import SheetPlan
-from scribe.output.svg import picture_svg
-from scribe.output.table import HEADINGS, removal_rows
+from scribe.output.sheets.sheets import SheetPlan
 from scribe.piece import Piece
 from scribe.quantity import format_mm
 
@@ -59,15 +59,8 @@ class PieceReport:
 
 def report_html(title: str, traces: Sequence[TraceReport], pieces: Sequence[PieceReport]) -> str:
     """The page as text; the same for the same job."""
-    from jinja2 import Environment, FileSystemLoader
-
-    environment = Environment(
-        loader=FileSystemLoader(Path(__file__).parent / "templates"),
-        autoescape=True,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    return environment.get_template("report.html").render(
+    return fill(
+        "report.html",
         title=title,
         traces=[_trace(trace) for trace in traces],
         pieces=[_piece(number, each) for number, each in enumerate(pieces)],

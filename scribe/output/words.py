@@ -12,9 +12,9 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from scribe.output.drawing import Box, Layer, Path, Text, centred, text_box
-from scribe.output.free_space import FreeSpace, rectangle
-from scribe.output.holes import hole_size, is_lid
+from scribe.output.opening.free_space import FreeSpace, rectangle
+from scribe.output.piece.drawing import Box, Layer, Path, Text, centred, text_box
+from scribe.output.piece.holes import hole_size, is_lid
 from scribe.piece import CutEdge, HoleCut, Piece, Polygon
 
 Array = npt.NDArray[np.float64]

@@ -67,7 +67,7 @@ class Taken:
 
 def acts_for_photo(taken: Taken, source: PhotoSource) -> Iterator[Act]:
     """What can still be done about one photo and is worth it, the easiest first."""
-    from scribe.capture.foresee import Foresight
+    from scribe.capture.pose.foresee import Foresight
     from scribe.capture.several import height_from, merged
 
     doubts, points = taken.doubts, taken.trace.points

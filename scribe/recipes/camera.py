@@ -16,8 +16,8 @@ from scribe.errors import ScribeError
 from scribe.files import refuse_existing, write_bytes
 
 if TYPE_CHECKING:
-    from scribe.capture.calibrate import Calibrated
-    from scribe.capture.orient import Oriented
+    from scribe.capture.pose.calibrate import Calibrated
+    from scribe.capture.pose.orient import Oriented
 
 Progress = Callable[[str], None]
 
@@ -81,8 +81,8 @@ def learn(
     photos: Sequence[Path], target: Path | None, progress: Progress = lambda _: None
 ) -> Learnt:
     """Learn the lens of 5 to 15 photos of one target; three are the least."""
-    from scribe.capture.calibrate import calibrate, stored
-    from scribe.capture.camera import LensPrior, lens_prior
+    from scribe.capture.pose.calibrate import calibrate, stored
+    from scribe.capture.pose.camera import LensPrior, lens_prior
 
     if len(photos) < FEWEST:
         raise ScribeError(
@@ -134,8 +134,8 @@ def camera_json(learnt: Learnt, written: Sequence[Path]) -> str:
 
 def orient_one(photo: Path, target: Path | None) -> Oriented:
     """One photo with its own lens; for a worker process."""
-    from scribe.capture.orient import orient
     from scribe.capture.photo import read_photo
+    from scribe.capture.pose.orient import orient
     from scribe.target_file import read_target
 
     return orient(read_photo(photo), board=read_target(target) if target else None).without_pixels()
@@ -187,7 +187,7 @@ def _refuse_mixed(used: Sequence[Oriented]) -> None:
 
 
 def _learnt(found: Calibrated, used: Sequence[Oriented], left_out: dict[str, str]) -> Learnt:
-    from scribe.capture.lens import Lens
+    from scribe.capture.pose.lens import Lens
     from scribe.output.lens_plot import lens_plot
 
     photo = used[0].photo

@@ -13,9 +13,9 @@ import numpy as np
 from scribe.cut_check import Compared, CutCheck
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_together
-from scribe.fit.compare import Lay, Width, compare, felt
-from scribe.fit.moved import ALONG_MM, TURN_MM, best_move
-from scribe.fit.second import second_piece
+from scribe.fit.check.compare import Lay, Width, compare, felt
+from scribe.fit.check.moved import ALONG_MM, TURN_MM, best_move
+from scribe.fit.check.second import second_piece
 from scribe.job import Job, PhotoSource
 from scribe.job_file import read_job
 from scribe.outline import Building, Outline
@@ -71,7 +71,7 @@ class Checked:
 
     def lines(self) -> list[str]:
         """What was found, for people."""
-        from scribe.output.check_words import check_lines
+        from scribe.output.check.check_words import check_lines
 
         return check_lines(self.check)
 
@@ -162,9 +162,9 @@ def write_check(checked: Checked, out: Path, *, force: bool) -> list[Path]:
     """Write the report, its drawing, second-cut.csv, the overlays, and what to print when a second
     cut is needed.
     """
-    from scribe.output.check_report import check_html
-    from scribe.output.check_words import check_csv
-    from scribe.output.deviation_map import deviation_map
+    from scribe.output.check.check_report import check_html
+    from scribe.output.check.check_words import check_csv
+    from scribe.output.check.deviation_map import deviation_map
 
     ready_folder(out)
     check = checked.check
@@ -223,7 +223,7 @@ def _edge(
 
 
 def _from_csv(source: CheckSource, cut: CutEdge) -> Outline | Compared:
-    from scribe.capture.readings_table import read_table
+    from scribe.capture.numbers.readings_table import read_table
 
     if len(source.files) != 1:
         raise ScribeError(

@@ -13,7 +13,7 @@ from scribe.job import PhotoSource
 from scribe.quantity import format_u
 
 if TYPE_CHECKING:
-    from scribe.capture.near_side import Side
+    from scribe.capture.edges.near_side import Side
     from scribe.capture.several import Height
     from scribe.recipes.look import Seen
 

@@ -19,12 +19,12 @@ from scribe.print_scale import UNCHECKED, PrintScale
 from scribe.recipes.height import KnownHeight
 
 if TYPE_CHECKING:
+    from scribe.capture.edges.near_side import Side
     from scribe.capture.measure import Doubts
-    from scribe.capture.near_side import Side
-    from scribe.capture.orient import Oriented
-    from scribe.capture.paper import PaperSize
     from scribe.capture.photo import Photo
     from scribe.capture.photo_view import PhotoView
+    from scribe.capture.pose.orient import Oriented
+    from scribe.capture.sheet.paper import PaperSize
     from scribe.capture.view import Trace
 
 Progress = Callable[[str], None]
@@ -86,7 +86,7 @@ class Seen:
     def outline(self, source: PhotoSource, height: KnownHeight) -> Drawn:
         """The outline with its budget; the building to the left of travel."""
         from scribe.capture.measure import Doubts, outline_of
-        from scribe.capture.tone import black_growth
+        from scribe.capture.sheet.tone import black_growth
 
         found, view = self.trace(source, height.height)
         tone = 0.0 if source.of == "line" else black_growth(self.sheet)
@@ -98,7 +98,7 @@ class Seen:
         """The side of a board or card on the sheet, if the photo shows it."""
         if source.of == "gauge" or self.oriented.target.window is None:
             return None
-        from scribe.capture.near_side import side_seen
+        from scribe.capture.edges.near_side import side_seen
 
         return side_seen(self.sheet, self.oriented.camera.position())
 
@@ -130,10 +130,10 @@ class Seen:
 
 def look(path: Path, source: PhotoSource, progress: Progress) -> Seen:
     """Read a photo and solve its camera."""
-    from scribe.capture.orient import orient
-    from scribe.capture.paper import check_print_size
     from scribe.capture.photo import read_photo
     from scribe.capture.photo_view import PhotoView
+    from scribe.capture.pose.orient import orient
+    from scribe.capture.sheet.paper import check_print_size
     from scribe.target_file import read_target
 
     board = read_target(source.target) if source.target else None
@@ -181,14 +181,14 @@ def refuse_other_sheets(seen: Sequence[Seen]) -> None:
 
 def _tracer(kind: str) -> Callable[..., Trace]:
     if kind == "gauge":
-        from scribe.capture.gauge import trace_gauge
+        from scribe.capture.gauge.trace import trace_gauge
 
         return trace_gauge
     if kind == "line":
-        from scribe.capture.line import trace_line
+        from scribe.capture.edges.line import trace_line
 
         return trace_line
-    from scribe.capture.edge import trace_edge
+    from scribe.capture.edges.edge import trace_edge
 
     return trace_edge
 

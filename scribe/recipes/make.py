@@ -23,7 +23,7 @@ from scribe.recipes.outlines import Captured, captured_all
 from scribe.standards import COVERAGE_FACTOR
 
 if TYPE_CHECKING:
-    from scribe.output.sheets import SheetPlan
+    from scribe.output.sheets.sheets import SheetPlan
 
 Progress = Callable[[str], None]
 Array = npt.NDArray[np.float64]
@@ -195,13 +195,13 @@ def piece_contents(
     nothing is written yet. marks: with the page for marking without a
     template, which a piece without marks of its own can't have.
     """
-    from scribe.output.draw_piece import draw
-    from scribe.output.holes import holes_csv
-    from scribe.output.mark_sheet import mark_sheet_pdf
-    from scribe.output.pdf import template_pdf
-    from scribe.output.svg import svg_bytes
-    from scribe.output.table import removal_csv
-    from scribe.output.template import lay_out
+    from scribe.output.pages.mark_sheet import mark_sheet_pdf
+    from scribe.output.pages.pdf import template_pdf
+    from scribe.output.piece.draw_piece import draw
+    from scribe.output.piece.holes import holes_csv
+    from scribe.output.piece.svg import svg_bytes
+    from scribe.output.piece.table import removal_csv
+    from scribe.output.sheets.template import lay_out
 
     contents: dict[str, bytes] = {}
     face, back = draw(piece), draw(piece, mirrored=True)
@@ -212,7 +212,7 @@ def piece_contents(
         contents[piece.name + "-marks.pdf"] = mark_sheet_pdf(piece, job.print.paper)
     contents[piece.name + ".svg"] = svg_bytes(face)
     if dxf:
-        from scribe.output.dxf import dxf_bytes
+        from scribe.output.piece.dxf import dxf_bytes
 
         contents[piece.name + ".dxf"] = dxf_bytes(face, piece)
     contents[piece.name + "-remove.csv"] = removal_csv(piece).encode("utf-8")

@@ -181,8 +181,8 @@ def on_sheet(sight: Mapping[str, Any], pixels: list[list[float]]) -> list[list[f
 
 def drawing_svg(job: Path, number: int, traced: Mapping[str, Path]) -> bytes:
     """A piece as the job has it now, from outlines that were traced before: name -> file."""
-    from scribe.output.draw_piece import draw
-    from scribe.output.svg import svg_bytes
+    from scribe.output.piece.draw_piece import draw
+    from scribe.output.piece.svg import svg_bytes
     from scribe.recipes.make import fit_in_job
     from scribe.recipes.outlines import captured as captured_outline
 

@@ -48,8 +48,8 @@ def keep_printer(
 
 def by_card(path: Path) -> PrintScale:
     """The print scale of the sheet in a photo, by a bank card in its window."""
-    from scribe.capture.orient import orient
     from scribe.capture.photo import read_photo
+    from scribe.capture.pose.orient import orient
     from scribe.recipes.scale import card_in
 
     return card_in(orient(read_photo(path))).scale

@@ -25,7 +25,7 @@ def read(source: ReadSource) -> Outline:
     if source.u95 == 0.0:
         raise _option(source, "u95 is 0, and nothing is exact", "give the U that you trust it to")
     if source.form == "drawing":
-        from scribe.capture.drawing import read_drawing
+        from scribe.capture.numbers.drawing import read_drawing
 
         return read_drawing(
             source.path,
@@ -34,8 +34,8 @@ def read(source: ReadSource) -> Outline:
             u95=DRAWN_U95 if source.u95 is None else source.u95,
             unit_mm=source.unit,
         )
-    from scribe.capture.readings import Instrument, outline_from
-    from scribe.capture.readings_table import read_table
+    from scribe.capture.numbers.readings import Instrument, outline_from
+    from scribe.capture.numbers.readings_table import read_table
 
     instrument = Instrument(
         source.u95, source.base, source.third, source.closing, source.line, source.surface

@@ -20,10 +20,10 @@ from scribe.quantity import format_u
 from scribe.recipes.run_height import before_run, settled_run
 
 if TYPE_CHECKING:
-    from scribe.capture.network import Network
-    from scribe.capture.network_faults import Sound
-    from scribe.capture.run_marks import RunMarks
-    from scribe.capture.run_trace import Piece
+    from scribe.capture.run.marks import RunMarks
+    from scribe.capture.run.network import Network
+    from scribe.capture.run.network_faults import Sound
+    from scribe.capture.run.trace import Piece
 
 Array = npt.NDArray[np.float64]
 Progress = Callable[[str], None]
@@ -45,7 +45,7 @@ class TracedRun:
 def shows_strips(paths: Sequence[Path]) -> bool:
     """Whether the first photo that shows marks at all shows strips."""
     from scribe.capture.photo import read_photo
-    from scribe.capture.sheets_seen import form_seen
+    from scribe.capture.sheet.sheets_seen import form_seen
 
     for path in paths:
         try:
@@ -57,13 +57,13 @@ def shows_strips(paths: Sequence[Path]) -> bool:
 
 def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     """Solve all photos together and trace the outline along the strips."""
-    from scribe.capture.network_tape import with_tapes
-    from scribe.capture.run_agree import agreeing
-    from scribe.capture.run_ends import early_ends
-    from scribe.capture.run_marks import read_run
-    from scribe.capture.run_merge import merged_run, run_axis
-    from scribe.capture.run_trace import Order, trace_run
-    from scribe.capture.run_view import placed_photo
+    from scribe.capture.run.agree import agreeing
+    from scribe.capture.run.ends import early_ends
+    from scribe.capture.run.marks import read_run
+    from scribe.capture.run.merge import merged_run, run_axis
+    from scribe.capture.run.network_tape import with_tapes
+    from scribe.capture.run.trace import Order, trace_run
+    from scribe.capture.run.view import placed_photo
 
     if source.of == "gauge":
         raise ScribeError(
@@ -128,7 +128,7 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
 
 def overlays_of(run: TracedRun, outline: Outline, caption: str) -> tuple[bytes, ...]:
     """The outline drawn over every photo that was traced."""
-    from scribe.capture.run_overlay import Sketch, draw_run
+    from scribe.capture.run.overlay import Sketch, draw_run
 
     shape = outline.shape_alone()
     return draw_run(
@@ -143,8 +143,8 @@ def overlays_of(run: TracedRun, outline: Outline, caption: str) -> tuple[bytes, 
 
 
 def _solved(source: PhotoSource, marks: RunMarks) -> Sound:
-    from scribe.capture.network_faults import sound_network
-    from scribe.capture.network_known import ScalePrior
+    from scribe.capture.run.network_faults import sound_network
+    from scribe.capture.run.network_known import ScalePrior
 
     scale = source.print_scale or UNCHECKED
     prior = ScalePrior(np.array(scale.factors), np.array(scale.u))

@@ -20,8 +20,8 @@ from scribe.quantity import format_u
 from scribe.recipes.height import JOINT, THICK_U, KnownHeight, before_photos
 
 if TYPE_CHECKING:
-    from scribe.capture.run_height import RunHeight
-    from scribe.capture.run_trace import Piece
+    from scribe.capture.run.height import RunHeight
+    from scribe.capture.run.trace import Piece
 
 Array = npt.NDArray[np.float64]
 
@@ -85,7 +85,7 @@ def _of_line(
 
     Both are weighed; refuses a line that lies elsewhere ("height-contradicts").
     """
-    from scribe.capture.run_height import at_height, height_of_run
+    from scribe.capture.run.height import at_height, height_of_run
 
     seen = height_of_run(pieces, roots)
     if seen is None:
@@ -116,7 +116,7 @@ def _told(source: PhotoSource, pieces: Sequence[Piece], roots: Mapping[str, Arra
 
     The likeliest first, and none that fits far worse.
     """
-    from scribe.capture.run_height import height_of_run, side_in_view
+    from scribe.capture.run.height import height_of_run, side_in_view
 
     found = []
     in_doubt = source.of == "edge" and any(side_in_view(piece) for piece in pieces)
@@ -132,7 +132,7 @@ def _untold(
     source: PhotoSource, before: KnownHeight, pieces: Sequence[Piece]
 ) -> tuple[KnownHeight, list[Piece], list[str]]:
     """The height as stated; where a foot may have been traced, U covers that too."""
-    from scribe.capture.run_height import side_in_view
+    from scribe.capture.run.height import side_in_view
 
     low = [piece.name for piece in pieces if source.of == "edge" and side_in_view(piece)]
     if not low or before.height < _LEVEL_MM:
@@ -164,7 +164,7 @@ def _level(told: list[_Told], pieces: Sequence[Piece]) -> KnownHeight:
 
 def _at_their_feet(pieces: Sequence[Piece], before: KnownHeight) -> list[Piece]:
     """The stretches, those with the board's side in view on the board that they stand on."""
-    from scribe.capture.run_height import at_height, side_in_view
+    from scribe.capture.run.height import at_height, side_in_view
 
     unsquare = _SQUARE * (before.height + _PAPER_MM)
     return [

@@ -15,8 +15,8 @@ from scribe.outline import Outline
 from scribe.print_scale import combined
 
 if TYPE_CHECKING:
-    from scribe.capture.card import CardSeen
-    from scribe.capture.orient import Oriented
+    from scribe.capture.pose.orient import Oriented
+    from scribe.capture.sheet.card import CardSeen
 
 Array = npt.NDArray[np.float64]
 
@@ -30,10 +30,10 @@ def with_scale(source: PhotoSource) -> tuple[PhotoSource, CardSeen | None]:
     """
     if not source.scale_by:
         return source, None
-    from scribe.capture.orient import orient
-    from scribe.capture.paper import paper_scale
     from scribe.capture.photo import read_photo
     from scribe.capture.photo_view import PhotoView
+    from scribe.capture.pose.orient import orient
+    from scribe.capture.sheet.paper import paper_scale
 
     if source.target is not None:
         raise ScribeError(
@@ -53,9 +53,9 @@ def with_scale(source: PhotoSource) -> tuple[PhotoSource, CardSeen | None]:
 
 def card_in(oriented: Oriented) -> CardSeen:
     """The bank card in the window of an oriented photo, in lengths that the sheet states."""
-    from scribe.capture.card import see_card
     from scribe.capture.photo_view import PhotoView
-    from scribe.capture.tone import black_growth
+    from scribe.capture.sheet.card import see_card
+    from scribe.capture.sheet.tone import black_growth
     from scribe.standards import CARD_THICKNESS_MM
 
     tone = black_growth(PhotoView(oriented, 0.0))

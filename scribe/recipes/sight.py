@@ -68,7 +68,7 @@ class Sight:
 
 def sight_of(view: PhotoView, outline: Outline) -> Sight:
     """Of a photo and the outline that was traced on the plane of its view."""
-    from scribe.capture.camera import lifted
+    from scribe.capture.pose.camera import lifted
 
     camera, photo = view.oriented.camera, view.oriented.photo
     width, high = photo.size

@@ -7,14 +7,14 @@ from functools import partial
 from typing import Any
 
 from scribe.build_plan import BuildPlan
-from scribe.fit.carcasses import build
-from scribe.fit.obstacles import solids
-from scribe.fit.opening_sizes import opening_sizes
+from scribe.fit.opening.carcasses import build
+from scribe.fit.opening.obstacles import solids
+from scribe.fit.opening.opening_sizes import opening_sizes
 from scribe.opening import Opening, Size
-from scribe.output.job_toml import job_toml
-from scribe.output.size_words import carcass_row, opening_rows, strip_row, warnings
-from scribe.output.sizes_section import sizes_section
-from scribe.output.wall_sheet import wall_sheet_pdf
+from scribe.output.opening.job_toml import job_toml
+from scribe.output.opening.size_words import carcass_row, opening_rows, strip_row, warnings
+from scribe.output.opening.sizes_section import sizes_section
+from scribe.output.opening.wall_sheet import wall_sheet_pdf
 from scribe.room_survey import RoomSurvey
 from scribe.sizes import Built, OpeningSizes
 

@@ -12,10 +12,10 @@ import numpy as np
 from scribe.build_plan import read_build
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_bytes, write_together
-from scribe.fit.room_adjust import Adjusted, Checked, Mistake, adjust
-from scribe.fit.room_shape import Feature, features
+from scribe.fit.opening.room_adjust import Adjusted, Checked, Mistake, adjust
+from scribe.fit.opening.room_shape import Feature, features
 from scribe.opening import Opening
-from scribe.output.survey_report import Row, front_svg, in_the_way, survey_html
+from scribe.output.opening.survey_report import Row, front_svg, in_the_way, survey_html
 from scribe.quantity import format_mm, format_u
 from scribe.recipes.sizes import Sized, size_room
 from scribe.recipes.workshop import Worked, work_out
@@ -154,7 +154,7 @@ def write_survey(found: Surveyed, out: Path, *, force: bool = False) -> list[Pat
 
 def write_form(path: Path, *, force: bool = False) -> Path:
     """The readings form, a PDF to print and fill in."""
-    from scribe.output.survey_form import form_pdf
+    from scribe.output.opening.survey_form import form_pdf
 
     refuse_existing([path], force=force)
     ready_folder(path.parent)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from scribe.capture.marker_bits import marker_bits
+from scribe.capture.sheet.marker_bits import marker_bits
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_bytes
 from scribe.output.target_sheet import target_pdf

@@ -7,16 +7,16 @@ from typing import Any
 
 from scribe.cutting import CuttingPlan, Part
 from scribe.errors import ScribeError
-from scribe.fit.angles import cutting_words, sense, setting_text
-from scribe.fit.boards import cut_boards
-from scribe.fit.room_parts import carcass_parts, strip_parts
-from scribe.fit.sawn_ends import sawn_ends
-from scribe.fit.sheets import cut_sheets, strips_of_plank
-from scribe.fit.stiffness import sagging
+from scribe.fit.opening.room_parts import carcass_parts, strip_parts
+from scribe.fit.workshop.angles import cutting_words, sense, setting_text
+from scribe.fit.workshop.boards import cut_boards
+from scribe.fit.workshop.sawn_ends import sawn_ends
+from scribe.fit.workshop.sheets import cut_sheets, strips_of_plank
+from scribe.fit.workshop.stiffness import sagging
 from scribe.member import Sagging
 from scribe.opening import Opening
-from scribe.output.cut_list import cut_list_csv
-from scribe.output.workshop_section import (
+from scribe.output.opening.cut_list import cut_list_csv
+from scribe.output.opening.workshop_section import (
     EndRow,
     cure_words,
     load_words,

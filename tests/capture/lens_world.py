@@ -8,13 +8,13 @@ import cv2
 import numpy as np
 
 from scribe.camera_file import KnownLens
-from scribe.capture.calibrate import Calibrated, calibrate
-from scribe.capture.camera import Camera, LensPrior, lens_prior, lifted, resect, rotation_by
 from scribe.capture.exif import Exif
-from scribe.capture.lens import Lens
-from scribe.capture.lens_known import known_prior
-from scribe.capture.orient import Oriented
 from scribe.capture.photo import Photo
+from scribe.capture.pose.calibrate import Calibrated, calibrate
+from scribe.capture.pose.camera import Camera, LensPrior, lens_prior, lifted, resect, rotation_by
+from scribe.capture.pose.lens import Lens
+from scribe.capture.pose.lens_known import known_prior
+from scribe.capture.pose.orient import Oriented
 from scribe.target import window_sheet
 
 SIZE = (4032, 3024)

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scribe.capture.camera import LensPrior, lens_prior
 from scribe.capture.exif import Exif
-from scribe.capture.network_model import PhotoMarks, SheetMarks
+from scribe.capture.pose.camera import LensPrior, lens_prior
+from scribe.capture.run.network_model import PhotoMarks, SheetMarks
 from scribe.tape import Cross, TapeReading
 from scribe.target import strip_sheet
 from tests.scenes.camera import Camera, place_camera

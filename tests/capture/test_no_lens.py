@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from scribe.capture.aspect import likeliest_aspect
-from scribe.capture.camera import LensPrior, lens_prior
-from scribe.capture.lens import Lens
-from scribe.capture.lens_odd import refuse_untold
-from scribe.capture.orient import orient
 from scribe.capture.photo import read_photo
+from scribe.capture.pose.aspect import likeliest_aspect
+from scribe.capture.pose.camera import LensPrior, lens_prior
+from scribe.capture.pose.lens import Lens
+from scribe.capture.pose.lens_odd import refuse_untold
+from scribe.capture.pose.orient import orient
 from scribe.errors import ScribeError
 from scribe.print_scale import UNCHECKED_U
 from tests.scenes.scene import make_scene

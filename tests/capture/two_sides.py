@@ -12,9 +12,9 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from scribe.capture.camera import Camera, LensPrior, lens_prior, lifted, moved, resect
 from scribe.capture.exif import Exif
 from scribe.capture.photo_view import PhotoView
+from scribe.capture.pose.camera import Camera, LensPrior, lens_prior, lifted, moved, resect
 from scribe.capture.several import Height, height_from
 from scribe.capture.view import Trace
 from scribe.geom.polyline import normals

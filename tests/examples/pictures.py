@@ -9,7 +9,7 @@ from __future__ import annotations
 import tempfile
 from pathlib import Path
 
-from scribe.output.deviation_map import deviation_map
+from scribe.output.check.deviation_map import deviation_map
 from scribe.recipes.check import CheckSource, check
 from scribe.recipes.make import make_job
 from tests.examples.walls import FIXTURES, GAPS

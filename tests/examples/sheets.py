@@ -9,8 +9,8 @@ import sys
 from dataclasses import replace
 
 from scribe.job_file import read_job
-from scribe.output.draw_piece import draw
-from scribe.output.template import lay_out
+from scribe.output.piece.draw_piece import draw
+from scribe.output.sheets.template import lay_out
 from scribe.quantity import format_mm, round_down_mm
 from scribe.recipes.make import fitted_piece
 from tests.examples.walls import FIXTURES

@@ -7,8 +7,8 @@ import pytest
 
 from scribe.errors import ScribeError
 from scribe.fit.bevel import back_bevel, bevel_note
+from scribe.fit.entry.way_in import section_span
 from scribe.fit.piece import fit_piece
-from scribe.fit.way_in import section_span
 from scribe.job import EdgeJob, PieceJob
 from scribe.outline import Outline
 from scribe.piece import Blank, Polygon

@@ -12,8 +12,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from scribe.fit.compare import Lay, Width, compare
-from scribe.fit.moved import best_move
+from scribe.fit.check.compare import Lay, Width, compare
+from scribe.fit.check.moved import best_move
 from scribe.fit.piece import fit_piece
 from scribe.geom.frames import turned
 from scribe.geom.polyline import normals

@@ -17,8 +17,8 @@ from pathlib import Path
 
 import numpy as np
 
-from scribe.capture.readings import Instrument, outline_from
-from scribe.capture.readings_table import read_table
+from scribe.capture.numbers.readings import Instrument, outline_from
+from scribe.capture.numbers.readings_table import read_table
 from scribe.geom.between import Surface
 
 LENGTH = 2400.0

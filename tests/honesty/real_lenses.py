@@ -19,9 +19,9 @@ import cv2
 import numpy as np
 
 from scribe.camera_file import KnownLens
-from scribe.capture.calibrate import stored
-from scribe.capture.orient import orient
 from scribe.capture.photo import read_photo
+from scribe.capture.pose.calibrate import stored
+from scribe.capture.pose.orient import orient
 from scribe.errors import ScribeError
 from scribe.recipes.camera import learn, orient_one
 from scribe.target_file import read_target

@@ -21,11 +21,11 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.camera import Camera, lens_prior, lifted, resect
-from scribe.capture.crossing import refine_crossings
-from scribe.capture.orient import orient
+from scribe.capture.edges.profile import fit_step
 from scribe.capture.photo import Photo, read_photo
-from scribe.capture.profile import fit_step
+from scribe.capture.pose.camera import Camera, lens_prior, lifted, resect
+from scribe.capture.pose.orient import orient
+from scribe.capture.sheet.crossing import refine_crossings
 from scribe.errors import ScribeError
 from scribe.target import Target, charuco_board, marker_grid
 

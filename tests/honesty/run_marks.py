@@ -13,9 +13,9 @@ from time import process_time
 import click
 import numpy as np
 
-from scribe.capture.network import solve_network
-from scribe.capture.network_known import ScalePrior
-from scribe.capture.network_tape import with_tapes
+from scribe.capture.run.network import solve_network
+from scribe.capture.run.network_known import ScalePrior
+from scribe.capture.run.network_tape import with_tapes
 from scribe.tape import Cross, TapeReading
 from scribe.target import strip_sheet
 from tests.capture.run_world import Array, Run, make_run

@@ -16,10 +16,10 @@ from time import process_time, time
 import click
 import numpy as np
 
-from scribe.capture.network_faults import sound_network
-from scribe.capture.network_known import ScalePrior
-from scribe.capture.network_tape import with_tapes
-from scribe.capture.run_marks import read_run
+from scribe.capture.run.marks import read_run
+from scribe.capture.run.network_faults import sound_network
+from scribe.capture.run.network_known import ScalePrior
+from scribe.capture.run.network_tape import with_tapes
 from scribe.errors import ScribeError
 from scribe.job import PhotoSource
 from scribe.print_scale import UNCHECKED, PrintScale

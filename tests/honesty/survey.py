@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
-from scribe.fit.room_adjust import adjust
+from scribe.fit.opening.room_adjust import adjust
 from scribe.room_survey import (
     Corner,
     DepthTaken,

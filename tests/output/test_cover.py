@@ -11,9 +11,9 @@ import pytest
 from reportlab.pdfgen.canvas import Canvas
 
 from scribe.job import PrintSettings
-from scribe.output.draw_piece import draw
-from scribe.output.pdf_cover import draw_cover
-from scribe.output.template import lay_out
+from scribe.output.pages.pdf_cover import draw_cover
+from scribe.output.piece.draw_piece import draw
+from scribe.output.sheets.template import lay_out
 from scribe.piece import CutEdge, Piece
 
 A4 = PrintSettings()

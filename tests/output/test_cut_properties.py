@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 from scribe.fit.piece import fit_piece
 from scribe.job import EdgeJob, PieceJob
 from scribe.outline import Outline
-from scribe.output.mirror import mirror
-from scribe.output.passes import mark_rows
-from scribe.output.table import removal_csv, removal_rows
+from scribe.output.piece.mirror import mirror
+from scribe.output.piece.passes import mark_rows
+from scribe.output.piece.table import removal_csv, removal_rows
 from scribe.piece import Blank, Piece, Polygon
 from scribe.quantity import format_u
 

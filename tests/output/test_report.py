@@ -11,13 +11,13 @@ import pytest
 from scribe.job import PrintSettings
 from scribe.outline import Outline
 from scribe.output.cautions import CAUTIONS
-from scribe.output.draw_piece import draw
+from scribe.output.piece.draw_piece import draw
+from scribe.output.piece.svg import svg_bytes
+from scribe.output.piece.table import removal_rows
 from scribe.output.plot import deviation_plot
 from scribe.output.report import PieceReport, TraceReport, report_html
-from scribe.output.sheets import SheetPlan
-from scribe.output.svg import svg_bytes
-from scribe.output.table import removal_rows
-from scribe.output.template import lay_out
+from scribe.output.sheets.sheets import SheetPlan
+from scribe.output.sheets.template import lay_out
 from scribe.piece import Piece
 
 VOID = {"meta", "img", "br", "hr", "link", "input", "line", "polyline", "polygon", "rect"}

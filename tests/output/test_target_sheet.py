@@ -8,7 +8,7 @@ import pypdfium2
 import pytest
 from pypdfium2 import raw
 
-from scribe.capture.marker_bits import marker_bits
+from scribe.capture.sheet.marker_bits import marker_bits
 from scribe.output.target_sheet import black_boxes, target_pdf
 from scribe.target import DICTIONARY, Form, Page, page
 

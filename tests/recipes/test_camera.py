@@ -10,15 +10,15 @@ import numpy as np
 import pytest
 
 from scribe.camera_file import read_camera
-from scribe.capture.calibrate import stored
-from scribe.capture.lens import Lens
-from scribe.capture.orient import orient
 from scribe.capture.photo import read_photo
+from scribe.capture.pose.calibrate import stored
+from scribe.capture.pose.lens import Lens
+from scribe.capture.pose.orient import orient
 from scribe.errors import ScribeError
 from scribe.job import PhotoSource
 from scribe.recipes.camera import learn, orient_one, write_learnt
 from scribe.recipes.trace import trace
-from tests.capture.test_flatness import spoiled
+from tests.capture.pose.test_flatness import spoiled
 from tests.scenes.scene import Scene, make_scene
 from tests.scenes.spoil import curl
 

@@ -14,7 +14,7 @@ from click.testing import CliRunner
 
 from scribe.commands.check import command
 from scribe.errors import ScribeError
-from scribe.fit.compare import compare
+from scribe.fit.check.compare import compare
 from scribe.job_file import read_job
 from scribe.outline import Outline
 from scribe.piece import Piece

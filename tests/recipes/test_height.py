@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scribe.capture.near_side import Side
+from scribe.capture.edges.near_side import Side
 from scribe.capture.several import Height
 from scribe.errors import ScribeError
 from scribe.job import PhotoSource

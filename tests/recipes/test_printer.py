@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scribe.capture.card import fit_card
+from scribe.capture.sheet.card import fit_card
 from scribe.errors import ScribeError
 from scribe.print_scale import read_printer
 from scribe.recipes.printer import by_card, keep_printer

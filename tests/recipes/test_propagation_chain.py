@@ -11,12 +11,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scribe.capture.camera import Camera, lens_prior, lifted, moved, resect, rotation_by
 from scribe.capture.exif import Exif
-from scribe.capture.lens import Lens
 from scribe.capture.measure import Doubts, outline_of
-from scribe.capture.orient import Oriented
 from scribe.capture.photo_view import PhotoView
+from scribe.capture.pose.camera import Camera, lens_prior, lifted, moved, resect, rotation_by
+from scribe.capture.pose.lens import Lens
+from scribe.capture.pose.orient import Oriented
 from scribe.capture.view import Trace
 from scribe.geom.polyline import nearest, normals
 from scribe.outline import Outline, across

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from scribe.capture.card import CardSeen
+from scribe.capture.sheet.card import CardSeen
 from scribe.errors import ScribeError
 from scribe.job import PhotoSource
 from scribe.print_scale import stated

@@ -13,13 +13,13 @@ import pypdfium2
 import pytest
 
 from scribe.build_plan import BuildPlan
-from scribe.fit.carcasses import build
-from scribe.fit.obstacles import solids
+from scribe.fit.opening.carcasses import build
+from scribe.fit.opening.obstacles import solids
 from scribe.job_file import read_job
 from scribe.opening import Opening
-from scribe.output.dimensions import width_of
-from scribe.output.job_toml import job_toml, photo_folder
-from scribe.output.opening_views import elevation, isometric
+from scribe.output.opening.dimensions import width_of
+from scribe.output.opening.job_toml import job_toml, photo_folder
+from scribe.output.opening.opening_views import elevation, isometric
 from scribe.recipes.make import make_job
 from scribe.recipes.sizes import JOB, WALL_SHEET, Sized
 from scribe.recipes.survey import Surveyed, survey, write_survey

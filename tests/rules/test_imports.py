@@ -95,7 +95,7 @@ def test_a_forbidden_import_is_noticed(source: str) -> None:
 
 def test_verbs_meet_only_in_recipes() -> None:
     source = ast.parse("from scribe.fit.room import place")
-    assert faults(Module("scribe.output.svg", CHECKOUT, source))
+    assert faults(Module("scribe.output.piece.svg", CHECKOUT, source))
     assert not faults(Module("scribe.recipes.make", CHECKOUT, source))
     assert not faults(Module("scribe.fit.cut", CHECKOUT, source))
 

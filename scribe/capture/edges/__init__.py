@@ -1,0 +1,1 @@
+"""Find an edge or a line and follow it."""

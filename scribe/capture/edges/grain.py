@@ -1,0 +1,84 @@
+"""How far the unevenness of the board pulls the centre of a line that is drawn on it.
+
+A fit takes each side of a line for evenly bright. Grain isn't: where a dark streak runs along
+the line, the fit takes a part of it for the line, and goes on doing so for as long as the streak
+is, in every photo alike; no scatter along the line shows it. But the board beside the line
+does: whatever light g(t) is added to a scan, the fitted centre moves by F g, with F = the first
+row of (J'J)^-1 J' of the bar's derivatives J (least squares, linearised). The scans of the same
+board a little aside, put through F, say how far such a board moves such a line.
+
+What it can't know: that the board is of another kind below the line than beside it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.edges.profile import BarFit, bell, phi
+from scribe.capture.edges.scan import Stations, read_scans, running_median
+from scribe.capture.view import Box, View
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+
+_ASIDE = np.array([-2.0, -1.5, -1.0, 1.0, 1.5, 2.0])  # scan lengths from the line
+_EVERY = 4  # stations: grain runs along for much longer
+_REACH = 25.0  # mm of board along the line that speak for a place
+_LOOSE = 1e-6  # width and contrast of a thin line can't both be told: see fit_bar
+
+
+def grain_u(view: View, where: Stations, t: Array, fit: BarFit, good: Mask, step: float) -> Array:
+    """(N,) mm standard uncertainty of the fitted centres; t: (S,) mm along the scan.
+
+    0 where nothing beside the line is seen.
+    """
+    pull = _pull(t, fit, good)
+    every = where[::_EVERY]
+    moved, seen = [], []
+    for aside in _ASIDE * (t[-1] - t[0]):
+        beside = Stations(every.moved(np.full(len(every.place), aside)), every.normals, every.place)
+        light = read_scans(view, beside, t, step)
+        ends = [beside.moved(np.full(len(every.place), end)) for end in (t[0], t[-1])]
+        shown = np.isfinite(light).all(axis=1) & _inside(ends[0], view.window)
+        seen.append(shown & _inside(ends[1], view.window))
+        moved.append(np.where(shown, np.nan_to_num(light) @ pull, 0.0))
+    place, known = np.repeat(every.place, len(_ASIDE)), np.stack(seen, axis=1).ravel()
+    if not known.any():
+        return np.zeros(len(where.place))
+    size = np.abs(np.stack(moved, axis=1).ravel())
+    # The median bears with another line, a speck, a border on some of them.
+    usual = 1.4826 * running_median(size, known, place, _REACH)
+    return np.asarray(np.interp(where.place, place, usual))
+
+
+def _pull(t: Array, fit: BarFit, good: Mask) -> Array:
+    """(S,) mm by which the centre of the usual bar moves for light of the board at each sample.
+
+    Pencil takes a part of the board's light away, and with it that part of the grain.
+    """
+    half, blur, left, line, right = (
+        float(np.median(values[good]))
+        for values in (0.5 * fit.width, fit.blur, fit.left, fit.line, fit.right)
+    )
+    before, after = (t + half) / blur, (t - half) / blur
+    fall, rise = (line - left) * bell(before) / blur, (right - line) * bell(after) / blur
+    on = phi(before) - phi(after)
+    by = np.stack(
+        [
+            -fall - rise,
+            (fall - rise) * half,
+            -(fall * before + rise * after) * blur,
+            1.0 - phi(before),
+            on,
+            phi(after),
+        ],
+        axis=1,
+    )
+    normal = by.T @ by + np.diag([0.0, _LOOSE, _LOOSE, 0.0, 0.0, 0.0])
+    darker = 1.0 - on * (1.0 - 2.0 * line / (left + right))
+    return np.asarray(np.linalg.solve(normal, by.T)[0] * darker)
+
+
+def _inside(points: Array, box: Box) -> Mask:
+    return np.asarray(np.all((points >= box[:2]) & (points <= box[2:]), axis=1))

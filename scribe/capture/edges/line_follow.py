@@ -1,0 +1,241 @@
+"""From the rough way of a drawn line to points on it, from its one end to the other.
+
+The rough way comes from a coarse picture: it stops where the line is faint, and takes a dark
+streak of grain for the line where the two run side by side. Scan lines square to it tell a
+pencil line from grain much better: it is as dark and as wide as it was, and it goes straight on.
+So the way is looked at once more where it bends aside, and prolonged past both ends.
+
+What it can't do: follow round a corner past the end of the rough way.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.edges.coarse import not_found
+from scribe.capture.edges.profile import BarFit, fit_bar
+from scribe.capture.edges.scan import (
+    Stations,
+    along,
+    keep_steady,
+    longest_inside,
+    read_scans,
+    scan_axis,
+    stations,
+)
+from scribe.capture.view import View
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+
+FINE_SMOOTH = 0.7  # mm: over which scan lines are squared up and outliers judged
+BEYOND = 2.0  # mm looked at past the ends that were found
+FEWEST = 10  # points of a line
+_ROUGH_SMOOTH = 1.0  # mm: the rough way is no better than half of this
+_ROUGH_HALF = 1.8  # mm, half a scan line
+_FAINT = 0.3  # part of the line's usual contrast below which it has ended
+_SPECK = 0.35  # part of it below which a station shows no line
+_LOPSIDED = 0.3  # part of the light by which the sides of a line on one board may differ
+_END_MEAN = 1.2  # mm over which the contrast at an end is judged
+# Looking straight on: mm ahead, mm of the line that say where that is, mm that may be hidden.
+_AHEAD, _TOLD, _HIDDEN = (20.0, 8.0), 30.0, (10.0, 20.0)
+_TAIL, _ROUNDS = 15.0, 6  # mm of the line that are looked at again at its end, how often
+# mm by which what is seen may lie aside from there, and so much for each mm that is hidden.
+_OFF, _OFF_HIDDEN = 0.3, 0.04
+_ASIDE, _SPAN = 0.8, 60.0  # mm by which a way bends aside from the chord of so many mm
+# Of a line that is seen: part of its stations, of its usual darkness, times its usual width and
+# raggedness, mm of raggedness that any line may have.
+_SEEN, _DARK, _WIDE, _RAGGED, _RAGGED_MM = 0.85, 0.4, 1.8, 3.0, 0.02
+
+
+@dataclass(frozen=True)
+class Look:
+    """The bar at every station, which of them to believe, and their scatter (N,) mm."""
+
+    where: Stations
+    fit: BarFit
+    good: Mask
+    spread: Array
+
+    @property
+    def points(self) -> Array:
+        """(N, 2) mm on the line."""
+        return self.where.moved(self.fit.centre)
+
+
+@dataclass(frozen=True)
+class _Usual:
+    """How dark, wide (mm) and ragged (mm) the line is where it is seen."""
+
+    depth: float
+    own: float
+    spread: float
+
+    @staticmethod
+    def of(look: Look) -> _Usual:
+        good = look.good
+        return _Usual(
+            float(np.median(depth_of(look.fit)[good])),
+            float(np.median(_own(look.fit)[good])),
+            float(np.median(look.spread[good])),
+        )
+
+
+def followed(view: View, way: Array, step: float) -> tuple[Array, float]:
+    """(N, 2) mm on the line along a rough way and past its ends; how wide the line looks, mm.
+
+    Refuses with outline-not-found.
+    """
+    where = stations(way, step, _ROUGH_SMOOTH, BEYOND)
+    look = measured(view, where, scan_axis(_ROUGH_HALF, pixel_at(view, where)), step)
+    if look.good.sum() < FEWEST:
+        raise not_found(view.where, "the line is too faint or too ragged to be measured")
+    usual = _Usual.of(look)
+    drawn = between_ends(look, longest_inside(where.points, view.window))
+    way = look.points[drawn][look.good[drawn]]
+    if len(way) < FEWEST:
+        raise not_found(view.where, "the line is too faint or too ragged to be measured")
+    way = _straightened(view, way, usual, step)
+    way = _prolonged(view, way, usual, step)
+    way = _prolonged(view, way[::-1], usual, step)[::-1]
+    return way, usual.own
+
+
+def measured(view: View, where: Stations, t: Array, step: float) -> Look:
+    """The line at stations, t: (S,) mm along their scans."""
+    rows = read_scans(view, where, t, step)
+    fit = fit_bar(t, rows, pixel=pixel_at(view, where), near=np.zeros(len(rows)), dark=True)
+    usual = float(np.median(fit.width[fit.ok])) if fit.ok.any() else 0.0
+    depth = depth_of(fit)
+    dark = float(np.median(depth[fit.ok])) if fit.ok.any() else 0.0
+    shine = np.maximum(fit.left, fit.right)
+    alike = fit.ok & (fit.width < 3.0 * usual) & (depth > _SPECK * dark)
+    alike &= np.abs(fit.right - fit.left) < _LOPSIDED * shine  # else the border of a board
+    good, spread = keep_steady(where.place, fit.centre, fit.u, alike, FINE_SMOOTH)
+    return Look(where, fit, good, spread)
+
+
+def pixel_at(view: View, where: Stations) -> float:
+    """mm to a pixel at the stations."""
+    return float(np.median(view.pixel(where.points[:: max(1, len(where.points) // 16)])))
+
+
+def depth_of(fit: BarFit) -> Array:
+    """(N,) light that the line takes away, over its width: known well even of a thin line."""
+    return np.maximum(-fit.contrast, 0.0) * np.minimum(fit.width, 1.0)
+
+
+def between_ends(look: Look, inside: slice) -> slice:
+    """From the first to the last place inside where the line is as dark as it usually is."""
+    place = look.where.place
+    depth = np.where(look.good, depth_of(look.fit), 0.0)
+    usual = float(np.median(depth[look.good]))
+    near = np.abs(place[:, None] - place) < _END_MEAN
+    mean = (near * np.minimum(depth, 2.0 * usual)).sum(axis=1) / near.sum(axis=1)
+    index = np.arange(len(depth))
+    dark = (mean > _FAINT * usual) & look.good & (index >= inside.start) & (index < inside.stop)
+    places = np.flatnonzero(dark)
+    # The outermost stations see past the end as well.
+    return slice(int(places[0]) + 1, int(places[-1])) if len(places) > 2 else slice(0, 0)
+
+
+def _own(fit: BarFit) -> Array:
+    """(N,) mm how wide the line looks: its width and blur can't be told apart."""
+    return np.hypot(fit.width, fit.blur)
+
+
+def _seen_along(view: View, course: Array, usual: _Usual, step: float) -> Look | None:
+    """The line near a course if it is there all along, as it usually is; else None."""
+    where = stations(course, step, _ROUGH_SMOOTH)
+    if longest_inside(where.points, view.window) != slice(0, len(where.points)):
+        return None
+    look = measured(view, where, scan_axis(_ROUGH_HALF, pixel_at(view, where)), step)
+    good = _alike(look, usual)
+    if good.mean() < _SEEN:
+        return None
+    ragged = float(np.median(look.spread[good]))
+    if ragged > max(_RAGGED * usual.spread, _RAGGED_MM):
+        return None
+    return replace(look, good=good)
+
+
+def _alike(look: Look, usual: _Usual) -> Mask:
+    """Which of the good stations show a line as dark and as narrow as it usually is."""
+    dark = depth_of(look.fit) > _DARK * usual.depth
+    return look.good & dark & (_own(look.fit) < _WIDE * usual.own)
+
+
+def _prolonged(view: View, way: Array, usual: _Usual, step: float) -> Array:
+    """The way with what goes straight on after its last point."""
+    while (more := _more(view, way, usual, step)) is not None:
+        way = np.vstack([way, more])
+    return _ended(view, way, usual, step)
+
+
+def _ended(view: View, way: Array, usual: _Usual, step: float) -> Array:
+    """The way up to the end of the line, where it bends as it ends."""
+    for _ in range(_ROUNDS):
+        place = along(way)
+        tail = place > place[-1] - _TAIL
+        where = stations(way[tail], step, _ROUGH_SMOOTH, BEYOND)
+        look = measured(view, where, scan_axis(_ROUGH_HALF, pixel_at(view, where)), step)
+        look = replace(look, good=_alike(look, usual))
+        if look.good.sum() < FEWEST:
+            return way
+        drawn = between_ends(look, longest_inside(where.points, view.window))
+        found = look.points[drawn][look.good[drawn]]
+        travel = way[-1] - way[tail][0]
+        gained = float(((found - way[-1]) @ travel).max(initial=0.0)) / float(np.hypot(*travel))
+        if gained < step:
+            return way
+        way = np.vstack([way[~tail], found[(found - way[tail][0]) @ travel > 0.0]])
+    return way
+
+
+def _more(view: View, way: Array, usual: _Usual, step: float) -> Array | None:
+    """(N, 2) mm: the next points of the line, or those after a stretch where it can't be seen."""
+    place = along(way)
+    last = way[place > place[-1] - _TOLD]
+    middle = last.mean(axis=0)
+    travel = np.linalg.svd(last - middle, full_matrices=False)[2][0]
+    travel = travel if travel @ (last[-1] - last[0]) > 0.0 else -travel
+    begin = middle + travel * float((last[-1] - middle) @ travel)
+    tries = [(0.0, ahead) for ahead in _AHEAD] + [(hidden, _AHEAD[0]) for hidden in _HIDDEN]
+    for hidden, ahead in tries:
+        course = begin + travel * np.array([[hidden], [hidden + ahead]])
+        look = _seen_along(view, course, usual, step)
+        if look is not None and _offset(look)[0] < _OFF + _OFF_HIDDEN * hidden:
+            points = look.points[look.good]
+            after = points[(points - way[-1]) @ travel > 0.0]
+            return after if len(after) else None
+    return None
+
+
+def _offset(look: Look) -> Array:
+    """(2,) mm the first and the last point off the course that was looked along."""
+    return np.asarray(np.abs(look.fit.centre[look.good][[0, -1]]))
+
+
+def _straightened(view: View, way: Array, usual: _Usual, step: float) -> Array:
+    """The way without its bends aside, where the line is seen to go straight on."""
+    first = 0.0
+    while first + _SPAN < (place := along(way))[-1]:
+        rows = np.flatnonzero((place >= first) & (place <= first + _SPAN))
+        first += _SPAN / 6.0
+        part = way[rows]
+        if len(part) < FEWEST or _aside(part) < _ASIDE:
+            continue
+        look = _seen_along(view, part[[0, -1]], usual, step)
+        if look is not None and _offset(look).max() < _OFF:
+            way = np.vstack([way[: rows[0]], look.points[look.good], way[rows[-1] + 1 :]])
+    return way
+
+
+def _aside(part: Array) -> float:
+    """mm by which a way bends aside from its chord."""
+    chord = part[-1] - part[0]
+    normal = np.array([-chord[1], chord[0]]) / np.hypot(*chord)
+    return float(np.abs((part - part[0]) @ normal).max())

@@ -1,0 +1,165 @@
+"""How high a board's side is that the photo shows: does the height that was typed belong to it?
+
+In: the view on the sheet's plane and the camera's place. Out: the height of the object on the
+sheet, where it turns a side to the camera.
+
+A vertical side shows two sharp changes of light: its foot on the sheet and the arris between it
+and the face. Seen from a camera H above the sheet, the arris of a side h high hides a point of
+the sheet that lies s further off than the foot, which lies d from the point below the camera:
+
+    h = H s / (d + s)        (similar triangles)
+
+All round the object every ray from below the camera gives a height for each sharp change behind
+the first one, and the height that most of them agree on is the side's.
+
+A shadow before the side counts with it where it is as dark, and a rounded arris looks lower, so
+this tells a side from none, and 60 mm from 18, but not 18 from 12. It says nothing where the
+camera looks along the sides or over them, and nothing of an object that is as light as its side.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.edges.coarse import Grid, read_grid
+from scribe.capture.edges.scan import median_seen
+from scribe.capture.edges.silhouette import UNLIKE_PAPER, against_paper, largest_part, sharp_change
+from scribe.capture.view import View
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+
+_GRID = 1.0  # mm between grid points
+_THINNEST = 15  # grid points: what is narrower is a line or a rule, and no board
+_TANGENT = 5  # points of the border to each side that tell where it faces
+_LEANING = 0.03  # mm a millimetre of height is seen shifted by, square to the side, at least
+_FACING = 0.3  # cosine of the angle between a side's normal and the way to the camera, at least
+_OUTSIDE, _SHADOW = 4.0, 15.0  # mm before the border, and behind it, where a side may begin
+_HIGHEST = 60.0  # mm looked for
+_WALK, _SHARP = 0.08, 4  # mm between samples; samples over which a sharp edge has changed
+_LEAST_CHANGE = 0.04  # of the paper's light
+_BIN = 0.25  # mm of height
+_NARROWEST = 0.3  # mm of height by which two may differ and be one
+_FEWEST, _AGREED = 25, 0.6  # rays that show a first edge; part of them that must agree
+_LAMP = 1.7  # mm of shadow to a mm of height, under a lamp that stands 30 degrees high
+
+
+@dataclass(frozen=True)
+class Side:
+    """height: mm of the side that is seen; apart: mm by which it may be another and look alike.
+
+    leaning: mm on the sheet that a millimetre of height looks like.
+    """
+
+    height: float
+    apart: float
+    leaning: float
+
+    @property
+    def lowest(self) -> float:
+        """Mm of a side that looks so with a shadow before it that is as dark as the side."""
+        return self.height * self.leaning / (self.leaning + _LAMP)
+
+    @property
+    def u(self) -> float:
+        """Standard uncertainty, mm: from the height without a shadow to that with one lies U."""
+        return float(np.hypot(self.apart, (self.height - self.lowest) / 2.0))
+
+    @property
+    def words(self) -> str:
+        """What a person may call it: it isn't known to tenths."""
+        return f"about {self.height:.0f} mm high"
+
+    def denies(self, height: float) -> bool:
+        """Whether a board of that height can't look so.
+
+        A rounded arris makes a side look lower by as much as a third; a shadow makes it look
+        higher.
+        """
+        highest = 1.5 * self.height + 2.0 * self.apart
+        surely = (1.0 - 2.0 * self.apart / self.height) * self.lowest
+        return height > highest or height < surely
+
+
+def side_seen(view: View, camera: Array) -> Side | None:
+    """The side of the largest object in the window; camera (3,) mm in the sheet's frame.
+
+    view: on the sheet's plane. None where no side is seen well enough.
+    """
+    feet, outwards = _border(read_grid(view, _GRID))
+    away = feet - camera[:2]
+    distance = np.hypot(*away.T)
+    rays = away / np.maximum(distance, 1e-9)[:, None]
+    facing = -(outwards * rays).sum(axis=1)
+    leaning = facing * distance / camera[2]
+    seen = (leaning > _LEANING) & (facing > _FACING)
+    if seen.sum() < _FEWEST:
+        return None
+    feet, rays, distance, leaning = feet[seen], rays[seen], distance[seen], leaning[seen]
+    deep = _SHADOW + _HIGHEST * distance.max() / max(camera[2] - _HIGHEST, _HIGHEST)
+    s = np.arange(-_OUTSIDE, deep, _WALK)
+    sharp = _sharp_changes(view, feet, rays, s)
+    first = np.argmax(sharp, axis=1)
+    begun = sharp.any(axis=1) & (s[first] < _SHADOW)
+    if begun.sum() < _FEWEST:
+        return None
+    # Where two edges lie closer than this, they are one.
+    alike = np.maximum(_NARROWEST, view.pixel(feet) / leaning)
+    behind = sharp & begun[:, None] & (np.arange(len(s)) > first[:, None])
+    ray, place = np.nonzero(behind)
+    heights = camera[2] * (s[place] - s[first[ray]]) / (distance[ray] + s[place])
+    agreed = _agreed(ray, heights, alike, int(begun.sum()))
+    if agreed <= 2.0 * np.median(alike):
+        return None
+    return Side(agreed, float(np.median(alike)), float(np.median(leaning[begun])))
+
+
+def _border(grid: Grid) -> tuple[Array, Array]:
+    """(N, 2) mm along the border of the largest object in the window, and the way out of it."""
+    import cv2
+
+    nothing = np.zeros((0, 2))
+    object_ = largest_part(np.abs(against_paper(grid.values)) > UNLIKE_PAPER)
+    square = np.ones((_THINNEST, _THINNEST), np.uint8)
+    mask = cv2.morphologyEx(object_.astype(np.uint8), cv2.MORPH_OPEN, square)
+    found, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    if not found:
+        return nothing, nothing
+    cells = max(found, key=len)[:, 0, :]
+    border = cells * grid.step + np.array(grid.corner)
+    ahead = np.roll(border, -_TANGENT, axis=0) - np.roll(border, _TANGENT, axis=0)
+    following = np.roll(border, -1, axis=0)
+    turns = np.sum(border[:, 0] * following[:, 1] - following[:, 0] * border[:, 1])
+    outwards = np.stack([ahead[:, 1], -ahead[:, 0]], axis=1) * np.sign(turns)
+    length = np.hypot(*outwards.T)
+    height, width = mask.shape
+    column, row = cells.T
+    inside = (column > 1) & (row > 1) & (column < width - 2) & (row < height - 2) & (length > 0)
+    return border[inside], outwards[inside] / length[inside, None]
+
+
+def _sharp_changes(view: View, feet: Array, rays: Array, s: Array) -> Mask:
+    """(N, S) crests of a sharp change of light along the rays, s mm from the border."""
+    light = view.light(feet[:, None, :] + s[None, :, None] * rays[:, None, :])
+    paper = median_seen(light[:, :8])
+    change = sharp_change(np.nan_to_num(light / paper), _SHARP)
+    crest = np.zeros(change.shape, bool)
+    middle = change[:, 1:-1]
+    crest[:, 1:-1] = (middle >= change[:, :-2]) & (middle > change[:, 2:])
+    return crest & (change > _LEAST_CHANGE)
+
+
+def _agreed(ray: npt.NDArray[np.int64], heights: Array, alike: Array, rays: int) -> float:
+    """The height that most rays agree on, mm; 0 when too few do.
+
+    alike: (N,) mm by which two heights of one ray may differ and be one.
+    """
+    bins = np.arange(0.0, _HIGHEST + _BIN, _BIN)
+    vote, place = np.nonzero(np.abs(heights[:, None] - bins) <= alike[ray][:, None])
+    once = np.unique(ray[vote] * len(bins) + place) % len(bins)
+    share = np.bincount(once, minlength=len(bins)) / rays
+    best = share.max()
+    return float(bins[share == best].mean()) if best >= _AGREED else 0.0

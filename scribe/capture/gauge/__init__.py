@@ -1,0 +1,1 @@
+"""Find the pins of a profile gauge and the surface that they touched."""

@@ -1,0 +1,187 @@
+"""The apex of every pin's tip, and the shape all tips share.
+
+In: a view and the comb found in it. Out: `Tips` in the gauge's frame. A tip is taken for a
+flat of half width `flat` between two corners of radius `round` (a full round when flat is 0):
+a segment grown by a disk.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.gauge.beat import STANDS_OUT, comb_extent, count_pins
+from scribe.capture.gauge.edge import SCAN, Edge, find_edge, light_below
+from scribe.capture.gauge.find import Comb, Frame, not_found
+from scribe.capture.view import View
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+
+_SEEN_PART = 0.40  # of the pitch, either side of a pin's middle, that is fitted
+_HALF_WIDTH = 0.47  # of the pitch: half of a pin, thin gaps left between
+_WHOLE_PART = 0.38  # of the pitch, either side, must lie on the comb for a pin to count
+_FLOOR_MM = 0.006  # nobody knows a tip better than this: burrs, dirt, unevenness of the light
+
+
+@dataclass(frozen=True)
+class Shape:
+    """Of a tip. flat, round: mm, see the module; u: mm, of how far its corners reach; known:
+    False where the tips lie too level or too close to show their shape.
+    """
+
+    flat: float
+    round: float
+    u: float
+    known: bool
+
+    def drop(self, s: Array) -> Array:
+        """How far the tip lies below its apex, at s mm from the pin's middle."""
+        out = np.clip(np.abs(s) - self.flat, 0.0, self.round)
+        return np.asarray(self.round - np.sqrt(np.maximum(self.round**2 - out**2, 0.0)))
+
+
+@dataclass(frozen=True)
+class Tips:
+    """Pins in order. s, t: (K,) mm apexes in the frame; u: (K,) mm of t; index: (K,) number
+    of the pin, with holes where a pin wasn't seen; pitch: mm.
+    """
+
+    frame: Frame
+    s: Array
+    t: Array
+    u: Array
+    index: npt.NDArray[np.int64]
+    pitch: float
+    shape: Shape
+
+
+def find_tips(view: View, comb: Comb) -> Tips:
+    """Every pin's apex. Refuses what has no pins ("gauge-not-found") or no edge."""
+    edge = find_edge(view, comb)
+    light = light_below(view, comb.frame, edge)
+    # The ends of the body spoil the beat beside them: find them, leave them out, beat again.
+    low, high = comb_extent(edge, light, count_pins(edge, light, np.ones(len(edge.s), bool)))
+    beat = count_pins(edge, light, (edge.s > low) & (edge.s < high))
+    if max(beat.notches, beat.texture) < STANDS_OUT:
+        raise not_found(view, "what lies in the window has no row of even pins")
+    reach = _WHOLE_PART * beat.pitch
+    whole = (beat.middles - reach > low) & (beat.middles + reach < high)
+    return _without_sides(_apexes(comb.frame, edge, beat.pitch, beat.middles[whole]))
+
+
+def _without_sides(tips: Tips) -> Tips:
+    """The tips without an outermost one that stands alone beyond a step: what is seen there is
+    more often the side of the comb than a pin.
+    """
+    rise = np.abs(np.diff(tips.t))
+    alone = (rise > 1.0) & (rise > 3.0 * np.roll(rise, -1))
+    first = int(len(rise) > 2 and alone[0])
+    alone = (rise > 1.0) & (rise > 3.0 * np.roll(rise, 1))
+    last = len(tips.t) - int(len(rise) > 2 and alone[-1])
+    keep = slice(first, last)
+    return replace(tips, s=tips.s[keep], t=tips.t[keep], u=tips.u[keep], index=tips.index[keep])
+
+
+def _apexes(frame: Frame, edge: Edge, pitch: float, middles: Array) -> Tips:
+    """One apex to a pin: the shape of all tips from their mean, then each by least squares."""
+    half = int(_SEEN_PART * pitch / SCAN)
+    centre = np.round((middles - edge.s[0]) / SCAN).astype(int)
+    which = np.clip(centre[:, None] + np.arange(-half, half + 1), 0, len(edge.s) - 1)
+    s, t = edge.s[which] - middles[:, None], edge.t[which]
+    inside = (edge.s[which] > edge.s[0]) & (edge.s[which] < edge.s[-1])
+    t = np.where(inside & (np.abs(s) <= _SEEN_PART * pitch), t, np.nan)
+    number = np.arange(len(middles))
+    keep = np.isfinite(t).mean(axis=1) > 0.3
+    s, t, middles, number = s[keep], t[keep], middles[keep], number[keep]
+    shape, lag, lift = _shape(s, t, pitch)
+    if shape.flat > shape.round:
+        lag = _lag_of_steps(edge, middles, t, pitch)
+    apex, aside, u = _fit_each(s - lag, t, shape, pitch)
+    return Tips(frame, middles + lag + aside, apex, np.hypot(u, lift), number, pitch, shape)
+
+
+def _lag_of_steps(edge: Edge, middles: Array, t: Array, pitch: float) -> float:
+    """How far all middles of flat pins lie off, by the steps of the edge between them."""
+    level = np.nanmedian(t, axis=1)
+    rise = np.diff(level)
+    use = (np.abs(rise) > 0.05) & (np.abs(rise) < 1.5) & (np.diff(middles) < 1.5 * pitch)
+    if use.sum() < 5:
+        return 0.0
+    part = np.linspace(0.0, 1.0, 25)
+    between = middles[:-1][use, None] + np.diff(middles)[use, None] * part
+    edge_t = np.interp(between, edge.s, edge.bridged())
+    risen = (edge_t - level[:-1][use, None]) / rise[use, None]
+    lag = (0.5 - np.clip(risen, 0.0, 1.0).mean(axis=1)) * pitch
+    order = np.argsort(lag)
+    weight = np.cumsum(np.abs(rise[use])[order])
+    return float(lag[order][np.searchsorted(weight, 0.5 * weight[-1])])
+
+
+def _shape(s: Array, t: Array, pitch: float) -> tuple[Shape, float, float]:
+    """The tip that fits the median of all pins, how far all middles lie off, and u of the
+    apexes, mm, from not knowing the shape better.
+    """
+    central = np.where(np.abs(s) < 0.2 * pitch, t, np.nan)
+    shown = np.isfinite(central).any(axis=1)  # not hidden by a streak
+    s, t = s[shown], t[shown]
+    level = np.nanmedian(central[shown], axis=1, keepdims=True)
+    bins = np.round(s / (0.05 * pitch)).astype(int)
+    places = np.unique(bins)
+    drops = {b: (t - level)[(bins == b) & np.isfinite(t)] for b in places if abs(b) < 0.37 / 0.05}
+    seen = [b for b, each in drops.items() if len(each) > 2]  # a streak may hide one in all pins
+    place = np.array(seen) * 0.05 * pitch
+    drop = np.array([np.median(drops[b]) for b in seen])
+    half = _HALF_WIDTH * pitch
+    fits: list[tuple[float, float]] = []  # cost, lag
+    radii = np.concatenate([np.linspace(0.02, 1.0, 25), [1.2, 1.5, 2.0, 3.0]]) * half
+    lags = np.linspace(-0.12, 0.12, 25) * pitch
+    for radius in radii:
+        trial = Shape(max(half - radius, 0.0), float(radius), 0.0, True)
+        left = drop + trial.drop(np.clip(place - lags[:, None], -half, half))
+        left -= np.median(left, axis=1, keepdims=True)
+        cost = np.abs(left).mean(axis=1) + 0.002 * np.abs(lags) / pitch
+        cost += 0.006 * max(radius / half - 1.0, 0.0)  # rounder than wide is not usually made
+        fits.append((float(cost.min()), float(lags[np.argmin(cost)])))
+    costs = np.array([cost for cost, _ in fits])
+    alike = radii[costs < costs.min() + 0.004]
+    # What can't be told apart is taken for the shape that is made: sharp corners, or one round.
+    best = int(np.argmin(costs))
+    if alike.min() < 0.4 * half and alike.max() < 0.8 * half:
+        best = 0
+    elif 0.4 * half < alike.min() <= half <= alike.max():
+        best = int(np.argmin(np.abs(radii - half)))
+    spread = (min(float(alike.max()), half) - min(float(alike.min()), half)) / 4.0
+    u = float(np.hypot(spread, 0.03 * pitch))
+    shape = Shape(max(half - float(radii[best]), 0.0), float(radii[best]), u, spread < 0.2 * half)
+    extremes = [
+        float(Shape(max(half - radius, 0.0), float(radius), 0.0, True).drop(place).mean())
+        for radius in (alike.min(), alike.max())
+    ]
+    return shape, fits[best][1], abs(extremes[1] - extremes[0]) / 4.0
+
+
+def _fit_each(s: Array, t: Array, shape: Shape, pitch: float) -> tuple[Array, Array, Array]:
+    """Apex height, sideways offset and u of every pin; samples far off are left out."""
+    reach = 0.98 * (shape.flat + shape.round)
+    s = np.clip(s, -reach, reach)
+    lean = (shape.drop(s + 0.01) - shape.drop(s - 0.01)) / 0.02  # moves when the pin moves aside
+    raised = t + shape.drop(s)
+    apex, aside = np.nanmedian(raised, axis=1), np.zeros(len(t))
+    noise = 0.05 * np.ones(len(t))
+    for _ in range(4):
+        left = raised - apex[:, None] - lean * aside[:, None]
+        noise = np.maximum(1.48 * np.nanmedian(np.abs(left), axis=1), 0.01)
+        w = np.where(np.isfinite(left) & (np.abs(left) < 3.0 * noise[:, None]), 1.0, 0.0)
+        # A pin strays sideways by a few hundredths of its pitch.
+        prior = (noise / (0.04 * pitch)) ** 2
+        value = np.where(w > 0, raised, 0.0)
+        a, b, c = w.sum(axis=1), (w * lean).sum(axis=1), (w * lean**2).sum(axis=1) + prior
+        p, q = (w * value).sum(axis=1), (w * lean * value).sum(axis=1)
+        determinant = np.maximum(a * c - b * b, 1e-9)
+        apex, aside = (c * p - b * q) / determinant, (a * q - b * p) / determinant
+    # Neighbouring scan lines share pixels and burrs: three of them count once.
+    u = noise * np.sqrt(3.0 * c / determinant)
+    return apex, np.clip(aside, -0.15 * pitch, 0.15 * pitch), np.hypot(u, _FLOOR_MM)

@@ -1,0 +1,1 @@
+"""Numbers taken by hand, and drawings."""

@@ -1,0 +1,1 @@
+"""The camera of a photo: its lens and its pose, from the marks of the sheet."""

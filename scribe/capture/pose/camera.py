@@ -1,0 +1,278 @@
+"""Camera: lens and pose solved from one photo of a target, with their covariance.
+
+Sheet frame to camera frame: X_camera = rotation X_sheet + translation (mm). The unknowns
+are the eight of the lens and six of the pose. One photo of a flat sheet does not fix a
+lens: the focal length drifts against the distance when the sheet lies square to the axis.
+Priors hold what the photo can't tell, and the covariance says how well.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.exif import Exif
+from scribe.capture.pose.lens import Lens
+from scribe.geom.propagation import standard_u
+from scribe.geom.solve import System, least_squares
+
+Array = npt.NDArray[np.float64]
+
+_POSE = 6
+_LENS = 8
+_HAIR = 1e-9
+# Of LENS_PARAMETERS: k1, k2, k3, and what isn't radial.
+_RADIAL, _OTHERS = [3, 4, 7], [0, 1, 2, 5, 6]
+
+
+@dataclass(frozen=True)
+class LensPrior:
+    """What is known of the lens beforehand: mean, and its covariance (8, 8)."""
+
+    mean: Lens
+    covariance: Array
+
+    def weight(self) -> Array:
+        """(8, 8) W, so that W (lens - mean) has unit covariance."""
+        # Pixels and lens terms differ by many powers of ten: in units of their sd they don't.
+        sd = np.sqrt(np.diag(self.covariance))
+        alike = self.covariance / np.outer(sd, sd) + _HAIR * np.eye(len(sd))
+        return np.asarray(np.linalg.inv(np.linalg.cholesky(alike)) / sd)
+
+    def distance2(self, lens: Lens) -> float:
+        """Squared distance of a lens from the mean, in standard deviations (Mahalanobis)."""
+        away = self.weight() @ (lens.values() - self.mean.values())
+        return float(away @ away)
+
+    def oddity2(self, lens: Lens, radius: float) -> float:
+        """As distance2, with the radial terms judged by what they do together.
+
+        k1, k2 and k3 stand in for one another: large ones with opposite signs may do next to
+        nothing up to the normalised radius at which the outermost mark was seen. Of a few radii
+        up to that the oddest counts.
+        """
+        away = lens.values() - self.mean.values()
+        others = away[_OTHERS]
+        spread = self.covariance[np.ix_(_OTHERS, _OTHERS)]
+        r2 = (radius * np.linspace(0.25, 1.0, 8)) ** 2
+        does = np.stack([r2, r2**2, r2**3], axis=1)
+        variance = np.einsum("rk,kl,rl->r", does, self.covariance[np.ix_(_RADIAL, _RADIAL)], does)
+        radial = (does @ away[_RADIAL]) ** 2 / variance
+        return float(others @ np.linalg.solve(spread, others) + radial.max())
+
+
+def lens_prior(exif: Exif, size: tuple[int, int]) -> LensPrior:
+    """The prior for a photo of size (width, height) px.
+
+    With a focal length in the file: 4 % of it, because phones round the 35 mm equivalent
+    and crop for stabilisation. Without: a phone's main lens, very loosely. The principal
+    point wanders with stabilisation, and anywhere when the photo was cropped. Distortion:
+    phones leave up to about 0.1; other cameras more.
+    """
+    long_side = max(size)
+    known = exif.focal_px is not None
+    focal = exif.focal_px if exif.focal_px is not None else 0.78 * long_side
+    centre_sd = long_side * (
+        0.01 if exif.same_frame and known else 0.02 if exif.same_frame else 0.15
+    )
+    radial = 0.1 if known else 0.25
+    sd = np.array(
+        [
+            focal * (0.04 if known else 0.35),
+            centre_sd,
+            centre_sd,
+            radial,
+            radial,
+            2e-3,
+            2e-3,
+            radial / 2,
+        ]
+    )
+    mean = Lens(focal, (size[0] - 1) / 2.0, (size[1] - 1) / 2.0)
+    return LensPrior(mean, np.diag(sd**2))
+
+
+@dataclass(frozen=True)
+class Camera:
+    """lens, rotation (3, 3), translation (3,) mm and the covariance (14, 14) of all of it.
+
+    Order of the covariance: the lens as LENS_PARAMETERS, a small rotation in the camera
+    frame applied from the left (rad), the translation (mm).
+    """
+
+    lens: Lens
+    rotation: Array
+    translation: Array
+    covariance: Array
+
+    def in_camera(self, points: Array) -> Array:
+        """(..., 3) mm in the camera frame of points (..., 3) in the sheet frame."""
+        return points @ self.rotation.T + self.translation
+
+    def pixels(self, points: Array) -> Array:
+        """(..., 2) px of points (..., 3) mm in the sheet frame."""
+        seen = self.in_camera(points)
+        return self.lens.pixels(seen[..., :2] / seen[..., 2:])
+
+    def derivatives(self, points: Array) -> tuple[Array, Array]:
+        """d px / d point (N, 2, 3) and d px / d parameters (N, 2, 14) for points (N, 3)."""
+        seen = self.in_camera(points)
+        x, y, z = seen.T
+        by_direction, by_lens = self.lens.derivatives(seen[:, :2] / z[:, None])
+        by_seen = np.zeros((len(x), 2, 3))
+        by_seen[:, 0, 0] = by_seen[:, 1, 1] = 1.0 / z
+        by_seen[:, 0, 2], by_seen[:, 1, 2] = -x / z**2, -y / z**2
+        by_seen = by_direction @ by_seen
+        turned = seen - self.translation
+        by_rotation = np.zeros((len(x), 3, 3))  # d (w x turned) / d w = -[turned]x
+        by_rotation[:, 0, 1], by_rotation[:, 0, 2] = turned[:, 2], -turned[:, 1]
+        by_rotation[:, 1, 0], by_rotation[:, 1, 2] = -turned[:, 2], turned[:, 0]
+        by_rotation[:, 2, 0], by_rotation[:, 2, 1] = turned[:, 1], -turned[:, 0]
+        by_parameters = np.concatenate([by_lens, by_seen @ by_rotation, by_seen], axis=-1)
+        return by_seen @ self.rotation, by_parameters
+
+    def on_plane(self, pixels: Array, height: float) -> Array:
+        """(N, 2) mm where the rays through pixels (N, 2) meet the plane z = height."""
+        directions = self.lens.directions(pixels)
+        rays = np.column_stack([directions, np.ones(len(directions))]) @ self.rotation
+        centre = self.position()
+        return np.asarray(centre[:2] + rays[:, :2] * ((height - centre[2]) / rays[:, 2])[:, None])
+
+    def position(self) -> Array:
+        """(3,) mm, the camera's centre in the sheet frame."""
+        return np.asarray(-self.rotation.T @ self.translation)
+
+    def plane_sensitivity(self, points: Array, height: float) -> Array:
+        """(N, 2, 14): how the point found on z = height moves with each parameter, mm.
+
+        points: (N, 2) mm on the plane. Implicit derivative of pixels(point, parameters) = const.
+        """
+        by_point, by_parameters = self.derivatives(lifted(points, height))
+        return np.asarray(-np.linalg.solve(by_point[:, :, :2], by_parameters))
+
+    def height_sensitivity(self, points: Array, height: float) -> Array:
+        """(N, 2): how the point found moves when the plane is one mm higher, mm per mm."""
+        by_point, _ = self.derivatives(lifted(points, height))
+        return np.asarray(-np.linalg.solve(by_point[:, :, :2], by_point[:, :, 2:])[:, :, 0])
+
+    def plane_u(self, points: Array, normals: Array, height: float) -> Array:
+        """(N,) mm standard uncertainty along the normals (N, 2) from lens and pose."""
+        along = np.einsum("nd,ndp->np", normals, self.plane_sensitivity(points, height))
+        return standard_u(along, self.covariance)
+
+    def pose_given_lens(self) -> Array:
+        """(14, 14) a square root of the covariance that is left once the lens is known."""
+        lens, pose = slice(0, _LENS), slice(_LENS, _LENS + _POSE)
+        cross = self.covariance[pose, lens]
+        spread = np.linalg.pinv(self.covariance[lens, lens], hermitian=True)
+        root = np.zeros_like(self.covariance)
+        root[pose, pose] = _root(self.covariance[pose, pose] - cross @ spread @ cross.T)
+        return root
+
+    def lens_with_pose(self) -> Array:
+        """(14, 14) a square root of the covariance that the lens brings, the pose going with it.
+
+        With `pose_given_lens` its squares add up to the whole covariance.
+        """
+        lens, pose = slice(0, _LENS), slice(_LENS, _LENS + _POSE)
+        root = np.zeros_like(self.covariance)
+        root[lens, lens] = _root(self.covariance[lens, lens])
+        spread = np.linalg.pinv(self.covariance[lens, lens], hermitian=True)
+        root[pose, lens] = self.covariance[pose, lens] @ spread @ root[lens, lens]
+        return root
+
+    def mm_per_px(self, points: Array, height: float) -> Array:
+        """(N,) mm on the plane that a pixel spans in its longer direction."""
+        by_point, _ = self.derivatives(lifted(points, height))
+        return np.asarray(1.0 / np.linalg.svd(by_point[:, :, :2], compute_uv=False)[:, -1])
+
+    def tilt_deg(self) -> float:
+        """Angle between the optical axis and the sheet's normal, degrees."""
+        return float(np.degrees(np.arccos(np.clip(-self.rotation[2, 2], -1.0, 1.0))))
+
+
+def _root(covariance: Array) -> Array:
+    """R with R R' = covariance; what rounding made negative counts as nothing."""
+    values, vectors = np.linalg.eigh(covariance)
+    return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0)))
+
+
+def lifted(points: Array, height: float) -> Array:
+    """(N, 3) the points (N, 2) of the plane z = height."""
+    return np.concatenate([points, np.full((*points.shape[:-1], 1), height)], axis=-1)
+
+
+@dataclass(frozen=True)
+class Resection:
+    """A solved camera and how well it explains its marks.
+
+    residuals: (N, 2) px, seen minus predicted. weights: (N,) 0..1, below 1 where doubted.
+    noise_px: standard deviation of one coordinate, from the residuals.
+    """
+
+    camera: Camera
+    residuals: Array
+    weights: Array
+    noise_px: float
+    converged: bool
+
+
+def resect(points: Array, pixels: Array, u: Array, prior: LensPrior, start: Camera) -> Resection:
+    """Solve lens and pose. points: (N, 2) mm on z = 0, or (N, 3); pixels: (N, 2); u: (N,) px.
+
+    The residuals set the scale of u (a common factor, not below one fifth): marks that
+    scatter more than their fit says tell of paper, print and lens model.
+    """
+    flat = lifted(points, 0.0) if points.shape[1] == 2 else points
+    mean, weight = prior.mean.values(), prior.weight()
+    factor = 1.0
+    solved = start
+    for _ in range(3):
+        sd = u * factor
+
+        def linearise(camera: Camera, sd: Array = sd) -> System:
+            _, by_parameters = camera.derivatives(flat)
+            residuals = (camera.pixels(flat) - pixels) / sd[:, None]
+            spread = np.zeros((_LENS, _LENS + _POSE))
+            spread[:, :_LENS] = weight
+            return System(
+                np.nan_to_num(residuals, nan=1e6),
+                by_parameters / sd[:, None, None],
+                weight @ (camera.lens.values() - mean),
+                spread,
+            )
+
+        found = least_squares(linearise, moved, solved)
+        solved = found.state
+        size2 = (found.residuals**2).sum(axis=1)
+        freedom = max(2 * len(points) - _POSE - 4, 1)
+        change = float(np.sqrt((found.weights * size2).sum() / freedom))
+        factor = max(factor * change, 0.2)
+        if abs(change - 1.0) < 0.02:
+            break
+    residuals = -found.residuals * sd[:, None]
+    noise = float(np.sqrt((found.weights[:, None] * residuals**2).sum() / freedom))
+    camera = replace(solved, covariance=found.covariance)
+    return Resection(camera, residuals, found.weights, noise, found.converged)
+
+
+def moved(camera: Camera, step: Array) -> Camera:
+    """The camera after a step (14,) of lens and pose."""
+    return Camera(
+        Lens.of(camera.lens.values() + step[:_LENS]),
+        rotation_by(step[_LENS : _LENS + 3]) @ camera.rotation,
+        camera.translation + step[_LENS + 3 :],
+        camera.covariance,
+    )
+
+
+def rotation_by(vector: Array) -> Array:
+    """(3, 3) rotation by |vector| rad about vector (Rodrigues)."""
+    angle = float(np.linalg.norm(vector))
+    if angle < 1e-12:
+        return np.eye(3)
+    x, y, z = vector / angle
+    cross = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
+    return np.asarray(np.eye(3) + np.sin(angle) * cross + (1.0 - np.cos(angle)) * cross @ cross)

@@ -1,0 +1,252 @@
+"""Orient a photo: from the marks found in it to the solved camera, or to a refusal.
+
+Markers give a first camera; with it every crossing of the target is predicted, measured
+in the full photo, and the camera solved again from crossings alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+
+from scribe.camera_file import KnownLens
+from scribe.capture.photo import Photo
+from scribe.capture.pose.camera import Camera, LensPrior, Resection, lens_prior, lifted, resect
+from scribe.capture.pose.lens_known import check_known, known_prior
+from scribe.capture.pose.lens_odd import odd, refuse_lost, refuse_untold
+from scribe.capture.pose.sheet_marks import SheetMarks, likelier_print
+from scribe.capture.sheet.crossing import Crossings, refine_crossings
+from scribe.capture.sheet.marks import BLUR_LIMIT_PX, Sighting, blurred, find_marks
+from scribe.capture.sheet.sheet_number import with_number
+from scribe.errors import ScribeError
+from scribe.target import Target
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+
+FEWEST_POINTS = 12
+FLOOR_PX = 0.02  # nobody knows a crossing better than this: print, ink and pixel response
+_MARKER_U_PX = 0.7  # of a marker's corner as the detector gives it, at the reduced photo's pixel
+_BLUR_LIMIT_MM = 0.3  # beyond this and BLUR_LIMIT_PX, edges run into each other
+# rms residual beyond which the sheet is no plane: in mm, but never finer than a pixel.
+_UNFLAT_LIMIT_MM, _UNFLAT_LIMIT_PX = 0.3, 1.0
+_DROPPED_LIMIT = 0.4
+
+
+@dataclass(frozen=True)
+class Oriented:
+    """A photo with its camera.
+
+    points: (N, 2) mm true places of the marks tried; pixels: (N, 2) as measured.
+    used: (N,) bool. residuals: (N, 2) px where used, else nan. scale: (x, y) of the print.
+    blur_px: median blur of the crossings. noise_px: of one mark's coordinate.
+    smooth_mm: rms of what neighbouring residuals have in common: paper that is not flat, lens
+    terms that are missing. bend_mm: from the lowest to the highest mark of a sheet that is seen
+    to be bent, 0 for one that isn't.
+    """
+
+    photo: Photo
+    target: Target
+    camera: Camera
+    points: Array
+    pixels: Array
+    used: Mask
+    residuals: Array
+    scale: tuple[float, float]
+    noise_px: float
+    blur_px: float
+    smooth_mm: float
+    bend_mm: float = 0.0
+
+    def without_pixels(self) -> Oriented:
+        """The same with an empty picture of its size: small enough to be handed on."""
+        empty = np.broadcast_to(np.zeros((), np.uint8), self.photo.grey.shape)
+        return replace(self, photo=replace(self.photo, grey=empty))
+
+
+def orient(
+    photo: Photo,
+    *,
+    board: Target | None = None,
+    scale: tuple[float, float] = (1.0, 1.0),
+    aspect_u: float = 0.0,
+    known: KnownLens | None = None,
+) -> Oriented:
+    """Solve the camera of a photo. scale: true size / nominal size of the print along x and y.
+
+    aspect_u: relative standard uncertainty of one over the other: where the marks ask for an odd
+    lens, the page is taken a little narrower or wider, within it. known: a lens learnt from other
+    photos; one that this photo contradicts is refused.
+    """
+    usual = lens_prior(photo.exif, photo.size)
+    prior = usual if known is None else known_prior(known, photo.exif, photo.size, photo.name)
+    seen = find_marks(photo, board)
+    stretch = np.array(scale)
+    rough = first_camera(photo, seen, stretch, prior)
+    points, found = measure_marks(photo, seen, rough, stretch)
+    good = found.good
+    if good.sum() < FEWEST_POINTS:
+        raise _unreadable(photo, seen, rough, found)
+    u = np.hypot(found.u, FLOOR_PX)
+    solved = resect(points[good], found.pixels[good], u[good], prior, rough)
+    keep = good.copy()
+    keep[good] = trusted(solved)
+    if keep.sum() < max(FEWEST_POINTS, (1.0 - _DROPPED_LIMIT) * good.sum()):
+        raise _disagree(photo, "too many of the marks contradict the others")
+    marks = SheetMarks(photo, points[keep], found.pixels[keep], u[keep])
+    solved, bend = marks.solve(prior, solved.camera)
+    told = known is None and photo.exif.focal_px is not None
+    by = likelier_print(marks, prior, solved.camera, aspect_u) if told else np.ones(2)
+    if (by != 1.0).any():
+        points, stretch, marks = points * by, stretch * by, marks.stretched(by)
+        solved, bend = marks.solve(prior, solved.camera)
+    if told and odd(prior, solved.camera, marks.points):
+        # Not the lens that the file tells of: cropped, or a picture of a picture.
+        prior = lens_prior(replace(photo.exif, focal_px=None, same_frame=False), photo.size)
+        solved, bend = marks.solve(prior, solved.camera)
+        refuse_lost(photo, prior, solved.camera, marks.points)
+    if known is None and photo.exif.focal_px is None:
+        refuse_untold(photo, prior, solved.camera, marks.points, bent=bend is not None)
+    if known is not None:
+        free, _ = marks.solve(usual, solved.camera)
+        # Over a bent sheet the lens drifts with the bend: only the misfit tells.
+        check_known(solved, free, prior if bend is None else None, photo.name)
+    residuals = np.full_like(points, np.nan)
+    residuals[keep] = solved.residuals
+    camera, smooth_mm = _with_correlation(solved, points[keep])
+    mm_per_px = float(np.median(camera.mm_per_px(points[keep], 0.0)))
+    rms = solved.noise_px * mm_per_px
+    if rms > max(_UNFLAT_LIMIT_MM, _UNFLAT_LIMIT_PX * mm_per_px):
+        raise _disagree(photo, f"the marks do not lie on one plane (they miss it by {rms:.1f} mm)")
+    blur = float(np.median(found.blur[keep]))
+    if _too_blurred(blur, mm_per_px):
+        raise blurred(photo, blur)
+    bend_mm = 0.0 if bend is None else float(np.ptp(bend.z(points[keep])))
+
+    def seen_at(printed: Array) -> Array:
+        z = 0.0 if bend is None else bend.z(printed)[..., None]
+        return camera.pixels(lifted(printed, 0.0) + z * np.array([0.0, 0.0, 1.0]))
+
+    target = with_number(photo, seen.target, seen_at, stretch)
+    return Oriented(
+        photo, target, camera, points, found.pixels, keep, residuals,
+        (float(stretch[0]), float(stretch[1])), solved.noise_px, blur, smooth_mm, bend_mm,
+    )  # fmt: skip
+
+
+def first_camera(photo: Photo, seen: Sighting, stretch: Array, prior: LensPrior) -> Camera:
+    """From marker corners; of the two poses a plane allows, the one with the smaller misfit."""
+    points, pixels = seen.points() * stretch, seen.pixels()
+    matrix = np.array(
+        [[prior.mean.f, 0.0, prior.mean.cx], [0.0, prior.mean.f, prior.mean.cy], [0.0, 0.0, 1.0]]
+    )
+    centre = points.mean(axis=0)
+    _, turns, shifts, _ = cv2.solvePnPGeneric(
+        lifted(points - centre, 0.0), pixels, matrix, None, flags=cv2.SOLVEPNP_IPPE
+    )
+    u = np.full(len(points), _MARKER_U_PX * max(photo.size) / 1000.0)
+    best: Resection | None = None
+    for turn, shift in zip(turns, shifts, strict=True):
+        rotation = np.asarray(cv2.Rodrigues(turn)[0], dtype=np.float64)
+        translation = shift.ravel() - rotation[:, :2] @ centre
+        if rotation[2, 2] >= 0.0:
+            continue  # the back of the sheet
+        start = Camera(prior.mean, rotation, translation, np.zeros((14, 14)))
+        solved = resect(points, pixels, u, prior, start)
+        if best is None or solved.noise_px < best.noise_px:
+            best = solved
+    if best is None:
+        raise _disagree(photo, "the marks appear mirrored")
+    return best.camera
+
+
+def measure_marks(
+    photo: Photo, seen: Sighting, rough: Camera, stretch: Array
+) -> tuple[Array, Crossings]:
+    """Every measuring point of the target: (N, 2) mm and its fit in the full photo."""
+    target = seen.target
+    corner = not len(target.crossings)
+    if corner:
+        nominal = target.marker_corners()
+        size = np.hypot(*(target.markers[:, 1] - target.markers[:, 0]).T)
+        sides = np.stack(
+            [np.roll(target.markers, 1, axis=1), np.roll(target.markers, -1, axis=1)], 2
+        )
+        axes_mm = (sides - target.markers[:, :, None, :]).reshape(-1, 2, 2)
+        axes_mm /= np.repeat(size, 4)[:, None, None]
+        free_mm = np.repeat(size, 4) / 8.0
+        chosen = np.zeros(len(target.ids), bool)
+        chosen[seen.index] = True
+        chosen = np.repeat(chosen, 4)
+    else:
+        nominal = target.crossings
+        axes_mm = np.tile(np.eye(2), (len(nominal), 1, 1))
+        marker = float(np.hypot(*(target.markers[0, 1] - target.markers[0, 0])))
+        free_mm = np.full(len(nominal), (target.square_mm - marker) / 2.0 * np.sqrt(2.0))
+        chosen = np.ones(len(nominal), bool)
+    points = nominal * stretch
+    flat = lifted(points, 0.0)
+    in_front = rough.in_camera(flat)[:, 2] > 0.0
+    radius2 = (rough.in_camera(flat)[:, :2] ** 2).sum(axis=1) / rough.in_camera(flat)[:, 2] ** 2
+    chosen &= in_front & (radius2 < rough.lens.usable_radius() ** 2)
+    points, flat = points[chosen], flat[chosen]
+    predicted = rough.pixels(flat)
+    step = 0.5
+    ahead = [rough.pixels(lifted(points + step * axes_mm[chosen][:, k], 0.0)) for k in (0, 1)]
+    axes = np.stack([(ahead[k] - predicted) / step for k in (0, 1)], axis=1)
+    smallest = np.linalg.svd(axes, compute_uv=False)[:, -1]
+    radius = free_mm[chosen] * smallest - 1.0
+    return points, refine_crossings(photo, predicted, axes, radius, corner=corner)
+
+
+def trusted(solved: Resection) -> Mask:
+    """Marks within four robust standard deviations of the solution."""
+    size = np.hypot(*solved.residuals.T)
+    return np.asarray(size < max(4.0 * float(np.median(size)) / 1.1774, 0.1))
+
+
+def _with_correlation(solved: Resection, points: Array) -> tuple[Camera, float]:
+    """Widen the covariance for residuals that neighbours share; rms of the shared part in mm.
+
+    Neighbouring marks whose residuals agree (correlation r) are not independent witnesses:
+    of N marks only N (1 - r) / (1 + r) count (first-order autoregressive series).
+    """
+    apart = np.hypot(*(points[:, None, :] - points[None, :, :]).transpose(2, 0, 1))
+    np.fill_diagonal(apart, np.inf)
+    nearest = apart.argmin(axis=1)
+    variance = float((solved.residuals**2).mean())
+    shared = float((solved.residuals * solved.residuals[nearest]).mean())
+    r = float(np.clip(shared / variance, 0.0, 0.95)) if variance > 0.0 else 0.0
+    camera = replace(solved.camera, covariance=solved.camera.covariance * (1.0 + r) / (1.0 - r))
+    mm_per_px = float(np.median(camera.mm_per_px(points, 0.0)))
+    return camera, float(np.sqrt(max(shared, 0.0))) * mm_per_px
+
+
+def _unreadable(photo: Photo, seen: Sighting, rough: Camera, found: Crossings) -> ScribeError:
+    blur = float(np.median(found.blur[found.blur > 0.0])) if (found.blur > 0.0).any() else 0.0
+    mm_per_px = float(np.median(rough.mm_per_px(seen.points(), 0.0)))
+    if _too_blurred(blur, mm_per_px):
+        return blurred(photo, blur)
+    return ScribeError(
+        "photo-few-crossings",
+        what=f"only {int(found.good.sum())} of the marks are sharp enough to measure,"
+        f" {FEWEST_POINTS} at least are needed",
+        where=photo.name,
+        do="get closer so that the sheet fills the picture, avoid glare, and take the photo again",
+    )
+
+
+def _too_blurred(blur_px: float, mm_per_px: float) -> bool:
+    return blur_px > BLUR_LIMIT_PX and blur_px * mm_per_px > _BLUR_LIMIT_MM
+
+
+def _disagree(photo: Photo, what: str) -> ScribeError:
+    return ScribeError(
+        "marks-disagree",
+        what=what,
+        where=photo.name,
+        do="tape the sheet down flat, keep hands and tools off its marks, and take the photo again",
+    )

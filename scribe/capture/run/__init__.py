@@ -1,0 +1,1 @@
+"""Many photos of many strips: solved together, traced, merged."""

@@ -1,0 +1,1 @@
+"""What a photo shows of the printed sheet: marks, number, paper, tone, a card beside them."""

@@ -1,0 +1,1 @@
+"""The cut edge beside its line, and the second cut."""

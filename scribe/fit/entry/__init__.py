@@ -1,0 +1,1 @@
+"""Will a trapped piece go into its place?"""

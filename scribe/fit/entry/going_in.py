@@ -1,0 +1,177 @@
+"""The sentence about how a trapped piece goes in, where it is tight, and what cures it.
+
+In: the finished outline of the piece, its placed rooms and bevels, in the piece frame. A piece
+is trapped when cuts on two opposite edges both follow the building; a third wall, behind it,
+then counts too. What goes is said first; where nothing does, what cures it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.fit.entry.easing import Eased, eased
+from scribe.fit.entry.way_in import Found, border, in_plane, tilted
+from scribe.fit.place import PlacedRoom
+from scribe.job import OPPOSITE, Edge
+from scribe.piece import Bevel
+from scribe.quantity import format_mm, round_down_mm
+
+Array = npt.NDArray[np.float64]
+
+_LEVELS = 200
+# Turned so that the trapped ends lie left and right and the way in is up: (x, y) from (x, y).
+_TURN: dict[Edge, Array] = {
+    "top": np.eye(2),
+    "bottom": -np.eye(2),
+    "left": np.array([[0.0, 1], [-1, 0]]),
+}
+_TURN["right"] = -_TURN["left"]
+
+
+def going_in_note(
+    keep: Array,
+    rooms: Sequence[PlacedRoom],
+    thickness: float | None,
+    bevels: Mapping[str, Bevel],
+) -> str | None:
+    """The sentence, None for a piece that isn't trapped.
+
+    keep: (N, 2) the border of the piece. bevels: by the edge that has one.
+    """
+    by_edge = {room.edge.edge: room for room in rooms}
+    firsts: tuple[Edge, ...] = ("left", "bottom")
+    trapped = next((e for e in firsts if {e, OPPOSITE[e]} <= by_edge.keys()), None)
+    if trapped is None:
+        return None
+    ways = _across(trapped)
+    if all(each in by_edge for each in ways):
+        return (
+            "Closed in on all four sides: it goes in with its face, if nothing in front is "
+            "narrower than the place it comes to. Measure both, or try a template of card."
+        )
+    towards = next((e for e in ways if e in by_edge), ways[0])
+    turn = _TURN[towards]
+    both = (trapped, OPPOSITE[trapped])
+    ends = sorted(both, key=lambda e: float((turn @ by_edge[e].edge.visible_out)[0]))
+    third = by_edge.get(towards)
+    place = _Place(
+        keep @ turn.T,
+        _rising(by_edge[ends[0]].front.points @ turn.T),
+        _rising(by_edge[ends[1]].front.points @ turn.T),
+        None if third is None else third.front.points @ turn.T,
+        (ends[0], ends[1], towards, "" if third is None else third.job.outline),
+    )
+    tilt = None
+    if thickness is not None:
+        square = Bevel(0.0, 0.0, 0.0)
+        tilt = _tilt(place, thickness, [bevels.get(e, square) for e in ends])
+    return f"Trapped between {ends[0]} and {ends[1]}. " + " ".join(_ways_in(place, tilt))
+
+
+class _Place(NamedTuple):
+    """A piece and the walls it lies between, turned so that y is the way in.
+
+    piece: (N, 2). left, right: (M, 2) in order of y. behind: the third wall, or None.
+    names: of the piece's two ends and of the edge it goes in towards, and of the third outline.
+    """
+
+    piece: Array
+    left: Array
+    right: Array
+    behind: Array | None
+    names: tuple[str, str, str, str]
+
+
+def _across(edge: Edge) -> tuple[Edge, Edge]:
+    return ("top", "bottom") if edge in ("left", "right") else ("left", "right")
+
+
+def _rising(points: Array) -> Array:
+    return points if points[-1, 1] > points[0, 1] else points[::-1]
+
+
+def _ways_in(place: _Place, tilt: tuple[bool, str] | None) -> list[str]:
+    """What goes, then what doesn't; swinging is tried where neither pushing nor tilting does."""
+    walls = (place.piece, place.left, place.right)
+    slide = in_plane(*walls, turns=False, behind=place.behind)
+    tilts, tilting = (False, "") if tilt is None else tilt
+    if slide.spare >= 0.0:
+        return [_goes(slide, place), *[tilting] * bool(tilting)]
+    if tilts:
+        return [tilting, _sticks(slide, place)]
+    swing = in_plane(*walls, turns=True, behind=place.behind)
+    if swing.spare >= 0.0:
+        return [_goes(swing, place), _sticks(slide, place), *[tilting] * bool(tilting)]
+    cure = "" if slide.behind else _cure(eased(*walls, slide.path), place)
+    said = [tilting or "Give the blank's thickness to learn whether it can be tilted in."]
+    return [
+        "As it is it doesn't go in.",
+        *said,
+        _sticks(slide, place) + cure,
+        _sticks(swing, place),
+    ]
+
+
+def _goes(found: Found, place: _Place) -> str:
+    verb = {"slide": "slides straight in", "swing": "swings in"}[found.way]
+    turned = f", turned by {abs(found.turn_deg):g} degrees" if found.way == "swing" else ""
+    spare = format_mm(round_down_mm(found.spare, 0.1), 1)
+    return f"In its plane it {verb} towards {place.names[2]} with {spare} mm to spare{turned}."
+
+
+def _sticks(found: Found, place: _Place) -> str:
+    one, other, _, third = place.names
+    what = "slide straight in" if found.way == "slide" else "swing in either"
+    if not np.isfinite(found.spare):
+        return f"It can't {what}: {third} is in the way behind it."
+    short = format_mm(-round_down_mm(found.spare, 0.1), 1)
+    held = f", and {third} behind it holds it there" if found.behind else ""
+    return (
+        f"It can't {what}: {short} mm too wide, where its {one} end is {found.left:.0f} mm and "
+        f"its {other} end {found.right:.0f} mm from its front{held}."
+    )
+
+
+def _cure(ease: Eased, place: _Place) -> str:
+    end = place.names[1] if ease.right else place.names[0]
+    first, last = ease.stretch
+    most = format_mm(-round_down_mm(-ease.most, 0.1), 1)
+    return (
+        f" It would, with up to {most} mm more off its {end} end from {first:.0f} to {last:.0f} mm "
+        "from its front; that much gapes there."
+    )
+
+
+def _tilt(place: _Place, thickness: float, bevels: Sequence[Bevel]) -> tuple[bool, str]:
+    piece = place.piece
+    low, high = float(piece[:, 1].min()), float(piece[:, 1].max())
+    y = np.linspace(low, high, _LEVELS + 2)[1:-1]
+    west, east = border(piece, y)
+    near, far = (_at(points, y) for points in (place.left, place.right))
+    clears, lands = [bevel.clear for bevel in bevels], [bevel.land for bevel in bevels]
+    found = tilted(east - west, far - near, y - low, thickness, clears, lands)
+    if found.spare >= 0.0:
+        spare = format_mm(round_down_mm(found.spare, 0.1), 1)
+        return True, (
+            f"Tilted in, one end first, it has {spare} mm to spare if the walls are plumb there."
+        )
+    at = int(np.argmin(np.abs(y - low - found.left)))
+    length, gap = float((east - west)[at]), float((far - near)[at])
+    relief = length - float(np.sqrt(max(gap**2 - thickness**2, 0.0)))
+    short = format_mm(-round_down_mm(found.spare, 0.01), 2)
+    clear = format_mm(-round_down_mm(-max(relief, 0.0), 0.1), 1)
+    return False, (
+        f"Tilted in, one end first, its thickness makes it {short} mm too long "
+        f"{found.left:.0f} mm from its front: bevel the back of one end until it stands {clear} mm "
+        "clear, or leave more clearance."
+    )
+
+
+def _at(points: Array, y: Array) -> Array:
+    """(M,) x of a wall on each level; where it turns back, at its first crossing."""
+    order = np.maximum.accumulate(points[:, 1])
+    return np.asarray(np.interp(y, order, points[:, 0]))

@@ -1,0 +1,208 @@
+"""Will a trapped piece go into its place, and where is it tight.
+
+A piece whose opposite edges both meet the building can't be pushed home past a wall that is
+narrower in front. Three ways in are tried:
+
+- slide: straight in, in its own plane, drifting sideways as far as the walls let it;
+- swing: the same with the piece turned in its plane;
+- tilt: one end first, turned about an axis in its plane, so that its thickness counts.
+
+In the plane the piece is moved out of its place, not in: a way out is a way in. For a turn
+and a distance the walls leave an interval in which it may lie sideways, of which a third wall
+behind (`scribe.fit.entry.third_wall`) may leave a part; the widest way through all of them
+(greatest least spare, Dijkstra) is searched for. Tilted, a section of
+length L at the face, thickness t and bevelled ends spans at most its longest diagonal, which
+without bevels is sqrt(L^2 + t^2); the walls are taken as plumb over the height that it needs.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.fit.entry.third_wall import drifts, reaches
+from scribe.geom.course import lowest_course
+
+Array = npt.NDArray[np.float64]
+Way = Literal["slide", "swing", "tilt"]
+
+_STEP_MM = 2.0
+_TURNS_DEG = (0.0, 0.05, 0.1, 0.2, 0.4, 0.8, 1.5, 2.5, 4.0, 6.0, 9.0, 13.0, 18.0, 25.0)
+
+
+@dataclass(frozen=True)
+class Found:
+    """The best way of one kind. spare: mm between the walls at its tightest, negative when it
+    doesn't go. left, right: mm along the piece from its front, where its two ends are then
+    tightest. turn_deg: how far it is turned there. behind: a third wall holds it there.
+    path: (P, 3) pulled out by mm, and the least and greatest drift that the walls leave.
+    """
+
+    way: Way
+    spare: float
+    left: float
+    right: float
+    turn_deg: float
+    behind: bool = False
+    path: Array = field(default_factory=lambda: np.zeros((0, 3)))
+
+
+def border(ring: Array, y: Array) -> tuple[Array, Array]:
+    """(M,) least and greatest x of a ring (N, 2) on each level y (M,); nan where it has none."""
+    low, high = np.full(len(y), np.inf), np.full(len(y), -np.inf)
+    start, stop = ring, np.roll(ring, -1, axis=0)
+    for a, b in zip(start, stop, strict=True):
+        over = slice(
+            np.searchsorted(y, min(a[1], b[1]), "left"),
+            np.searchsorted(y, max(a[1], b[1]), "right"),
+        )
+        rise = b[1] - a[1]
+        ends = [a[0] + (y[over] - a[1]) / rise * (b[0] - a[0])] if rise else [a[0], b[0]]
+        for x in ends:
+            low[over], high[over] = np.minimum(low[over], x), np.maximum(high[over], x)
+    return np.where(np.isfinite(low), low, np.nan), np.where(np.isfinite(high), high, np.nan)
+
+
+def in_plane(
+    keep: Array, left: Array, right: Array, *, turns: bool, behind: Array | None = None
+) -> Found:
+    """The widest way in, in the piece's plane.
+
+    keep: (N, 2) the piece, x across between the walls, y the way in. left, right: (M, 2)
+    fronts of the two walls in order of y, reaching beyond the piece at both ends. behind:
+    (K, 2) that of a third wall, which the piece is pushed home to, reaching as far in x.
+    """
+    centre = keep.mean(axis=0)
+    away, depth = keep - centre, float(np.ptp(keep[:, 1]))
+    # Twice as many levels as steps: a shift by one step moves by whole levels.
+    y = np.arange(keep[:, 1].min() - depth - _STEP_MM, keep[:, 1].max() + _STEP_MM, _STEP_MM / 2)
+    west, east = wall_at(left, y, np.maximum), wall_at(right, y, np.minimum)
+    shifts = int(np.ceil(depth / _STEP_MM)) + 1
+    signed = [0.0, *(s * t for t in _TURNS_DEG[1:] for s in (1.0, -1.0))] if turns else [0.0]
+    angles = sorted(signed)
+    lows, highs = np.full((2, len(angles), shifts), [[[-np.inf]], [[np.inf]]])
+    places, held = np.zeros((len(angles), shifts, 2)), np.zeros((len(angles), shifts), bool)
+    course = None if behind is None else lowest_course(behind, *_ends(behind))
+    for k, turn in enumerate(np.radians(angles)):
+        cosine, sine = np.cos(turn), np.sin(turn)
+        turned = away @ np.array([[cosine, sine], [-sine, cosine]]) + centre
+        low, high = border(turned, y)
+        for n in range(shifts):
+            # Pulled out by n steps, level i of the piece lies at level i - 2 n of the room.
+            lo = west[: len(y) - 2 * n] - low[2 * n :]
+            hi = east[: len(y) - 2 * n] - high[2 * n :]
+            if np.isfinite(lo).any():
+                lows[k, n], highs[k, n] = np.nanmax(lo), np.nanmin(hi)
+                worst = [int(np.nanargmax(lo)), int(np.nanargmin(hi))]
+                places[k, n] = y[2 * n :][worst] - keep[:, 1].min()
+        if course is not None:
+            reach = reaches(turned, course)
+            for n in range(shifts):
+                least, most = drifts(reach, n * _STEP_MM, lows[k, n], highs[k, n])
+                held[k, n] = least > lows[k, n] or most < highs[k, n]
+                lows[k, n], highs[k, n] = max(least, lows[k, n]), min(most, highs[k, n])
+    home = int(np.flatnonzero(np.array(angles) == 0.0)[0])
+    spare, (k, n), way = _widest(lows, highs, home)
+    at = float(places[k, n, 0]), float(places[k, n, 1])
+    path = np.array([[n * _STEP_MM, lows[k, n], highs[k, n]] for k, n in way])
+    before = way[max(way.index((k, n)) - 1, 0)]  # it is tight from there to here
+    behind_it = bool(held[k, n] or held[before]) or spare == -np.inf
+    return Found("swing" if turns else "slide", spare, *at, angles[k], behind_it, path)
+
+
+def _ends(line: Array) -> tuple[float, float]:
+    return float(line[:, 0].min()), float(line[:, 0].max())
+
+
+def wall_at(points: Array, y: Array, pick: np.ufunc) -> Array:
+    """(M,) how far a wall reaches in at each level, its own ends carried straight on."""
+    out = np.full(len(y), np.nan)
+    for a, b in pairwise(points):
+        over = slice(
+            np.searchsorted(y, min(a[1], b[1]), "left"),
+            np.searchsorted(y, max(a[1], b[1]), "right"),
+        )
+        rise = b[1] - a[1]
+        for x in [a[0] + (y[over] - a[1]) / rise * (b[0] - a[0])] if rise else [a[0], b[0]]:
+            out[over] = np.where(np.isnan(out[over]), x, pick(out[over], x))
+    return out
+
+
+def _widest(
+    low: Array, high: Array, home: int
+) -> tuple[float, tuple[int, int], list[tuple[int, int]]]:
+    """The least spare on the widest way from home, pulled out by nothing, to free; the cell that
+    has it; and all cells on the way.
+    """
+    spare = high - low
+    best = np.full(low.shape, -np.inf)
+    tight = np.zeros((*low.shape, 2), np.int64)
+    best[home, 0], tight[home, 0] = np.inf, (home, 0)
+    before: dict[tuple[int, int], tuple[int, int]] = {}
+    queue = [(-np.inf, home, 0)]
+    last = low.shape[1] - 1
+    while queue:
+        width, k, n = heapq.heappop(queue)
+        if -width < best[k, n]:
+            continue
+        if n == last:
+            way = [(k, n)]
+            while way[-1] in before:
+                way.append(before[way[-1]])
+            return float(best[k, n]), (int(tight[k, n][0]), int(tight[k, n][1])), way[::-1]
+        for i, j in ((k - 1, n), (k + 1, n), (k, n + 1), (k, n - 1)):
+            if not (0 <= i < low.shape[0] and 0 <= j <= last):
+                continue
+            # Between two cells the piece stays in both of their intervals.
+            common = min(high[i, j], high[k, n]) - max(low[i, j], low[k, n])
+            passes = min(spare[i, j], common)
+            through = min(best[k, n], passes)
+            if through > best[i, j]:
+                best[i, j] = through
+                tight[i, j] = (i, j) if passes < best[k, n] else tight[k, n]
+                before[i, j] = k, n
+                heapq.heappush(queue, (-through, i, j))
+    return -np.inf, (home, 0), [(home, 0)]  # a wall behind lets nothing out
+
+
+def tilted(
+    length: Array,
+    between: Array,
+    place: Array,
+    thickness: float,
+    bevels: Sequence[float],
+    lands: Sequence[float] = (0.0, 0.0),
+) -> Found:
+    """Tilted in between two walls, one end first.
+
+    length: (N,) mm of the piece at the face, level by level along its depth; between: (N,) mm
+    between the walls there; place: (N,) mm of the level. bevels: mm that the back stands clear
+    at each of the two ends. lands: mm that stay square there at the face.
+    """
+    span = section_span(length, thickness, bevels, lands)
+    spare = between - span
+    worst = int(np.argmin(spare))
+    turn = np.degrees(np.arctan2(thickness, length[worst]))
+    at = float(place[worst])
+    return Found("tilt", float(spare[worst]), at, at, float(turn))
+
+
+def section_span(
+    length: Array, thickness: float, bevels: Sequence[float], lands: Sequence[float] = (0.0, 0.0)
+) -> Array:
+    """(N,) mm, the widest that a section of board gets while it is tilted level.
+
+    Its corners, the face down: (0, 0), (L, 0), (L, k), (L - b, t), (a, t), (0, h) with bevels a
+    and b and their lands h and k. Tilted towards level with that end first which is the better
+    one, the span is the longest of the face and the diagonals to the other end's corners.
+    """
+    (a, b), (h, k) = bevels, lands
+    one = np.maximum(np.hypot(length - a, thickness), np.hypot(length, h))
+    other = np.maximum(np.hypot(length - b, thickness), np.hypot(length, k))
+    return np.asarray(np.maximum(length, np.minimum(one, other)))

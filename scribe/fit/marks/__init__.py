@@ -1,0 +1,1 @@
+"""The fewest marks that a straight edge or a batten joins."""

@@ -1,0 +1,1 @@
+"""The room as measured, and the sizes of what goes in."""

@@ -1,0 +1,1 @@
+"""Holes, slots and splits: what goes through a piece."""

@@ -1,0 +1,1 @@
+"""Angles, boards, sheets and stiffness: from sizes to the saw."""

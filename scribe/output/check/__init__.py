@@ -1,0 +1,1 @@
+"""What a check of the cut says and draws."""

@@ -1,0 +1,271 @@
+"""A cut edge beside its planned line, drawn much larger across than along, with its U.
+
+Seen from the face with the building up. Proud and short beyond U are told apart by their side of
+the line, by hatching against dots, and by words; colour only helps. Below it, what gapes when the
+piece is pushed home, with the limit of the filler. SVG that opens by itself or inside a page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from html import escape
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.cut_check import CutCheck
+from scribe.output.check.check_words import worst_places
+from scribe.output.plot import ticks, times
+from scribe.quantity import format_mm
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+Place = Callable[[Array | float], Array]
+
+_WIDTH, _MAP, _GAPS = 760.0, 358.0, 170.0  # user units
+_LEFT, _RIGHT, _TOP, _BELOW = 64.0, 20.0, 82.0, 44.0
+_LEAST_SPAN = 0.4  # mm shown across, at the least
+_FINE = 2.0  # mm across: less is labelled in hundredths
+_HAIR = 1e-9
+
+_INK, _BAND = "#1d1b18", "#e3d9c8"
+_STYLE = """<style>
+.m text { font: 15px Helvetica, Arial, sans-serif; fill: #1d1b18; }
+.m .b { font-weight: bold; } .m .s { font-size: 13px; }
+</style>"""
+_DEFS = """<defs>
+<pattern id="m-proud" width="7" height="7" patternUnits="userSpaceOnUse"
+ patternTransform="rotate(45)"><rect width="7" height="7" fill="#f4d3c6"/>
+<line x1="0" y1="0" x2="0" y2="7" stroke="#a3341c" stroke-width="3"/></pattern>
+<pattern id="m-short" width="8" height="8" patternUnits="userSpaceOnUse">
+<rect width="8" height="8" fill="#d5e5f1"/><circle cx="3" cy="3" r="1.7" fill="#1f5c8a"/></pattern>
+<pattern id="m-solid" width="9" height="9" patternUnits="userSpaceOnUse"
+ patternTransform="rotate(45)"><line x1="0" y1="0" x2="0" y2="9" stroke="#8b8273"/></pattern>
+</defs>"""
+
+
+def deviation_map(check: CutCheck) -> str:
+    """The <svg> element, white behind; its title says what it shows."""
+    scene = _Scene(check)
+    title = f"{check.cut.edge} edge to {check.cut.name}: deviation from the planned line"
+    height = _MAP + _GAPS
+    box = f'viewBox="0 0 {_WIDTH:.0f} {height:.0f}" aria-label="{escape(title, quote=True)}"'
+    return "\n".join(
+        [
+            f'<svg xmlns="http://www.w3.org/2000/svg" class="m" role="img" {box}>',
+            f"<title>{escape(title)}</title>",
+            _STYLE,
+            _DEFS,
+            _tag("rect", width=_WIDTH, height=height, fill="#fff"),
+            *scene.map(),
+            *scene.gaps(),
+            "</svg>",
+        ]
+    )
+
+
+class _Scene:
+    """Both drawings share their stations."""
+
+    def __init__(self, check: CutCheck) -> None:
+        self.check, found = check, check.found
+        line = (check.cut.line - check.cut.start) @ check.cut.along
+        self.low, self.high = float(line.min()), float(line.max())
+        cross = check.cut.along[0] * check.cut.out[1] - check.cut.along[1] * check.cut.out[0]
+        self.rightwards = bool(cross > 0.0)
+        self.U = 2.0 * found.u
+        self.across = (_WIDTH - _LEFT - _RIGHT) / (self.high - self.low)
+
+    def x(self, station: Array | float) -> Array:
+        """Stations, where they lie as one sees the face with the building up."""
+        on = (np.asarray(station, np.float64) - self.low) * self.across
+        return np.asarray(_LEFT + on if self.rightwards else _WIDTH - _RIGHT - on)
+
+    def map(self) -> list[str]:
+        """The deviations and their U."""
+        found, U = self.check.found, self.U
+        top = max(float((found.deviation + U).max()), _LEAST_SPAN / 2) * 1.15
+        bottom = min(float((found.deviation - U).min()), -_LEAST_SPAN / 2) * 1.15
+        up = (_MAP - _TOP - _BELOW) / (top - bottom)
+
+        def y(deviation: Array | float) -> Array:
+            return np.asarray(_MAP - _BELOW - (np.asarray(deviation) - bottom) * up)
+
+        x0, x1 = _LEFT, _WIDTH - _RIGHT
+        band = _area(self.x(found.station), y(found.deviation + U), y(found.deviation - U))
+        zero = float(y(0.0))
+        parts = [
+            _tag("rect", x=x0, y=_TOP - 26, width=x1 - x0, height=14, fill="url(#m-solid)"),
+            _text((x0 + x1) / 2, _TOP - 32, f"BUILDING: {self.check.cut.name}", "middle", "b"),
+            *self._grid(y, bottom, top),
+            _tag("polygon", points=band, fill=_BAND),
+        ]
+        for name, sign in (("proud", 1.0), ("short", -1.0)):
+            parts += self._beyond(name, sign, y)
+        edge = _points(self.x(found.station), y(found.deviation))
+        parts += [
+            _line((x0, zero), (x1, zero), width=1.2, dashes="16 4 3 4", kind="plan"),
+            _curve(edge, "edge"),
+            *self._unseen(_TOP, _MAP - _BELOW),
+            *self._named(y),
+            *self._key(times(up / self.across)),
+        ]
+        return parts
+
+    def gaps(self) -> list[str]:
+        """What gapes pushed home, and what of that filler closes."""
+        check, found = self.check, self.check.found
+        gap, low = found.gap, _MAP + 34.0
+        most = max(float(gap.max()), 1.2 * check.filler, _LEAST_SPAN)
+        down = (_GAPS - 34.0 - 34.0) / most
+
+        def y(each: Array | float) -> Array:
+            return np.asarray(low + np.asarray(each) * down)
+
+        x0, x1, limit = _LEFT, _WIDTH - _RIGHT, float(y(check.filler))
+        station, nothing = self.x(found.station), np.zeros(len(gap))
+        within = np.minimum(gap, check.filler)
+        beside = -6.0 if gap.max() > check.filler else 15.0
+        said = f"filler closes down to here, {format_mm(check.filler)} mm"
+        head = "What gapes when the piece is pushed home as it is, mm"
+        parts = [
+            _text(x0, low - 20, head, "start", "b"),
+            _tag("rect", x=x0, y=low - 12, width=x1 - x0, height=10, fill="url(#m-solid)"),
+            _line((x0, low), (x1, low), width=1.2),
+            _tag("polygon", points=_area(station, y(nothing), y(within)), fill=_BAND),
+            _tag("polygon", points=_area(station, y(within), y(gap)), fill="url(#m-short)"),
+            _curve(_points(station, y(gap)), "gap"),
+            _line((x0, limit), (x1, limit), width=1.0, dashes="7 5"),
+            _text(x1 - 4, limit + beside, said, "end", "s h"),
+            _text(x0 - 6, low + 5, "0", "end"),
+            _text(x0 - 6, limit + 5, format_mm(check.filler), "end"),
+        ]
+        if gap.max() > 1.25 * check.filler:
+            parts.append(_text(x0 - 6, float(y(gap.max())) + 5, f"{gap.max():.1f}", "end"))
+        return parts
+
+    def _grid(self, y: Place, bottom: float, top: float) -> list[str]:
+        parts, decimals = [], 2 if top - bottom < _FINE else 1
+        for s in ticks(self.low, self.high):
+            x = float(self.x(s))
+            parts.append(_line((x, _TOP), (x, _MAP - _BELOW), faint=True))
+            parts.append(_text(x, _MAP - _BELOW + 18, format_mm(s, 0), "middle"))
+        for d in ticks(bottom, top, most=6):
+            level, words = float(y(d)), f"{d:+.{decimals}f}" if abs(d) > _HAIR else "0"
+            parts.append(_line((_LEFT, level), (_WIDTH - _RIGHT, level), faint=True))
+            parts.append(_text(_LEFT - 6, level + 5, words, "end"))
+        end = f"station, mm from the {self.check.cut.from_end} end"
+        parts.append(_text(_WIDTH - _RIGHT, _MAP - 8, end, "end"))
+        parts.append(_text(4, _TOP - 32, "mm", "start"))
+        parts.append(
+            _text(
+                (_LEFT + _WIDTH - _RIGHT) / 2, _MAP - 8, "PIECE, seen from its face", "middle", "b"
+            )
+        )
+        return parts
+
+    def _beyond(self, name: str, sign: float, y: Place) -> list[str]:
+        """What lies beyond U on one side of the line, from the line to the edge."""
+        found, parts = self.check.found, []
+        for first, last in _runs(sign * found.deviation > self.U):
+            part = slice(first, last)
+            away = np.maximum(sign * found.deviation[part], 0.0) * sign
+            ring = _area(self.x(found.station[part]), y(away), y(np.zeros(last - first)))
+            parts.append(_tag("polygon", points=ring, fill=f"url(#m-{name})", class_=name))
+        return parts
+
+    def _unseen(self, top: float, bottom: float) -> list[str]:
+        """Stretches of the cut that nobody looked at."""
+        seen, parts = self.check.found.station, []
+        for start, stop in ((self.low, float(seen[0])), (float(seen[-1]), self.high)):
+            if stop - start < 0.02 * (self.high - self.low):
+                continue
+            a, b = sorted((float(self.x(start)), float(self.x(stop))))
+            frame = {"x": a, "y": top, "width": b - a, "height": bottom - top}
+            parts.append(_tag("rect", **frame, fill="none", stroke=_INK, stroke_dasharray="3 4"))
+            middle, y = (a + b) / 2 + 5, (top + bottom) / 2
+            turn = f"rotate(-90 {middle:.1f} {y:.1f})"
+            parts.append(_text(middle, y, "not seen", "middle", "s", transform=turn))
+        return parts
+
+    def _named(self, y: Place) -> list[str]:
+        """The worst places, with their numbers and stations."""
+        parts = []
+        for station, deviation in worst_places(self.check):
+            x, at = float(self.x(station)), float(y(deviation))
+            name, down = ("proud", -10.0) if deviation > 0.0 else ("short", 24.0)
+            words = f"{name} {abs(deviation):.2f} at {station:.0f}"
+            place = min(max(x, _LEFT + 70.0), _WIDTH - _RIGHT - 70.0)
+            parts.append(_tag("circle", cx=x, cy=at, r=4.5, fill="#fff", stroke=_INK,
+                              stroke_width=2))  # fmt: skip
+            parts.append(_text(place, at + down, words, "middle", "b h"))
+        return parts
+
+    def _key(self, larger: str) -> list[str]:
+        """What the kinds of areas mean, and how much larger across than along it is."""
+        x, y, parts = _LEFT, 16.0, []
+        for fill, words in (
+            ("url(#m-proud)", "proud beyond U"),
+            ("url(#m-short)", "short beyond U"),
+            (_BAND, "U (k = 2)"),
+        ):
+            box = {"x": x, "y": y - 11, "width": 22, "height": 13}
+            parts.append(_tag("rect", **box, fill=fill, stroke=_INK, stroke_width=0.6))
+            parts.append(_text(x + 27, y, words, "start", "s"))
+            x += 34.0 + 7.2 * len(words)
+        parts.append(_text(_WIDTH - _RIGHT, y, f"{larger} as large across as along", "end", "s"))
+        return parts
+
+
+def _runs(mask: Mask) -> list[tuple[int, int]]:
+    """(first, past the last) of the stretches that are set, each with its neighbours."""
+    edges = np.flatnonzero(np.diff(np.r_[False, mask, False].astype(int)))
+    pairs = zip(edges[::2], edges[1::2], strict=True)
+    return [(max(int(a) - 1, 0), min(int(b) + 1, len(mask))) for a, b in pairs]
+
+
+def _area(x: Array, one: Array, other: Array) -> str:
+    return _points(np.r_[x, x[::-1]], np.r_[one, other[::-1]])
+
+
+def _points(x: Array, y: Array) -> str:
+    return " ".join(f"{a:.1f},{b:.1f}" for a, b in zip(x, y, strict=True))
+
+
+def _tag(name: str, content: str = "", /, **given: str | float) -> str:
+    """An element; attributes are written as in SVG, class_ for class."""
+    values = {key.rstrip("_").replace("_", "-"): value for key, value in given.items()}
+    said = " ".join(
+        f'{key}="{value if isinstance(value, str) else format(value, ".5g")}"'
+        for key, value in values.items()
+    )
+    return f"<{name} {said}>{content}</{name}>" if content else f"<{name} {said}/>"
+
+
+def _line(
+    start: tuple[float, float],
+    stop: tuple[float, float],
+    *,
+    width: float = 1.0,
+    dashes: str = "none",
+    kind: str = "line",
+    faint: bool = False,
+) -> str:
+    (x1, y1), (x2, y2) = start, stop
+    return _tag("line", x1=x1, y1=y1, x2=x2, y2=y2, stroke=_INK, stroke_width=width,
+                stroke_opacity=0.16 if faint else 1.0, stroke_dasharray=dashes,
+                class_=kind)  # fmt: skip
+
+
+def _curve(points: str, kind: str) -> str:
+    return _tag("polyline", points=points, fill="none", stroke=_INK, stroke_width=2.4,
+                stroke_linejoin="round", class_=kind)  # fmt: skip
+
+
+def _text(x: float, y: float, words: str, anchor: str, look: str = "", **more: str | float) -> str:
+    """look: b bold, s small, h with a white halo."""
+    if "h" in look.split():
+        more |= {"stroke": "#fff", "stroke_width": 4, "paint_order": "stroke"}
+    if look:
+        more["class_"] = look
+    return _tag("text", escape(words), x=x, y=y, text_anchor=anchor, **more)

@@ -1,0 +1,1 @@
+"""The surveyed opening: form, report, views, lists for the workshop."""

@@ -1,0 +1,201 @@
+"""The first pages of a template: what it is, how to join it, and the table in large type."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from scribe.job import PrintSettings
+from scribe.output.cautions import CAUTIONS
+from scribe.output.pages.cover_joining import MAP, draw_crosses, draw_key, draw_map, draw_steps
+from scribe.output.pages.on_canvas import BOLD, PLAIN, draw_picture
+from scribe.output.pages.page_writer import LEADING, MARGIN, PT, ROW, PageWriter
+from scribe.output.piece.drawing import Drawing
+from scribe.output.piece.holes import hole_lines
+from scribe.output.piece.passes import pass_lines, tight_lines
+from scribe.output.piece.pictogram import in_place, turned_over
+from scribe.output.piece.table import HEADINGS, removal_rows
+from scribe.output.sheets.sheets import SheetPlan
+from scribe.output.words import FACE, MIRRORED
+from scribe.piece import CutEdge, Piece
+from scribe.quantity import format_mm
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
+
+_COLUMNS = (22.0, 58.0, 88.0, 128.0, 134.0)  # right edges, mm from the margin; the last is left
+_LOWEST = 10.0  # mm above the paper's edge, for the last lines
+_PICTURE = (62.0, 46.0)  # mm of the piece in place
+
+
+def draw_cover(
+    canvas: Canvas, drawing: Drawing, piece: Piece, plan: SheetPlan, settings: PrintSettings
+) -> None:
+    """Cover, tables and cautions; the canvas stands at a fresh page before and after."""
+    page = PageWriter(canvas, settings.paper)
+    _cautions(page)
+    top = _pictures(page, piece, drawing)
+    _title(page, piece.name, page.width - 2 * MARGIN - _PICTURE[0] - 4.0)
+    _side(page, drawing)
+    top = min(top, page.y)
+    _facts(page, piece, plan, settings, top)
+    if len(plan.sheets) > 1:
+        page.y = min(page.y, draw_map(page, drawing, plan, top))
+    page.y -= 2.0
+    for note in piece.notes:
+        page.paragraph(note, 12)
+    draw_steps(page, plan)
+    draw_key(page)
+    draw_crosses(page, drawing, piece, plan)
+    _lines(page, "Holes", hole_lines(piece))
+    for cut in piece.cuts:
+        _table(page, cut)
+        _passes(page, cut)
+    _trust(page, joined=plan.assembly is not None)
+    canvas.showPage()
+
+
+def _title(page: PageWriter, name: str, reach: float) -> None:
+    """The piece's name, made smaller if it is longer than reach."""
+    size = 30.0
+    wide = page.canvas.stringWidth(name, BOLD, size * PT)
+    page.line(name, size * min(1.0, reach / wide), bold=True)
+
+
+def _side(page: PageWriter, drawing: Drawing) -> None:
+    """Which side the sheets are for; the back's in white on black, told at a glance."""
+    if not drawing.mirrored:
+        page.line(FACE, 16, bold=True, after=1.6)
+        return
+    canvas, high = page.canvas, 9.0
+    reach = page.width - 2 * MARGIN - _PICTURE[0] - 4.0
+    canvas.rect(MARGIN, page.y - high, reach, high, stroke=0, fill=1)
+    canvas.setFillGray(1.0)
+    canvas.setFont(BOLD, 16 * PT)
+    canvas.drawString(MARGIN + 2.0, page.y - high / 2.0 - 2.0, MIRRORED)
+    canvas.setFillGray(0.0)
+    page.y -= high + 1.5
+    said = "Edges and ends are named as seen from the face: on these sheets left lies right."
+    page.paragraph(said, 12, width=reach)
+    page.y -= 2.0
+
+
+def _pictures(page: PageWriter, piece: Piece, drawing: Drawing) -> float:
+    """The piece in place, at the right; for the back, the board turned over. Returns their end."""
+    low, left = page.y - _PICTURE[1], page.width - MARGIN - _PICTURE[0]
+    picture = turned_over(piece, _PICTURE) if drawing.mirrored else in_place(piece, _PICTURE)
+    draw_picture(page.canvas, picture, left, low)
+    return low - 2.0
+
+
+def _cautions(page: PageWriter) -> None:
+    """At the foot of the first page, which then ends above them."""
+    from reportlab.lib.utils import simpleSplit
+
+    size, reach = 9.0, page.width - 2 * MARGIN
+    lines = [
+        line
+        for caution in CAUTIONS
+        for line in simpleSplit(f"- {caution.sentence}", PLAIN, size * PT, reach)
+    ]
+    step = size * PT * 1.2
+    y = MARGIN + step * (len(lines) - 1)
+    page.floor = y + 10.0
+    page.canvas.setFont(BOLD, 12 * PT)
+    page.canvas.drawString(MARGIN, y + 5.0, "Cautions")
+    page.canvas.setFont(PLAIN, size * PT)
+    for line in lines:
+        page.canvas.drawString(MARGIN, y, line)
+        y -= step
+
+
+def _facts(
+    page: PageWriter, piece: Piece, plan: SheetPlan, settings: PrintSettings, top: float
+) -> None:
+    """Blank, cuts and sheets; top: height of the map's upper end, if there is one."""
+    outer = piece.blank.shape.outer
+    size = [format_mm(float(side)) for side in outer.max(axis=0) - outer.min(axis=0)]
+    thick = "" if piece.blank.thickness is None else f" x {format_mm(piece.blank.thickness)}"
+    beside_map, beside_picture = (page.width - 2 * MARGIN - w - 4.0 for w in (MAP[0], _PICTURE[0]))
+    lines = [f"Blank: {size[0]} x {size[1]}{thick} mm"]
+    for cut in piece.cuts:
+        gap = format_mm(cut.clearance, 2)
+        lines.append(f"Cut: {cut.edge} edge to {cut.name}, clearance {gap} mm")
+    lines.append(f"On {settings.paper_words}: {plan.words}")
+    for words in lines:
+        above = page.y - 14 * PT * LEADING > top
+        page.paragraph(words, 14, width=beside_picture if above else beside_map)
+    if plan.assembly is not None:
+        page.paragraph(plan.assembly.words, 12, width=beside_map)
+
+
+def _table(page: PageWriter, cut: CutEdge) -> None:
+    """One cut's rows at 14 pt, the heading again on every page."""
+    rows = removal_rows(cut)
+    page.y -= 3.0
+    if not page.room(5 * ROW):
+        page.turn()
+    page.line(f"{cut.name}: mm to remove, {cut.edge} edge", 16, bold=True, after=1.2)
+    page.line(f"Stations from the {cut.from_end} end, along the blank's edge.", 12)
+    _heading(page)
+    for row in rows:
+        if not page.room(ROW):
+            page.turn()
+            _heading(page)
+        _row(page, row, bold=row[4] not in ("", "end"))
+
+
+def _passes(page: PageWriter, cut: CutEdge) -> None:
+    """Which tool takes what, and where one can't follow."""
+    _lines(page, "Passes", pass_lines(cut))
+    _lines(page, "Too tight", tight_lines(cut))
+
+
+def _lines(page: PageWriter, title: str, lines: Sequence[str]) -> None:
+    """A heading and what stands below it, whole on a page where one can hold it all."""
+    if not lines:
+        return
+    page.y -= 2.0
+    count = sum(len(page.split(line, 12)) for line in lines)
+    height = (14.0 + 12.0 * count) * PT * LEADING
+    if not page.room(height if height < page.height - 2 * MARGIN else 3 * ROW):
+        page.turn()
+    page.line(title, 14, bold=True)
+    for line in lines:
+        page.paragraph(line, 12)
+
+
+def _heading(page: PageWriter) -> None:
+    _row(page, HEADINGS, bold=True)
+    canvas = page.canvas
+    canvas.setLineWidth(0.3)
+    canvas.line(MARGIN, page.y - 1.6, page.width - MARGIN, page.y - 1.6)
+    page.y -= 1.0
+
+
+def _row(page: PageWriter, cells: tuple[str, ...], *, bold: bool) -> None:
+    page.y -= ROW
+    page.canvas.setFont(BOLD if bold else PLAIN, 14 * PT)
+    for right, words in zip(_COLUMNS[:4], cells, strict=False):
+        page.canvas.drawRightString(MARGIN + right, page.y, words)
+    page.canvas.setFont(PLAIN, 12 * PT)
+    page.canvas.drawString(MARGIN + _COLUMNS[4], page.y, cells[4])
+
+
+def _trust(page: PageWriter, *, joined: bool) -> None:
+    """What the table's U holds; joined: sheets put together have a U of their own."""
+    page.y -= 2.0
+    on_paper = " What U on paper adds to it is the root of the sum of both squares."
+    words = (
+        "+/- U holds the truth in about 95 of 100 cases (k = 2): how well the outline is known."
+        f"{on_paper if joined else ''} Pushing the gauge home, the paper's stretch and the cut come"
+        " on top. What to remove is rounded down: a plane finishes it. Where it says not measured,"
+        " hold the piece up and look before you cut. Sheets from the printer of the target, the"
+        " same way round, are rid of its error of scale; the numbers aren't."
+    )
+    # Smaller rather than alone on a page; on the first the cautions stand below its floor.
+    if page.floor <= MARGIN:
+        page.floor = _LOWEST
+    sizes = (11.0, 9.5, 8.0)
+    fits = [s for s in sizes if page.room(len(page.split(words, s)) * s * PT * LEADING)]
+    page.paragraph(words, fits[0] if fits else sizes[0])

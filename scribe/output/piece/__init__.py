@@ -1,0 +1,1 @@
+"""The piece drawn in full size, and its table."""

@@ -1,0 +1,271 @@
+"""A piece as a drawing: what to keep, what is waste, and what comes off at every station.
+
+The geometry is turned as the reader sees it: as it is for the face, mirrored in x for the
+back. Words are never mirrored. Station marks stand outside the blank, where they cross
+nothing; all other words are placed by `scribe.output.words`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from math import ceil
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.output.opening.free_space import FreeSpace, hatching, rectangle
+from scribe.output.piece.drawing import (
+    Box,
+    CheckDistance,
+    Drawing,
+    Layer,
+    LineKind,
+    Path,
+    Text,
+    text_box,
+    text_corners,
+    text_size,
+)
+from scribe.output.piece.holes import centre_paths, hole_paths, is_lid
+from scribe.output.piece.mirror import mirror
+from scribe.output.piece.table import remove_text, station_text
+from scribe.output.sheets.along_cut import brackets, cut_notes
+from scribe.output.sheets.match_marks import MatchMark
+from scribe.output.words import Note, visible_edge, words
+from scribe.piece import CutEdge, Piece, Polygon
+from scribe.quantity import format_mm
+
+Array = npt.NDArray[np.float64]
+
+HATCH_MM = 4.0
+_TICK, _LABEL = 3.0, 3.5  # mm beyond the blank's edge; height of a station's words
+_BESIDE = 1.5  # mm between a tick and its words
+_FAR, _AMID = 60.0, 12.0  # mm: an edge further from the line; from there to words amid a tick
+_ROW = 5.0  # mm that a station's words need along the edge
+_ROOM_SHOWN = 6.0  # mm of the building's line shown beyond the blank
+_STUB = 16.0  # mm of the datum drawn beyond each end of the visible edge
+_CROSS, _CHECK_INWARD = 3.0, 10.0  # half a check mark; mm from the first cut to the marks
+_CELL, _AROUND = 420.0, 46.0  # mm of a drawing that share their words; and for words around it
+
+
+def draw(piece: Piece, *, mirrored: bool = False) -> Drawing:
+    """The drawing of a piece seen from its face, or mirrored for cutting from its back."""
+    seen = mirror(piece) if mirrored else piece
+    check = _check(seen)
+    ticks, stations = _stations(seen)
+    layers = (
+        Layer("waste"),
+        Layer("room", tuple(_room(seen))),
+        Layer("datum", (*_datum(seen), *centre_paths(seen))),
+        Layer("blank", (Path(seen.blank.shape.outer, "blank", closed=True),)),
+        Layer("cut", (*(path for cut in seen.cuts for path in _cut(cut)), *hole_paths(seen))),
+        Layer("stations", tuple(ticks), tuple(stations)),
+        Layer("labels"),
+        Layer("check", tuple(_check_marks(check))),
+    )
+    drawing = Drawing(piece.name, layers, check, mirrored)
+    said = f"check: {format_mm(check.length)} mm from cross to cross"
+    notes = [(np.array(mark), said) for mark in check.marks]
+    return labelled(drawing, seen, [rectangle(cell) for cell in _cells(seen)], notes)
+
+
+def labelled(
+    drawing: Drawing,
+    seen: Piece,
+    windows: Sequence[Polygon],
+    notes: Sequence[Note],
+    marks: Sequence[MatchMark] = (),
+    *,
+    angle: float = 0.0,
+    within: Array | None = None,
+) -> Drawing:
+    """The drawing with its words written anew, each whole within one of the windows.
+
+    seen: the piece as it lies on the drawing, turned by `angle` radians. notes: words to stand
+    beside the check's crosses. Words keep clear of the marks, and hatching is interrupted round
+    marks and words in it. within: (N, 2) corners of what is shown, None for all.
+    """
+    used = [mark.box for mark in marks]
+    for name in ("stations", "check"):
+        used += [_path_box(path) for path in drawing.layer(name).paths]
+    used += [text_box(text) for text in drawing.layer("stations").texts]
+    used += [_path_box(path) for path in centre_paths(seen)]
+    beside = brackets(seen)
+    used += [_path_box(path) for path in beside]
+    notes = [*notes, *cut_notes(seen)]
+    labels = words(seen, notes, mirrored=drawing.mirrored, windows=windows, taken=used)
+    spared = [text_corners(text) for text in labels.texts if text.words in ("WASTE", "UP")]
+    spared += [text_corners(text) for text in drawing.layer("stations").texts]
+    spared += [mark.corners for mark in marks]
+    waste = [part for part in seen.waste if not is_lid(seen, part)]
+    hatch = [
+        Path(line)
+        for part in waste
+        for line in hatching(part, HATCH_MM, spared, angle=angle, within=within)
+    ]
+    labels = Layer(labels.id, (*labels.paths, *beside), labels.texts)
+    return drawing.with_layers(Layer("waste", tuple(hatch)), labels)
+
+
+def _cells(piece: Piece) -> list[Box]:
+    """The blank and some room around it, parted so that no part is larger than _CELL."""
+    low = piece.blank.shape.outer.min(axis=0) - _AROUND
+    high = piece.blank.shape.outer.max(axis=0) + _AROUND
+    across, up = (max(1, ceil(float(side) / _CELL)) for side in high - low)
+    x, y = np.linspace(low[0], high[0], across + 1), np.linspace(low[1], high[1], up + 1)
+    return [
+        (*a, *b)
+        for row in pairwise(y)
+        for a, b in (((c[0], row[0]), (c[1], row[1])) for c in pairwise(x))
+    ]
+
+
+def _path_box(path: Path) -> Box:
+    (x0, y0), (x1, y1) = path.points.min(axis=0), path.points.max(axis=0)
+    return float(x0), float(y0), float(x1), float(y1)
+
+
+def _cut(cut: CutEdge) -> list[Path]:
+    """The cut line; dashed where the outline bridges what nobody measured."""
+    known = cut.measured[:-1] & cut.measured[1:]
+    turns = np.flatnonzero(np.diff(known.astype(int))) + 1
+    bounds = [0, *turns.tolist(), len(known)]
+    paths = []
+    for first, last in pairwise(bounds):
+        kind: LineKind = "cut" if known[first] else "bridged"
+        paths.append(Path(cut.line[first : last + 1], kind))
+    return paths
+
+
+def _room(piece: Piece) -> list[Path]:
+    """The building's own lines near the blank."""
+    low = piece.blank.shape.outer.min(axis=0) - _ROOM_SHOWN
+    high = piece.blank.shape.outer.max(axis=0) + _ROOM_SHOWN
+    paths = []
+    for room in piece.room:
+        points = room.outline.points
+        near = ((points >= low) & (points <= high)).all(axis=1)
+        edges = np.flatnonzero(np.diff(np.concatenate([[0], near.astype(int), [0]])))
+        for first, last in zip(edges[::2], edges[1::2], strict=True):
+            if last - first > 1:
+                paths.append(Path(points[first:last]))
+    return paths
+
+
+def _datum(piece: Piece) -> list[Path]:
+    """Chain lines that carry the visible edge on beyond the blank: on it they'd hide its line."""
+    ends = visible_edge(piece)
+    if ends is None:
+        return []
+    stub = _STUB * (ends[1] - ends[0]) / float(np.hypot(*(ends[1] - ends[0])))
+    starts = [cut.start for cut in piece.cuts]  # there the words of station 0 stand
+    return [
+        Path(np.array([end, end + way]), "datum")
+        for end, way in zip(ends, (-stub, stub), strict=True)
+        if min(float(np.hypot(*(end - start))) for start in starts) > _STUB
+    ]
+
+
+def _stations(piece: Piece) -> tuple[list[Path], list[Text]]:
+    """A tick from the cut line out over the blank's edge at every row of the tables, with words:
+    beyond the edge, or amid the tick where the edge is far from the line.
+    """
+    ticks: list[Path] = []
+    texts: list[Text] = []
+    for cut in piece.cuts:
+        table = cut.removal
+        rank = {"end": 0, "corner": 1, "hollow": 2, "peak": 2, "step": 3}
+        shown: list[float] = []
+        for row in sorted(range(len(table.station)), key=lambda k: (rank[table.kind[k]], k)):
+            station, remove = float(table.station[row]), float(table.remove[row])
+            foot = cut.start + station * cut.along
+            edge = foot + (cut.out @ (_border(piece, foot, cut.out) - foot)) * cut.out
+            on_line, end = edge - remove * cut.out, edge + _TICK * cut.out
+            ticks.append(Path(np.array([on_line, end])))
+            if any(abs(station - other) < _ROW for other in shown):
+                continue
+            shown.append(station)
+            words = f"{station_text(table, row)}: {remove_text(remove)}"
+            text = _beyond(words, end + _BESIDE * cut.out, cut.out)
+            amid = _amid(piece, cut, words, on_line) if remove > _FAR else None
+            if amid is not None:
+                text, width = amid, text_size(amid)[0]
+                beyond = on_line + (_AMID + width + 2 * _BESIDE) * cut.out
+                ticks[-1] = Path(np.array([on_line, on_line + _AMID * cut.out]))
+                ticks.append(Path(np.array([beyond, end])))
+            if not any(_touch(text_box(text), text_box(other)) for other in texts):
+                texts.append(text)
+    return ticks, texts
+
+
+def _amid(piece: Piece, cut: CutEdge, words: str, on_line: Array) -> Text | None:
+    """Words near the line, in the waste, clear of cuts and of the blank's edges."""
+    lines = np.vstack([each.line for each in piece.cuts])
+    low, high = piece.blank.shape.outer.min(axis=0), piece.blank.shape.outer.max(axis=0)
+    for aside in (0.0, _LABEL, -_LABEL):
+        at = on_line + (_AMID + _BESIDE) * cut.out + aside * cut.along
+        text = _beyond(words, at, cut.out)
+        box = np.array(text_box(text))
+        within = (box[:2] > low).all() and (box[2:] < high).all()
+        if within and not ((lines > box[:2]) & (lines < box[2:])).all(axis=1).any():
+            return text
+    return None
+
+
+def _touch(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def _border(piece: Piece, foot: Array, out: Array) -> Array:
+    """Where the blank's border lies square out from a point on the line between its ends."""
+    ring = piece.blank.shape.outer
+    side = np.array([-out[1], out[0]])
+    a, b = ring - foot, np.roll(ring, -1, axis=0) - foot
+    across_a, across_b = a @ side, b @ side
+    met = np.flatnonzero((across_a <= 1e-9) != (across_b <= 1e-9))
+    if not len(met):
+        return foot
+    share = across_a[met] / (across_a[met] - across_b[met])
+    depth = a[met] @ out + share * ((b[met] - a[met]) @ out)
+    return np.asarray(foot + float(depth.max()) * out)
+
+
+def _beyond(words: str, at: Array, out: Array) -> Text:
+    """Words that start at a point and run outwards, readable from below or from the right."""
+    angle = float(np.degrees(np.arctan2(out[1], out[0])))
+    backwards = angle > 91.0 or angle <= -89.0
+    turned = angle - 180.0 if backwards else angle
+    drop = np.array([-np.sin(np.radians(turned)), np.cos(np.radians(turned))]) * (_LABEL / 2)
+    return Text(_pair(at - drop), words, _LABEL, "end" if backwards else "start", turned)
+
+
+def _check(piece: Piece) -> CheckDistance:
+    """Two marks on the piece, far apart along its first cut, on whole millimetres.
+
+    Where opposite edges are cut they lie from one to the other, so that the tape checks what
+    matters and the pages between are printed.
+    """
+    cut = piece.cuts[0]
+    low, high = piece.keep.outer.min(axis=0), piece.keep.outer.max(axis=0)
+    keep, narrow = FreeSpace(piece.keep, (*low, *high)), float(min(high - low))
+    opposite = any(float(other.out @ cut.out) < -0.5 for other in piece.cuts)
+    along = cut.out if opposite else cut.along
+    axis = int(np.abs(along).argmax())
+    near = float((cut.line.mean(axis=0) - _CHECK_INWARD * cut.out)[1 - axis])
+    found = keep.longest_run(axis, min(_CROSS + 2.0, narrow / 6), near)
+    assert found is not None  # a piece has an inside
+    start, end = found
+    length = max(float(np.floor(end[axis] - start[axis])), 1.0)
+    end = start.copy()
+    end[axis] += length
+    return CheckDistance(_pair(start), _pair(end), length)
+
+
+def _check_marks(check: CheckDistance) -> list[Path]:
+    arms = np.array([[_CROSS, 0.0], [0.0, _CROSS]])
+    return [Path(np.array([mark - arm, mark + arm])) for mark in check.marks for arm in arms]
+
+
+def _pair(point: Array) -> tuple[float, float]:
+    return float(point[0]), float(point[1])
