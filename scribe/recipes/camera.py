@@ -87,7 +87,7 @@ def learn(
     if len(photos) < FEWEST:
         raise ScribeError(
             "camera-few-photos",
-            what=f"{len(photos)} photos are too few to learn a lens from",
+            what=f"a lens can't be learnt from fewer than {FEWEST} photos, given: {len(photos)}",
             where=", ".join(path.name for path in photos) or "photos",
             do="give 5 to 15 photos of one target: tilted to all sides, and filling the picture",
         )

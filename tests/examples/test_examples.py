@@ -91,6 +91,7 @@ def test_the_plinth_that_was_set_down_is_saved_by_a_turn() -> None:
         "A move of the piece saves it. Else a second cut" in line for line in checked.lines()
     )
     assert any(line.startswith("a turn saves it: its right end 1 mm") for line in checked.lines())
+    assert any("middle of its edge then lies 1 mm further in" in line for line in checked.lines())
     assert found.gap[0] == pytest.approx(1.25, abs=1e-6)
     assert found.both is not None
     assert found.both.along == 0.0

@@ -232,7 +232,8 @@ def _into(check: CutCheck, move: Move) -> str:
     if not check.found.laid.across or float(into) == 0.0:
         return ""
     way = "in" if move.into > 0.0 else "out"
-    return f"; the piece then lies {into.lstrip('-')} mm further {way} than planned"
+    what = "the middle of its edge" if move.turn else "the piece"
+    return f"; {what} then lies {into.lstrip('-')} mm further {way} than planned"
 
 
 def _at_most(gap: float) -> str:
