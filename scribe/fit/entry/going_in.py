@@ -23,6 +23,11 @@ from scribe.quantity import format_mm, round_down_mm
 Array = npt.NDArray[np.float64]
 
 _LEVELS = 200
+# An infill between stile and wall, unlike a shelf, is pushed home square to its face.
+_SQUARE_TO_FACE = (
+    "Pushed home square to its face, as an infill is, it goes in where nothing in front is "
+    "narrower than the place it comes to."
+)
 # Turned so that the trapped ends lie left and right and the way in is up: (x, y) from (x, y).
 _TURN: dict[Edge, Array] = {
     "top": np.eye(2),
@@ -109,7 +114,8 @@ def _ways_in(place: _Place, tilt: tuple[bool, str] | None) -> list[str]:
     cure = "" if slide.behind else _cure(eased(*walls, slide.path), place)
     said = [tilting or "Give the blank's thickness to learn whether it can be tilted in."]
     return [
-        "As it is it doesn't go in.",
+        _SQUARE_TO_FACE,
+        "Any other way, as it is, it doesn't go in.",
         *said,
         _sticks(slide, place) + cure,
         _sticks(swing, place),
