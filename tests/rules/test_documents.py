@@ -55,3 +55,20 @@ def test_the_readme_s_job_file_can_be_read(tmp_path: Path) -> None:
 def test_links_lead_somewhere(document: Path) -> None:
     links = re.findall(r"\]\(([^)#:]+)\)", document.read_text("utf-8"))
     assert [link for link in links if not (document.parent / link).exists()] == []
+
+
+@pytest.mark.parametrize(
+    "document",
+    [path for path in tracked() if path.suffix == ".md"],
+    ids=lambda path: path.relative_to(CHECKOUT).as_posix(),
+)
+def test_files_and_commands_of_the_checkout_are_there(document: Path) -> None:
+    """What a document names of our own, but for names in capitals, which stand for any."""
+    text = document.read_text("utf-8")
+    named = re.findall(r"`((?:scribe|tests|fixtures|docs)/[\w./-]+)`", text)
+    for module in re.findall(r"python -m ((?:tests|scribe)[\w.]*)", text):
+        path = module.rstrip(".").replace(".", "/")
+        folder = (CHECKOUT / path).is_dir()
+        named.append(f"{path}/__main__.py" if folder else f"{path}.py")
+    missing = [path for path in named if not (CHECKOUT / path).exists()]
+    assert [path for path in missing if not re.search(r"\b[A-Z]{2,}\b", path)] == []
