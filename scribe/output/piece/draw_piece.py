@@ -46,7 +46,7 @@ _ROW = 5.0  # mm that a station's words need along the edge
 _ROOM_SHOWN = 6.0  # mm of the building's line shown beyond the blank
 _STUB = 16.0  # mm of the datum drawn beyond each end of the visible edge
 _CROSS, _CHECK_INWARD = 3.0, 10.0  # half a check mark; mm from the first cut to the marks
-_CELL, _AROUND = 420.0, 46.0  # mm of a drawing that share their words; and for words around it
+CELL_MM, _AROUND = 420.0, 46.0  # mm of a drawing that share their words; and for words around it
 
 
 def draw(piece: Piece, *, mirrored: bool = False) -> Drawing:
@@ -109,10 +109,10 @@ def labelled(
 
 
 def _cells(piece: Piece) -> list[Box]:
-    """The blank and some room around it, parted so that no part is larger than _CELL."""
+    """The blank and some room around it, parted so that no part is larger than CELL_MM."""
     low = piece.blank.shape.outer.min(axis=0) - _AROUND
     high = piece.blank.shape.outer.max(axis=0) + _AROUND
-    across, up = (max(1, ceil(float(side) / _CELL)) for side in high - low)
+    across, up = (max(1, ceil(float(side) / CELL_MM)) for side in high - low)
     x, y = np.linspace(low[0], high[0], across + 1), np.linspace(low[1], high[1], up + 1)
     return [
         (*a, *b)

@@ -240,6 +240,8 @@ def test_paper_from_a_roll_is_one_long_page(made: dict[str, Piece]) -> None:
     page = document[len(document) - 1]
     assert [side / PT_PER_MM for side in page.get_size()] == pytest.approx(sheet.size, abs=0.01)
     assert "a roll 297 mm wide" in document[0].get_textpage().get_text_bounded()
+    # Nobody sees a metre of paper at once: some 330 mm of it have their own KEEP, 3 in 980 mm.
+    assert page.get_textpage().get_text_bounded().split().count("KEEP") == 3
 
 
 def test_no_page_is_longer_than_a_pdf_may_have() -> None:
