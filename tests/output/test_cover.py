@@ -53,3 +53,13 @@ def test_no_words_stand_over_others(made: dict[str, Piece], rows: int, mirrored:
         draw_cover(canvas, drawing, piece, plan, A4)
         for page in pypdfium2.PdfDocument(canvas.getpdfdata()):
             assert not overlaps(page)
+
+
+def test_an_edge_that_a_slot_parts_is_named_once(made: dict[str, Piece]) -> None:
+    (cut,) = made["short strip"].cuts
+    parted = replace(made["short strip"], cuts=(cut, cut))
+    drawing = draw(parted)
+    canvas = Canvas(BytesIO(), invariant=1)
+    draw_cover(canvas, drawing, parted, lay_out(drawing, parted, A4), A4)
+    [cover, *_] = pypdfium2.PdfDocument(canvas.getpdfdata())
+    assert cover.get_textpage().get_text_bounded().count("Cut: ") == 1

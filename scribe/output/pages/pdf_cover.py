@@ -118,9 +118,9 @@ def _facts(
     thick = "" if piece.blank.thickness is None else f" x {format_mm(piece.blank.thickness)}"
     beside_map, beside_picture = (page.width - 2 * MARGIN - w - 4.0 for w in (MAP[0], _PICTURE[0]))
     lines = [f"Blank: {size[0]} x {size[1]}{thick} mm"]
-    for cut in piece.cuts:
-        gap = format_mm(cut.clearance, 2)
-        lines.append(f"Cut: {cut.edge} edge to {cut.name}, clearance {gap} mm")
+    edges = [(cut.edge, cut.name, format_mm(cut.clearance, 2)) for cut in piece.cuts]
+    for edge, name, gap in dict.fromkeys(edges):  # a slot parts one edge into two cuts
+        lines.append(f"Cut: {edge} edge to {name}, clearance {gap} mm")
     lines.append(f"On {settings.paper_words}: {plan.words}")
     for words in lines:
         above = page.y - 14 * PT * LEADING > top
