@@ -5,7 +5,8 @@ by difficulty the error across the outline (rms, 95 %, worst point), how many po
 their U, and what was refused; the same for the shape alone (a shift of the whole outline
 taken out), and for its bow and its rise from end to end. Every scene has its own wall, lens,
 light, tilt, table, noise and print. What is known of the print is drawn as its u says: in every
-other scene the check bars were read, in the others nobody measured them.
+other scene the check bars were read, in the others nobody measured them; with --exact-print it
+is told truly, and what is left is the photo's.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
+from functools import partial
 from itertools import product
 from pathlib import Path
 
@@ -78,11 +80,21 @@ def make(kind: str, seed: int, megapixels: float) -> Scene:
     return make_scene(kind, seed, megapixels=megapixels, print_scale=printed_scale(seed))
 
 
-def judge(kind: str, seed: int, megapixels: float, folder: Path | None = None) -> Judged:
-    """Make a scene (or take it from the folder), trace its photo, compare."""
+def true_scale(seed: int) -> PrintScale:
+    """The print's scale as it is."""
+    return PrintScale(*printed_scale(seed), 1e-5, 1e-5, "true")
+
+
+def judge(
+    kind: str, seed: int, megapixels: float, folder: Path | None = None, *, exact: bool = False
+) -> Judged:
+    """Make a scene (or take it from the folder), trace its photo, compare.
+
+    exact: the print's scale is told truly.
+    """
     name = f"{kind}-{seed}-{megapixels:g}"
     with kept(folder, name, lambda: make(kind, seed, megapixels)) as scene:
-        scale = known_scale(seed)
+        scale = true_scale(seed) if exact else known_scale(seed)
         source = PhotoSource((scene.photo,), kind, height=scene.height, print_scale=scale)
         return compared(scene, source, measured=seed % 2 == 0)
 
@@ -235,11 +247,13 @@ def main() -> None:
     parser.add_argument("--megapixels", type=float, default=12.0)
     parser.add_argument("--keep", type=Path, help="folder in which rendered scenes stay")
     parser.add_argument("--details", action="store_true")
+    parser.add_argument("--exact-print", action="store_true")
     asked = parser.parse_args()
     seeds = range(asked.first, asked.first + asked.seeds)
     cases = [(*case, asked.megapixels, asked.keep) for case in product(asked.kinds or KINDS, seeds)]
     with ProcessPoolExecutor(2) as pool:
-        results = list(pool.map(judge, *zip(*cases, strict=True)))
+        one = partial(judge, exact=asked.exact_print)
+        results = list(pool.map(one, *zip(*cases, strict=True)))
     for row in rows(results, details=asked.details):
         print(row, flush=True)
 

@@ -21,10 +21,10 @@ from PIL import Image, ImageOps
 
 from scribe.errors import ScribeError
 from scribe.job import PhotoSource
-from scribe.print_scale import UNCHECKED, PrintScale
+from scribe.print_scale import UNCHECKED
 from scribe.recipes.trace import trace
 from tests.honesty.kept import Kept, kept
-from tests.honesty.scenes import distance, make, printed_scale
+from tests.honesty.scenes import distance, make, printed_scale, true_scale
 from tests.scenes.scene import KINDS, Scene, make_scene
 from tests.scenes.spoil import SPOILS
 
@@ -37,7 +37,6 @@ PRINTS = {"printed at 94 %": (0.94, 0.94), "printed at 97 %": (0.97, 0.97),
           "printed at 99 %": (0.99, 0.99), "printed at 100 x 98 %": (1.0, 0.98)}  # fmt: skip
 TYPED = ("another kind", "height typed ten times", "height typed as 0")
 TWO = ("height + 5, two photos", "another thing in the second photo")
-_EXACT = 1e-5
 WAYS = (*SPOILS, *FILES, *PRINTS, *TYPED, *TWO)
 
 
@@ -58,7 +57,7 @@ def judge(way: str, seed: int, folder: Path | None) -> Result:
     name = f"{kind}-{seed}-12"
     rng = np.random.default_rng([seed, WAYS.index(way)])
     scene = make(kind, seed, 12.0)
-    scale = PrintScale(*printed_scale(seed), _EXACT, _EXACT, "true")
+    scale = true_scale(seed)
     if way in PRINTS:
         scene = make_scene(kind, seed, megapixels=12.0, print_scale=PRINTS[way])
         name, scale = f"{kind}-{seed}-{way}", UNCHECKED
