@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import fields, replace
 from io import BytesIO
 from itertools import combinations
 
+import numpy as np
 import pypdfium2
 import pytest
 from reportlab.pdfgen.canvas import Canvas
@@ -63,3 +65,36 @@ def test_an_edge_that_a_slot_parts_is_named_once(made: dict[str, Piece]) -> None
     draw_cover(canvas, drawing, parted, lay_out(drawing, parted, A4), A4)
     [cover, *_] = pypdfium2.PdfDocument(canvas.getpdfdata())
     assert cover.get_textpage().get_text_bounded().count("Cut: ") == 1
+
+
+def test_no_row_of_a_table_stands_alone_on_a_page(made: dict[str, Piece]) -> None:
+    """Rows repeated to any number: a page that goes on with the table has three of them at least.
+
+    A row is a line whose first two words are numbers.
+    """
+    (cut,) = made["short strip"].cuts
+    several = {}
+    for repeats in range(3, 9):
+        table = cut.removal
+        columns = {
+            each.name: np.concatenate([getattr(table, each.name)] * repeats)
+            for each in fields(table)
+        }
+        for less in range(4):
+            long = replace(table, **{name: c[: len(c) - less] for name, c in columns.items()})
+            piece = replace(
+                made["short strip"], cuts=(replace(cut, removal=long, passes=None),), notes=()
+            )
+            drawing = draw(piece)
+            canvas = Canvas(BytesIO(), invariant=1)
+            draw_cover(canvas, drawing, piece, lay_out(drawing, made["short strip"], A4), A4)
+            counts = [rows_on(page) for page in pypdfium2.PdfDocument(canvas.getpdfdata())]
+            several[repeats, less] = counts
+            assert all(count == 0 or count >= 3 for count in counts)
+    assert any(len(counts) - counts.count(0) > 1 for counts in several.values())
+
+
+def rows_on(page: pypdfium2.PdfPage) -> int:
+    """Lines of the table on a page."""
+    lines = page.get_textpage().get_text_bounded().splitlines()
+    return sum(bool(re.match(r"-?\d[\d.]*\s+-?\d+\.\d", line)) for line in lines)

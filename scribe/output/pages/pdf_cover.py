@@ -23,6 +23,7 @@ from scribe.quantity import format_mm
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
+_LAST_ROWS = 3  # of a table: fewer never stand on a page by themselves
 _COLUMNS = (22.0, 58.0, 88.0, 128.0, 134.0)  # right edges, mm from the margin; the last is left
 _LOWEST = 10.0  # mm above the paper's edge, for the last lines
 _PICTURE = (62.0, 46.0)  # mm of the piece in place
@@ -130,7 +131,7 @@ def _facts(
 
 
 def _table(page: PageWriter, cut: CutEdge) -> None:
-    """One cut's rows at 14 pt, the heading again on every page."""
+    """One cut's rows at 14 pt, the heading again on every page; the last ones stay together."""
     rows = removal_rows(cut)
     page.y -= 3.0
     if not page.room(5 * ROW):
@@ -138,8 +139,8 @@ def _table(page: PageWriter, cut: CutEdge) -> None:
     page.line(f"{cut.name}: mm to remove, {cut.edge} edge", 16, bold=True, after=1.2)
     page.line(f"Stations from the {cut.from_end} end, along the blank's edge.", 12)
     _heading(page)
-    for row in rows:
-        if not page.room(ROW):
+    for left, row in zip(range(len(rows), 0, -1), rows, strict=True):
+        if not page.room((left if left == _LAST_ROWS else 1) * ROW):
             page.turn()
             _heading(page)
         _row(page, row, bold=row[4] not in ("", "end"))
