@@ -43,7 +43,8 @@ _WALK, _SHARP = 0.08, 4  # mm between samples; samples over which a sharp edge h
 _LEAST_CHANGE = 0.04  # of the paper's light
 _BIN = 0.25  # mm of height
 _NARROWEST = 0.3  # mm of height by which two may differ and be one
-_FEWEST, _AGREED = 25, 0.6  # rays that show a first edge; part of them that must agree
+# Rays that show a first edge; part of them that must agree, beyond what chance gives.
+_FEWEST, _AGREED = 25, 0.6
 _LAMP = 1.7  # mm of shadow to a mm of height, under a lamp that stands 30 degrees high
 
 
@@ -162,4 +163,5 @@ def _agreed(ray: npt.NDArray[np.int64], heights: Array, alike: Array, rays: int)
     once = np.unique(ray[vote] * len(bins) + place) % len(bins)
     share = np.bincount(once, minlength=len(bins)) / rays
     best = share.max()
-    return float(bins[share == best].mean()) if best >= _AGREED else 0.0
+    # In a noisy photo every height has votes.
+    return float(bins[share == best].mean()) if best - np.median(share) >= _AGREED else 0.0

@@ -67,6 +67,15 @@ def test_grain_is_no_arris() -> None:
     assert side is None or not side.denies(9.0)
 
 
+def test_noise_is_no_arris() -> None:
+    """Sharp changes everywhere agree on every height, and so on none."""
+
+    def flat(x: Array, y: Array) -> Array:
+        return np.where((y > BELOW) & (y < ABOVE) & inside(x), FACE, PAPER)
+
+    assert side_seen(seen(flat, noise=0.12), CAMERA) is None
+
+
 @pytest.mark.parametrize("lamp_deg", [70.0, 45.0, 32.0])
 def test_a_shadow_before_the_side_denies_nothing_true(lamp_deg: float) -> None:
     """As dark as the side, it makes it look higher: by 1 / tan of the lamp's height."""
