@@ -12,8 +12,8 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from scribe.output.opening.free_space import FreeSpace, rectangle
 from scribe.output.piece.drawing import Box, Layer, Path, Text, centred, text_box
+from scribe.output.piece.free_space import FreeSpace, rectangle
 from scribe.output.piece.holes import hole_size, is_lid
 from scribe.piece import CutEdge, HoleCut, Piece, Polygon
 

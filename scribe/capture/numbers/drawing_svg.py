@@ -88,9 +88,11 @@ def _sized(root: ET.Element, path: Path, unit_mm: float | None) -> float:
     box = [float(part) for part in re.findall(r"[-+.\de]+", root.get("viewBox", ""))]
     if len(box) != 4 or min(box[2:]) <= 0.0:
         box = []
-    if box and (width is None) != (height is None) and _is_auto(root):
-        width = width if width is not None else height * box[2] / box[3]  # type: ignore[operator]
-        height = height if height is not None else width * box[3] / box[2]
+    if box and _is_auto(root):
+        if width is None and height is not None:
+            width = height * box[2] / box[3]
+        elif height is None and width is not None:
+            height = width * box[3] / box[2]
     if width is not None and height is not None:
         if unit_mm is not None:
             raise refuse(

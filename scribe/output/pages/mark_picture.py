@@ -9,8 +9,8 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from scribe.output.opening.free_space import hatching
 from scribe.output.piece.drawing import Path, Picture, Text, centred, text_box, text_corners
+from scribe.output.piece.free_space import hatching
 from scribe.piece import CutEdge, Polygon
 
 Array = npt.NDArray[np.float64]

@@ -14,7 +14,6 @@ from math import ceil
 import numpy as np
 import numpy.typing as npt
 
-from scribe.output.opening.free_space import FreeSpace, hatching, rectangle
 from scribe.output.piece.drawing import (
     Box,
     CheckDistance,
@@ -27,6 +26,7 @@ from scribe.output.piece.drawing import (
     text_corners,
     text_size,
 )
+from scribe.output.piece.free_space import FreeSpace, hatching, rectangle
 from scribe.output.piece.holes import centre_paths, hole_paths, is_lid
 from scribe.output.piece.mirror import mirror
 from scribe.output.piece.table import remove_text, station_text

@@ -16,8 +16,8 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.geom.region import Area, difference, intersection, offset_area, swept, union
-from scribe.output.opening.free_space import FreeSpace, hatching
 from scribe.output.piece.drawing import Anchor, Path, Picture, Text, centred, text_box, text_size
+from scribe.output.piece.free_space import FreeSpace, hatching
 from scribe.output.piece.mirror import mirror
 from scribe.piece import CutEdge, Piece, Polygon
 

@@ -13,8 +13,8 @@ import numpy.typing as npt
 
 from scribe.geom.frames import turned
 from scribe.geom.polyline import nearest
-from scribe.output.opening.free_space import FreeSpace, rectangle
 from scribe.output.piece.drawing import Drawing, Path, text_box
+from scribe.output.piece.free_space import FreeSpace, rectangle
 from scribe.output.piece.mirror import mirror, turn, turned_drawing
 from scribe.output.sheets.sheets import Cross, Sheet, SheetPlan
 from scribe.output.sheets.vital import closed, dense, lines

@@ -7,8 +7,8 @@ from itertools import count
 import numpy as np
 import numpy.typing as npt
 
-from scribe.output.opening.free_space import FreeSpace, rectangle
 from scribe.output.piece.drawing import Box, Drawing, text_corners
+from scribe.output.piece.free_space import FreeSpace, rectangle
 from scribe.output.sheets.match_marks import HALF_MM, REACH_MM, MatchMark
 from scribe.output.sheets.sheets import Joint, SheetPlan
 

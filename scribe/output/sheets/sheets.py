@@ -77,10 +77,6 @@ class Sheet:
         box = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
         return turned(-self.turn).apply(box)
 
-    def page_from_drawing(self, margin: float) -> Rigid:
-        """mm from the paper's lower left corner."""
-        return turned(self.turn, (margin - self.box[0], margin + FOOT_MM - self.box[1]))
-
     def shows(self, points: Array, within: float = 0.0) -> npt.NDArray[np.bool_]:
         """(N,) whether points (N, 2) of the drawing lie on it, at least `within` mm inside."""
         at = turned(self.turn).apply(points)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
+import numpy.typing as npt
 import pytest
 import shapely
 
@@ -11,6 +14,8 @@ from scribe.fit.piece import fit_piece
 from scribe.job import EdgeJob, Opening, PieceJob
 from scribe.outline import Outline
 from scribe.piece import Blank, CutEdge, Piece, Polygon
+
+Array = npt.NDArray[np.float64]
 
 X = np.arange(0.0, 600.5, 1.0)
 
@@ -66,7 +71,7 @@ def test_a_cut_slipped_along_is_saved_by_a_shift() -> None:
     [(np.square, 1 / 8), (np.sqrt, 1 / 8), (lambda x: np.sin(x * np.pi / 2), 0.10525683),
      (np.exp, 0.10593342)],
 )  # fmt: skip
-def test_turned_until_it_lies_best(shape, error: float) -> None:  # type: ignore[no-untyped-def]
+def test_turned_until_it_lies_best(shape: Callable[[Array], Array], error: float) -> None:
     """The best line in the Chebyshev sense (textbook values): what gapes is twice its error.
 
     10 mm for each unit. A turn told in tenths is off by 0.05 mm at the ends at most, and 600 mm

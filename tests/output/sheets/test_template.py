@@ -18,7 +18,6 @@ from hypothesis import strategies as st
 from scribe.errors import ScribeError
 from scribe.geom.frames import turned
 from scribe.job import PrintSettings
-from scribe.output.opening.free_space import FreeSpace, hatching, inside
 from scribe.output.pages.pdf import template_pdf
 from scribe.output.pages.pdf_sheet import BAR_MM
 from scribe.output.piece.draw_piece import draw
@@ -32,6 +31,7 @@ from scribe.output.piece.drawing import (
     text_size,
 )
 from scribe.output.piece.dxf import dxf_bytes
+from scribe.output.piece.free_space import FreeSpace, hatching, inside
 from scribe.output.piece.mirror import mirror
 from scribe.output.piece.svg import MARGIN_MM, svg_bytes
 from scribe.output.piece.table import removal_csv, removal_rows
@@ -286,7 +286,8 @@ def test_pdf_pages_are_true_to_size(piece: Piece, mirrored: bool) -> None:
             row, column = (height - y) * DPI / 25.4, x * DPI / 25.4
             return bool(ink[int(row), int(column)])
 
-        page_from_drawing = sheet.page_from_drawing(10.0)
+        corner = (10.0 - sheet.box[0], 10.0 + FOOT_MM - sheet.box[1])
+        page_from_drawing = turned(sheet.turn, corner)
         for path in drawing.layer("cut").paths:
             if path.kind != "cut":
                 continue
