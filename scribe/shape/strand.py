@@ -75,8 +75,8 @@ class Strand:
             name: np.append(part, np.hypot((1.0 + ratio) * part[-1], ratio * part[k]))
             for name, part in self.own.items()
         }
-        own["carried on"] = np.append(own.get("carried on", np.zeros(len(s)))[:-1], [0.0, 0.0])
-        own["carried on"][-1] = _UNSEEN * by
+        unseen = own.get("carried on", np.zeros(len(s) + 1))
+        own["carried on"] = np.append(unseen[:-1], np.hypot(unseen[-1], _UNSEEN * by))
         shared = {
             name: np.concatenate([m, (m[:, -1] + ratio * (m[:, -1] - m[:, k]))[:, None]], axis=1)
             for name, m in self.shared.items()

@@ -273,6 +273,27 @@ def test_a_crossing_is_where_shapely_has_it(lean: float, beyond: float, before: 
     assert np.hypot(*(joined.points - meet[0]).T).min() < 1e-9
 
 
+def test_an_alcove_of_three_sides_meets_in_two_corners_that_nobody_measured() -> None:
+    """Ceiling, wall and floor end 10 mm before corners at (1000, 1000) and (1000, 0).
+
+    Carried on by 10 of the 30 mm that may be, each side adds 2 mm on a metre of what a wall may
+    do there: 0.02 mm across it, and nothing where it was measured.
+    """
+
+    def side(start: tuple[float, float], stop: tuple[float, float]) -> Outline:
+        return piece(np.linspace(start, stop, 40), 0.1)
+
+    sides = [side((0, 1000), (990, 1000)), side((1000, 990), (1000, 10)), side((990, 0), (10, 0))]
+    joint = Joint("crossing", reach=30.0)
+    joined = join(sides, [joint, joint], ["ceiling", "wall", "floor"]).outline
+    for corner in ((1000.0, 1000.0), (1000.0, 0.0)):
+        away = np.hypot(*(joined.points - corner).T)
+        assert away.min() < 1e-9
+        unseen = joined.budget["carried on"]
+        assert unseen[away.argmin()] == pytest.approx(np.hypot(0.02, 0.02) / np.sqrt(2), rel=0.01)
+    assert unseen[joined.points[:, 0] < 980.0].max() == 0.0
+
+
 def test_pieces_in_the_wrong_order_or_of_the_same_stretch_do_not_cross_as_a_corner() -> None:
     ceiling, down = ceiling_and_wall()
     down = piece(down.points + np.array([0.0, 10.0]))  # both go 10 mm beyond
