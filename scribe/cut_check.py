@@ -18,6 +18,8 @@ from scribe.piece import CutEdge, Piece
 Array = npt.NDArray[np.float64]
 Closing = Literal["closed", "filler", "open"]
 
+STEEPEST = 0.3  # rise: what is steeper a push home closes next to nothing of
+
 
 @dataclass(frozen=True)
 class Laid:
@@ -32,8 +34,9 @@ class Laid:
 
 @dataclass(frozen=True)
 class Compared:
-    """station, deviation, u: (N,) mm. deviation: proud above 0, short below.
+    """station, deviation, u: (N,) mm. deviation: square to the line, proud above 0, short below.
 
+    rise: (N,) mm that a push home by 1 mm closes square to the line: the cosine of its slope.
     coverage: part of the cut that was measured. laid: how the edge came onto the plan. edge:
     (M, 2) mm, the cut edge as it was laid, in the piece frame, in order of stations.
     """
@@ -41,6 +44,7 @@ class Compared:
     station: Array
     deviation: Array
     u: Array
+    rise: Array
     coverage: float
     laid: Laid
     edge: Array
@@ -58,9 +62,20 @@ class Compared:
         return np.asarray(np.where(np.arange(len(found)) == at, 0.0, found))
 
     @property
+    def short(self) -> float:
+        """mm that the piece moves in by before a second cut, so that nothing gapes after it.
+
+        Steep parts have no say: no push home closes them.
+        """
+        closes = self.rise > STEEPEST
+        return float((-self.deviation[closes] / self.rise[closes]).max(initial=0.0))
+
+    @property
     def second(self) -> Array:
-        """(N,) mm that a second cut takes off so that nothing gapes."""
-        return np.asarray(self.deviation - self.deviation.min())
+        """(N,) mm that a second cut takes off, square to the line: to where the planned line
+        comes to lie when the piece has moved in.
+        """
+        return np.maximum(self.deviation + self.short * self.rise, 0.0)
 
 
 @dataclass(frozen=True)

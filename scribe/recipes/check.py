@@ -22,6 +22,7 @@ from scribe.outline import Building, Outline
 from scribe.outline_file import read_csv
 from scribe.piece import CutEdge, Piece
 from scribe.print_scale import PrintScale
+from scribe.quantity import round_down_mm
 from scribe.recipes.make import fitted_piece, piece_contents, straight_words
 from scribe.tape import TapeReading
 
@@ -90,7 +91,7 @@ class Checked:
             "u95_mm": round(float(2 * np.median(found.u)), 3),
             "gap_mm": round(float(found.gap.max()), 3),
             "filler_mm": check.filler,
-            "second_cut_mm": round(float(found.second.max()), 3),
+            "second_cut_mm": round_down_mm(float(found.second.max()), 0.001),
             "moves": {
                 name: {
                     "along_mm": round(move.along, 3),

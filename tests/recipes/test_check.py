@@ -79,7 +79,9 @@ def test_a_bump_left_standing_is_found_and_taken_off(job: Path, tmp_path: Path) 
 
 
 def test_gaps_felt_along_the_fitted_piece(job: Path, tmp_path: Path) -> None:
-    """Gaps of 0.5 are the clearance; one of 2.3 is 1.8 short, and closing it takes off 1.8."""
+    """Gaps of 0.5 are the clearance; one of 2.3 is 1.8 short, and closing it takes off 1.8: on the
+    wall's slope there, 5/40 cos(5) + 2/13 cos(200/13) = -0.11, times 1 / cos(6 deg) = 1.006.
+    """
     table = tmp_path / "gaps.csv"
     table.write_text("station,gap\n0,0.5\n100,0.5\n200,2.3\n300,0.5\n", "utf-8")
     out = tmp_path / "out"
@@ -89,7 +91,7 @@ def test_gaps_felt_along_the_fitted_piece(job: Path, tmp_path: Path) -> None:
     assert shown.exit_code == 0, shown.output
     content = json.loads(shown.output[shown.output.index("{") :])
     assert content["deviation_mm"] == [-1.8, 0.0]
-    assert content["second_cut_mm"] == pytest.approx(1.8)
+    assert content["second_cut_mm"] == pytest.approx(1.8 * 1.006, abs=0.002)
     rows = (out / "second-cut.csv").read_text("utf-8").splitlines()
     assert rows[0] == "station_mm,deviation_mm,u95_mm,gap_mm,remove_mm"
     assert rows[3].endswith(",0.00")  # where it gapes most nothing comes off
@@ -138,7 +140,7 @@ def test_the_second_cut_has_its_template_and_table(job: Path, tmp_path: Path) ->
     runs = second.cuts[0].passes.runs
     assert max(run.most for run in runs) == pytest.approx(table.remove.max(), abs=0.05)
     assert [kind for kind in table.kind if kind not in ("step", "end")] == ["hollow"]
-    short = -float(checked.check.found.deviation.min())
+    short = checked.check.found.short
     first = fitted_piece(read_job(job), "strip", lambda _: None).cuts[0]
     assert second.cuts[0].line == pytest.approx(first.line - short * first.out)
     # Keep and waste part the blank, which is the first piece with the bump on it.
@@ -150,6 +152,36 @@ def test_the_second_cut_has_its_template_and_table(job: Path, tmp_path: Path) ->
     assert "strip second cut-remove.csv" in names
     document = pypdfium2.PdfDocument(tmp_path / "out" / "strip second cut.pdf")
     assert "second cut" in document[0].get_textpage().get_text_bounded()
+
+
+def test_a_slope_that_is_short_moves_the_whole_piece_further_in(tmp_path: Path) -> None:
+    """On a slope of 45 degrees an edge cut 2 mm too far, square to it, is closed by moving the
+    piece in by 2 / cos 45 = 2.83 mm: so much comes off where it is level, and nothing where it is
+    short.
+    """
+    rise = np.maximum(X - 200.0, 0.0)
+    rows = "".join(f"{x:.1f},{y:.1f},0.1\n" for x, y in zip(X, rise, strict=True))
+    (tmp_path / "wall.csv").write_text("x_mm,y_mm,u95_mm\n" + rows, "utf-8")
+    job = tmp_path / "job.toml"
+    job.write_text(
+        '[outline.wall]\nfile = "wall.csv"\nbuilding = "above"\n[[piece]]\nname = "strip"\n'
+        'blank = { length = 400, width = 360 }\n[[piece.edge]]\noutline = "wall"\nedge = "top"\n',
+        "utf-8",
+    )
+    short = 2.0 * np.exp(-(((X - 300.0) / 30.0) ** 4)) / np.sqrt(2.0)
+    top = 360.0 - rise[-1]
+    points = np.column_stack([X + short, top + rise - short])
+    rows = "".join(f"{x:.4f},{y:.4f},0.05\n" for x, y in points)
+    (tmp_path / "cut.csv").write_text("x_mm,y_mm,u95_mm\n" + rows, "utf-8")
+    checked = check(CheckSource(job, "strip", (tmp_path / "cut.csv",), lay="piece"))
+    found = checked.check.found
+    assert found.deviation.min() == pytest.approx(-2.0, abs=0.01)
+    assert found.short == pytest.approx(2.0 * np.sqrt(2.0), abs=0.02)
+    table = checked.check.second.cuts[0].removal
+    by_station = dict(zip(table.station.tolist(), table.remove.tolist(), strict=True))
+    assert by_station[100.0] == pytest.approx(2.0 * np.sqrt(2.0), abs=0.02)
+    assert by_station[300.0] == pytest.approx(0.0, abs=0.02)
+    assert checked.summary()["second_cut_mm"] <= found.second.max()
 
 
 def test_a_cut_that_filler_closes_gets_no_second_template(job: Path, tmp_path: Path) -> None:

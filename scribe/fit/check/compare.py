@@ -3,8 +3,9 @@
 In: the planned cut, and the edge as it was measured, or gaps felt along the fitted piece. Out:
 the edge laid on the plan, and the deviation station by station, positive where wood stands
 beyond the line. Pushed home, the piece rests where it is proudest: what gapes elsewhere is the
-most less the deviation, and closing it takes off, station by station, the deviation less the
-least.
+most less the deviation. Closing it moves the piece in until the shortest place meets the planned
+line, and takes off what then stands beyond it; on a slope a push in by 1 mm closes the cosine of
+the slope, so that a sloping place moves everything further in than a level one.
 
 How the edge is laid on the plan depends on what is known of its place; the answer says it.
 """
@@ -104,6 +105,7 @@ def compare(
     if lay == "ends":  # where the line is steep, a slip along it shows across it
         u = np.hypot(u, ENDS_U / np.sqrt(2.0) * np.abs(normals(placed) @ cut.along))
     planned = np.interp(feet.station, stations(plan), _along(cut, plan))
+    rise = np.interp(feet.station, stations(plan), normals(plan) @ cut.out)
     station = (feet.point[inside] - cut.start) @ cut.along
     order = np.argsort(station)
     even = _even(station)
@@ -112,6 +114,7 @@ def compare(
         even,
         np.interp(even, station[order], feet.distance[inside][order]),
         np.interp(even, station[order], np.hypot(u, planned)[inside][order]),
+        np.interp(even, station[order], rise[inside][order]),
         float(np.ptp(station) / np.ptp((cut.line - cut.start) @ cut.along)),
         laid,
         placed if cut.keep == "right" else placed[::-1],
@@ -142,17 +145,23 @@ def felt(cut: CutEdge, station: Array, gap: Array, u: float) -> Compared:
     deviation = cut.clearance - gap[order]
     at = (cut.line - cut.start) @ cut.along
     seen = (at >= station.min() - _EXACT_MM) & (at <= station.max() + _EXACT_MM)
-    left = normals(cut.line)
-    out = -left if cut.keep == "left" else left
+    out = outward(cut)
     away = np.interp(at, station[order], deviation)
     return Compared(
         station[order],
         deviation,
         np.full(len(station), u),
+        np.interp(station[order], at, out @ cut.out),
         float(np.ptp(station) / length),
         _FELT,
         (cut.line + away[:, None] * out)[seen],
     )
+
+
+def outward(cut: CutEdge) -> Array:
+    """(N, 2) unit vectors square to the planned line at its vertices, out of the piece."""
+    left = normals(cut.line)
+    return -left if cut.keep == "left" else left
 
 
 def edge_of(cut: CutEdge) -> BlankEdge:

@@ -22,6 +22,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.cut_check import Move
+from scribe.fit.check.compare import outward
 from scribe.geom.frames import turned
 from scribe.geom.polyline import nearest, normals, point_at, stations
 from scribe.piece import CutEdge, Piece
@@ -180,8 +181,7 @@ class _Problem:
         for other in () if piece is None else piece.cuts:
             if (other.edge, other.name) == (self.cut.edge, self.cut.name):
                 continue
-            left = normals(other.line)
-            by = self._by(other.line, -left if other.keep == "left" else left)
+            by = self._by(other.line, outward(other))
             rows.append(by)
             high.append(np.full(len(by), other.clearance))
             low.append(np.full(len(by), other.clearance - max(other.clearance, filler)))

@@ -2,7 +2,7 @@
 moved in until nothing gapes, is the new line. Table and template follow as for any piece.
 
     blank = finished piece, its edge where it was found
-    line  = planned line - (what it is short at its shortest)
+    line  = planned line, as far in as closes what it is short
 
 Frame of the first piece; stations count from the same end. Where nobody looked, the
 deviation nearest by is taken and the stretch is marked as not measured.
@@ -16,13 +16,12 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from scribe.cut_check import Compared
+from scribe.cut_check import STEEPEST, Compared
 from scribe.fit.blank_edge import BlankEdge
-from scribe.fit.check.compare import edge_of
+from scribe.fit.check.compare import edge_of, outward
 from scribe.fit.passes import plan
 from scribe.fit.place import CRUMB_MM2, EXACT_MM
 from scribe.fit.removal import LEAST_PROMINENCE_MM, turning_points, width_left
-from scribe.geom.polyline import normals
 from scribe.geom.region import Area, difference, union
 from scribe.piece import CutEdge, Piece, Polygon, Removal
 from scribe.quantity import format_mm
@@ -31,7 +30,6 @@ from scribe.tools import Tool
 Array = npt.NDArray[np.float64]
 
 SUFFIX = "second cut"
-_STEEPEST = 0.3  # cosine of the slope: on steeper parts what is proud is taken for no more
 _APART_MM = 0.5  # an even station this near to another row adds nothing
 _FAR_MM = 1000.0  # beyond any edge, out of the piece
 
@@ -46,11 +44,11 @@ def second_piece(
     if (np.diff(station) < -EXACT_MM).any():
         return "the planned line turns back on itself"
     deviation = np.interp(station, found.station, found.deviation)
-    rise = np.maximum((_outward(cut) * cut.out).sum(axis=1), _STEEPEST)
+    # On steeper parts what is proud is taken for no more.
+    rise = np.maximum(outward(cut) @ cut.out, STEEPEST)
     # Along `out`, so that stations stay in order: across the line it is less by the slope.
     edge_now = cut.line + (deviation / rise)[:, None] * cut.out
-    short = max(-float(found.deviation.min()), 0.0)
-    line = cut.line - short * cut.out
+    line = cut.line - found.short * cut.out
     blank = _as_cut(piece, cut, edge_now)
     parts = difference(blank, [_beyond(line, cut)])
     keep = Area(parts[0].outer, parts[0].holes)
@@ -58,7 +56,7 @@ def second_piece(
     seen = (station >= found.station[0] - EXACT_MM) & (station <= found.station[-1] + EXACT_MM)
     measured, u = seen & cut.measured, np.interp(station, found.station, found.u)
     edge = edge_of(cut)
-    remove = deviation / rise + short
+    remove = np.maximum(deviation / rise + found.short, 0.0)
     table = _table(edge, keep, station, remove, u, measured, step)
     return replace(
         piece,
@@ -78,14 +76,16 @@ def second_piece(
             ),
         ),
         room=tuple(
-            replace(room, outline=room.outline.with_(points=room.outline.points - short * cut.out))
+            replace(
+                room, outline=room.outline.with_(points=room.outline.points - found.short * cut.out)
+            )
             for room in piece.room
         ),
         holes=(),
         splits=(),
         notes=(
             "The blank drawn here is the piece as it was cut the first time.",
-            *_moves(short),
+            *_moves(found.short),
         ),
     )
 
@@ -128,12 +128,6 @@ def _table(
         steep=np.zeros(len(at), bool),
         whole=np.ones(len(at), bool),
     )
-
-
-def _outward(cut: CutEdge) -> Array:
-    """(N, 2) unit vectors square to the line, out of the piece."""
-    left = normals(cut.line)
-    return -left if cut.keep == "left" else left
 
 
 def _as_cut(piece: Piece, cut: CutEdge, edge_now: Array) -> Area:

@@ -63,7 +63,8 @@ def verdict(check: CutCheck) -> str:
     other = "A move of the piece saves it. Else a second cut: " if _saved(check) else "Second cut: "
     return (
         f"{said}: more than filler should close. {other}take off up to {most} mm, most at "
-        f"{place:.0f}, as second-cut.csv says; the piece moves in by as much"
+        f"{place:.0f}, as second-cut.csv says; the piece moves in by "
+        f"{format_mm(check.found.short, 1)} mm"
     )
 
 
