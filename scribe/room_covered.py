@@ -20,7 +20,7 @@ from scribe.room_survey import (
 
 
 def refuse_covered(survey: RoomSurvey) -> None:
-    """Refuse the first reading that would have to go through a moulding."""
+    """Refuse readings that would have to go through a moulding; all of them at once."""
     low: dict[str, float] = {}
     high: dict[str, float] = {}
     for moulding in survey.mouldings:
@@ -29,14 +29,17 @@ def refuse_covered(survey: RoomSurvey) -> None:
                 low[wall] = moulding.tall
             else:
                 high[wall] = moulding.out
+    covered: list[tuple[Taken, str, str]] = []
     for each in survey.readings:
         if isinstance(each, HeightTaken) and each.distance < high.get(each.side, 0.0):
-            raise _covered(each, "cornice", each.side)
+            covered.append((each, "cornice", each.side))
         for met, up in _met(each):
             if up < low.get(met, 0.0):
-                raise _covered(each, "skirting", met)
+                covered.append((each, "skirting", met))
             if up == inf and met in high:
-                raise _covered(each, "cornice", met)
+                covered.append((each, "cornice", met))
+    if covered:
+        raise _refusal(covered)
 
 
 def _met(reading: Taken) -> list[tuple[str, float]]:
@@ -61,10 +64,15 @@ def _ends(where: Corner | Spot) -> list[tuple[str, float]]:
     return [(where.side, up), *([("back", up)] if where.plane == "back" else [])]
 
 
-def _covered(reading: Taken, moulding: str, wall: str) -> ScribeError:
+def _refusal(covered: list[tuple[Taken, str, str]]) -> ScribeError:
+    said = [
+        f"{reading.name} can't have met the {wall} wall: the {moulding} covers it there"
+        for reading, moulding, wall in covered
+    ]
+    mouldings = " and the ".join(dict.fromkeys(moulding for _, moulding, _ in covered))
     return ScribeError(
         "survey-covered",
-        what=f"{reading.name} can't have met the {wall} wall: the {moulding} covers it there",
-        where=reading.where,
-        do=f"measure clear of the {moulding}, and say where",
+        what="; ".join(said),
+        where=covered[0][0].where,
+        do=f"measure clear of the {mouldings}, and say where",
     )

@@ -18,6 +18,7 @@ from scribe.output.opening.wall_sheet import wall_sheet_pdf
 from scribe.room_survey import RoomSurvey
 from scribe.sizes import Built, OpeningSizes
 
+_FOR_THE_REPORT = ("widest", "highest")  # nothing has to go in there
 WALL_SHEET, JOB = "wall-sheet.pdf", "job.toml"
 
 
@@ -44,8 +45,15 @@ class Sized:
 
     def lines(self) -> list[str]:
         """For people at a terminal."""
-        rows = [f"{name}: {words}" for name, words in opening_rows(self.sizes)]
-        rows += [f"{name}: {size} mm" for name, size, _ in map(carcass_row, self.built.carcasses)]
+        rows = [
+            f"{name}: {words}"
+            for name, words in opening_rows(self.sizes)
+            if name not in _FOR_THE_REPORT
+        ]
+        carcasses: dict[str, list[str]] = {}
+        for name, size, _ in map(carcass_row, self.built.carcasses):
+            carcasses.setdefault(size, []).append(name)
+        rows += [f"{', '.join(names)}: {size} mm" for size, names in carcasses.items()]
         rows += [
             f"{name}: buy {blank} mm, face {face}"
             for name, blank, face, _ in map(strip_row, self.built.strips)

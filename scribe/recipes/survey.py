@@ -13,7 +13,7 @@ from scribe.build_plan import read_build
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_bytes, write_together
 from scribe.fit.opening.room_adjust import Adjusted, Checked, Mistake, adjust
-from scribe.fit.opening.room_shape import Feature, features
+from scribe.fit.opening.room_shape import Feature, features, limits_as_context
 from scribe.opening import Opening
 from scribe.output.opening.survey_report import Row, front_svg, in_the_way, survey_html
 from scribe.quantity import format_mm, format_u
@@ -54,16 +54,22 @@ class Surveyed:
         return {REPORT: self._report().encode("utf-8")} | sized | self.worked.files()
 
     def lines(self) -> list[str]:
-        """For people at a terminal."""
+        """For people at a terminal: what is out of true, and what goes in; the report has all."""
         said = [f"{self.survey.name}: {len(self.adjusted.checked)} readings solved together"]
-        said += [f"  {feature.name}: {feature.words}" for feature in self.features]
         said += [mistake_words(each) for each in self.adjusted.mistakes]
         said += self._spread()
+        if self.sized is None:
+            said += self._told("size")
+        said += self._told("out")
+        said.append("The report has what is true as far as U tells, and what nobody measured.")
         lone = [each.reading.name for each in self.adjusted.checked if not each.sure]
         if lone:
             said.append(f"Nothing checks {', '.join(lone)}: read again what matters most.")
         sized = [] if self.sized is None else self.sized.lines()
         return said + sized + self.worked.lines()
+
+    def _told(self, verdict: str) -> list[str]:
+        return [f"  {f.name}: {f.words}" for f in self.features if f.verdict == verdict]
 
     def _spread(self) -> list[str]:
         if self.adjusted.spread == 1.0:
@@ -112,7 +118,13 @@ class Surveyed:
     def _report(self) -> str:
         return survey_html(
             self.survey.name,
-            [(feature.name, feature.words) for feature in self.features],
+            [(f.name, f.words) for f in self.features if f.verdict != "open"],
+            [
+                f"{f.name} ({format_u(f.size.value, f.size.U)})"
+                for f in self.features
+                if f.verdict == "open"
+            ],
+            limits_as_context(self.opening),
             [_row(each) for each in self.adjusted.checked],
             [mistake_words(each) for each in self.adjusted.mistakes] + self._spread(),
             [*([] if self.sized is None else [self.sized.section()]), self.worked.section()],
@@ -201,7 +213,9 @@ def _refuse_contradiction(adjusted: Adjusted, taken: RoomSurvey) -> None:
             what=f"{len(names)} of {len(taken.readings)} readings don't agree with the others:"
             f" {'; '.join(names)}",
             where=str(taken.path),
-            do="look whether left and right, or front and back, were mixed up, and read them again",
+            do="look whether left and right, or front and back, were mixed up, and read them again;"
+            " where walls bow by more than usual, take plumb readings at three heights, or say how"
+            " much (bow in [walls])",
         )
 
 

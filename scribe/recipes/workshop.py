@@ -8,7 +8,7 @@ from typing import Any
 from scribe.cutting import CuttingPlan, Part
 from scribe.errors import ScribeError
 from scribe.fit.opening.room_parts import carcass_parts, strip_parts
-from scribe.fit.workshop.angles import cutting_words, sense, setting_text
+from scribe.fit.workshop.angles import BEYOND_THE_TILT, cutting_words, sense, setting_text
 from scribe.fit.workshop.boards import cut_boards
 from scribe.fit.workshop.sawn_ends import sawn_ends
 from scribe.fit.workshop.sheets import cut_sheets, strips_of_plank
@@ -29,6 +29,7 @@ from scribe.saw import SawnEnd
 from scribe.sizes import Built
 from scribe.workshop import Plank, Workshop
 
+_SEE_ANGLES = "under Angles the report says how each is made, or measured again."
 _SQUARE_DEG = 0.05  # an angle below this is square on any saw's scale, once U is allowed for
 
 
@@ -48,6 +49,7 @@ class Worked:
         return workshop_section(
             [self._row(end) for end in self.ends if not _square(end)],
             self._beyond(),
+            BEYOND_THE_TILT if any("stand the board" in words for words in self._beyond()) else "",
             self.workshop.thickness,
             saw.kerf,
             self.parts,
@@ -62,12 +64,16 @@ class Worked:
 
     def lines(self) -> list[str]:
         """For people at a terminal: what is beyond the saw, what to buy, what sags."""
-        said = [f"{'; '.join(names)}: {words}" for words, names in self._beyond().items()]
+        odd = sum(len(names) for names in self._beyond().values())
+        said = (
+            [f"{odd} sawn ends are at the saw's limit or beyond it: {_SEE_ANGLES}"] if odd else []
+        )
         said += [f"{plan.stock}: {plan.used} to saw up. {plan.proof}" for plan in self.plans]
         said += [_plank_words(plank, self.workshop.saw.kerf) for plank in self.workshop.planks]
         said += [
             f"{sag.member.name}: sags {range_words(sag.lasting)} mm after years, "
-            f"{format_mm(sag.allowed, 1)} allowed. {cure_words(sag)}".strip()
+            f"{format_mm(sag.allowed, 1)} allowed"
+            + ("; the report has cures" if cure_words(sag) else "")
             for sag in self.sags
         ]
         if self.sags:

@@ -129,3 +129,17 @@ def test_the_form_is_two_a4_pages_of_boxes(tmp_path: Path) -> None:
 
 def test_a_room_or_the_form_has_to_be_asked_for(tmp_path: Path) -> None:
     assert run(["survey", "-o", str(tmp_path / "out")]) == 2
+
+
+def test_the_terminal_is_told_the_room_on_one_screen() -> None:
+    # 24 lines of 80 characters are the least that a terminal shows; long ones take several.
+    lines = survey(ALCOVE).lines()
+    assert len(lines) <= 24
+    assert len(set(lines)) == len(lines)
+    assert not any("DIN" in line or "NHBC" in line for line in lines)
+
+
+def test_the_report_says_once_what_walls_may_be(tmp_path: Path) -> None:
+    page = write_survey(survey(ALCOVE), tmp_path / "out")[0].read_text("utf-8")
+    assert page.count("NHBC") == page.count("DIN 18202") == 1
+    assert "Not measured well enough to tell: left wall, front to back" in page

@@ -1,7 +1,7 @@
 """What a fitter asks of a solved opening: how far out of plumb, level and square, and where.
 
-Each with its U from the joint covariance. Beside some stands what finished walls are commonly
-allowed to be, as context: whether a wall is acceptable is not for a tape to say.
+Each with its U from the joint covariance. What finished walls are commonly allowed to be is told
+as context: whether a wall is acceptable is not for a tape to say.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
-from typing import get_args
+from typing import Literal, get_args
 
 import numpy as np
 
@@ -20,15 +20,20 @@ from scribe.standards import PLUMB_MM, PLUMB_UP_TO_MM, flatness_limit
 SIDES: tuple[Side, ...] = get_args(Side)
 _VAGUE = 5.0  # mm of u: what is usual in rooms is hardly less known (scribe.fit.opening.room_usual)
 _FINISHED_WALLS = 6  # row of DIN 18202, table 3
+_Verdict = Literal["size", "out", "within U", "open"]
 
 
 @dataclass(frozen=True)
 class Feature:
-    """name: as a fitter says it. words: the size with its U, and what it means."""
+    """name: as a fitter says it. words: the size with its U, and what it means. verdict: "size"
+    of a width, height or depth; of what should be plumb, level, straight or square whether it is
+    "out" by more than U, "within U", or "open" where nobody measured it well enough.
+    """
 
     name: str
     size: Size
     words: str
+    verdict: _Verdict
 
 
 def features(opening: Opening, *, sloping: bool = False) -> tuple[Feature, ...]:
@@ -41,7 +46,7 @@ def features(opening: Opening, *, sloping: bool = False) -> tuple[Feature, ...]:
 
     def add(name: str, function: Callable[[Opening], float], say: Callable[[Size], str]) -> None:
         size = opening.size(function)
-        found.append(Feature(name, size, say(size)))
+        found.append(Feature(name, size, say(size), "size" if say is _plain else _verdict(size)))
 
     tops = {"left": opening.ceiling_y(0.0, 0.0), "right": opening.ceiling_y(width, 0.0)}
     for plane, z in (("front", 0.0), ("back", depth)):
@@ -56,16 +61,26 @@ def features(opening: Opening, *, sloping: bool = False) -> tuple[Feature, ...]:
         top = tops[side]
         for plane, z in (("front", 0.0), ("back", depth)):
             lean = partial(_lean, side=side, z=z, top=top)
-            add(f"{side} wall, {plane}", lean, partial(_leaning, top))
-        add(f"{side} wall", partial(_bow, side=side, top=top), partial(_bowed, top))
+            add(f"{side} wall, {plane}", lean, _leaning)
+        add(f"{side} wall, bow", partial(_bow, side=side, top=top), _bowed)
         add(f"{side} wall, twist", partial(_twist, side=side, top=top), _twisted)
-        add(f"{side} wall, depth", partial(_splay, side=side), _splayed)
-    add("back wall", partial(_back_lean, top=height), partial(_leaning, height))
+        add(f"{side} wall, front to back", partial(_splay, side=side), _splayed)
+    add("back wall", partial(_back_lean, top=height), _leaning)
     add("floor", _floor, _tilted)
     add("ceiling", _ceiling, _tilted)
     if not sloping:
         add("out of square, front", _diagonals, _square)
     return tuple(found)
+
+
+def limits_as_context(opening: Opening) -> str:
+    """What walls of this height are commonly allowed to be out, in one sentence."""
+    height = opening.reference[1]
+    off = format_mm(flatness_limit(_FINISHED_WALLS, height), 0)
+    said = f"a finished wall may be off a straight line by {off} mm (DIN 18202)"
+    if height <= PLUMB_UP_TO_MM:
+        said += f", and a new home's may lean by {format_mm(PLUMB_MM, 0)} mm (NHBC 2020)"
+    return f"As context: {said}."
 
 
 def _width(o: Opening, y: float, z: float) -> float:
@@ -127,26 +142,28 @@ def _plain(size: Size) -> str:
     return format_u(size.value, size.U)
 
 
-def _signed(size: Size, more: str, less: str, none: str) -> str:
+def _verdict(size: Size) -> _Verdict:
     if size.u > _VAGUE:
+        return "open"
+    return "within U" if abs(size.value) <= size.U else "out"
+
+
+def _signed(size: Size, more: str, less: str, none: str) -> str:
+    verdict = _verdict(size)
+    if verdict == "open":
         return f"not measured well enough to tell ({format_u(size.value, size.U)})"
-    if abs(size.value) <= size.U:
+    if verdict == "within U":
         return f"{none}, as far as U tells ({format_u(size.value, size.U)})"
     word = more if size.value > 0 else less
     return f"{word} {format_u(abs(size.value), size.U)}"
 
 
-def _leaning(height: float, size: Size) -> str:
-    words = _signed(size, "leans into the opening by", "leans out by", "plumb")
-    if height > PLUMB_UP_TO_MM:
-        return words
-    return f"{words}; a new home's may lean by {format_mm(PLUMB_MM, 0)} mm (NHBC 2020, as context)"
+def _leaning(size: Size) -> str:
+    return _signed(size, "leans into the opening by", "leans out by", "plumb")
 
 
-def _bowed(height: float, size: Size) -> str:
-    words = _signed(size, "bulges into the opening by", "is hollow by", "straight")
-    limit = format_mm(flatness_limit(_FINISHED_WALLS, height), 0)
-    return f"{words}; a finished wall may be off by {limit} mm (DIN 18202, as context)"
+def _bowed(size: Size) -> str:
+    return _signed(size, "bulges into the opening by", "is hollow by", "straight")
 
 
 def _twisted(size: Size) -> str:

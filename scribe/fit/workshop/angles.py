@@ -13,6 +13,12 @@ from math import cos, radians, tan
 from scribe.quantity import format_mm, format_u
 from scribe.saw import Saw, SawnEnd, WayToCut
 
+BEYOND_THE_TILT = (
+    "To stand a board: saw its end along the mitre (square, where there is none) with the blade "
+    "upright, stand the board on that end with its face against a tall fence, clamped to a "
+    "carrier, and set the blade as said. Sawn flat, a wedge is left: as thick as said at one "
+    "face, nothing at the other."
+)
 SHAVING = 0.1  # mm of wedge that a plane's last stroke takes; less needs no other way
 _EXACT_DEG = 1e-6  # the rounding of an angle that follows from no reading
 _SQUARE_DEG = 0.05  # a setting below this is square on any saw's scale
@@ -64,30 +70,28 @@ def sense(end: SawnEnd) -> str:
 
 
 def cutting_words(end: SawnEnd, saw: Saw) -> list[str]:
-    """What to do at the saw, one sentence each; none when the saw just makes it."""
+    """What to do at the saw, one sentence each; none when the saw just makes it. How a board is
+    stood on its end, BEYOND_THE_TILT says once for all.
+    """
     way = way_to_cut(end, saw)
+    bevel, U = abs(end.bevel_deg), 2 * end.bevel_u_deg
+    limit = format_mm(saw.tilt_deg)
     said = []
     if way.by_hand:
         said.append(
             f"The mitre is beyond the saw's {format_mm(saw.mitre_deg)} degrees: draw the line on "
             "the face and saw along a straight edge."
         )
-    if way.stand_deg is not None:
-        flat = abs(end.mitre_deg) < _SQUARE_DEG
-        first = "Saw the end square" if flat else "Saw along the mitre, blade upright"
+    if bevel - U <= saw.tilt_deg < bevel + U and _wedge(end, saw, bevel + U) > SHAVING:
         said.append(
-            f"The bevel is beyond the saw's {format_mm(saw.tilt_deg)} degrees. {first}, stand the "
-            "board on that end with its face against a tall fence, clamped to a carrier, and set "
-            f"the blade to {format_mm(way.stand_deg)} degrees; it must reach "
-            f"{format_mm(way.reach, 0)} mm through the wood."
+            f"The bevel is so near the saw's {limit} degrees that U reaches beyond them: measure "
+            "the angle again before the board is sawn."
         )
+    elif way.stand_deg is not None:
         said.append(
-            f"Or saw it flat at {format_mm(way.tilt_deg)} degrees and plane off the wedge that is "
-            f"left, {format_u(way.wedge, 2 * way.wedge_u)} at its thick side, nothing at the other."
-        )
-    elif _wedge(end, saw, abs(end.bevel_deg) + 2 * end.bevel_u_deg) > SHAVING:
-        said.append(
-            f"The bevel is so near the saw's {format_mm(saw.tilt_deg)} degrees that U reaches "
-            "beyond them: measure the angle again before the board is sawn."
+            f"The bevel is beyond the saw's {limit} degrees: stand the board and set the blade to "
+            f"{format_mm(way.stand_deg)} degrees (it must reach {format_mm(way.reach, 0)} mm "
+            f"through the wood), or saw it flat at {format_mm(way.tilt_deg)} degrees and plane "
+            f"off a wedge of {format_u(way.wedge, 2 * way.wedge_u)}."
         )
     return said

@@ -66,14 +66,16 @@ def strip_row(strip: StripSize) -> tuple[str, str, str, str]:
 
 def warnings(built: Built, plan: BuildPlan) -> list[str]:
     """What to look out for, the reach of compass and block among it."""
-    far = [
-        f"{strip.name}: the gap to scribe varies by "
-        f"{format_mm(strip.spread + strip.widest.U + strip.unseen)} mm, beyond the "
-        f"{format_mm(plan.reach)} mm that block or compass reaches. Trace it from photos."
-        for strip in built.strips
-        if strip.beyond_reach
-    ]
-    return [*built.notes, *far]
+    far = [strip for strip in built.strips if strip.beyond_reach]
+    if not far:
+        return list(built.notes)
+    spread = max(strip.spread + strip.widest.U + strip.unseen for strip in far)
+    words = (
+        f"{', '.join(strip.name for strip in far)}: the gap to scribe varies by up to "
+        f"{format_mm(spread)} mm, beyond the {format_mm(plan.reach)} mm that block or compass "
+        "reaches. Trace it from photos."
+    )
+    return [*built.notes, words]
 
 
 def said(size: Size) -> str:

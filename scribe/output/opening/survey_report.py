@@ -34,6 +34,8 @@ class Row:
 def survey_html(
     title: str,
     features: Sequence[tuple[str, str]],
+    unknown: Sequence[str],
+    context: str,
     readings: Sequence[Row],
     left_out: Sequence[str],
     sections: Sequence[str],
@@ -41,11 +43,15 @@ def survey_html(
     in_the_way: Sequence[str],
     alike: Sequence[tuple[str, str]],
 ) -> str:
-    """features: (name, words). sections: HTML set between the opening and its readings."""
+    """features: (name, words). unknown: what the readings leave open. context: what is commonly
+    allowed. sections: HTML set between the opening and its readings.
+    """
     return fill(
         "survey.html",
         title=title,
         features=features,
+        unknown=unknown,
+        context=context,
         readings=readings,
         left_out=left_out,
         sections=sections,

@@ -41,6 +41,7 @@ class EndRow:
 def workshop_section(
     ends: Sequence[EndRow],
     beyond: Mapping[str, Sequence[str]],
+    standing: str,
     thickness: float,
     kerf: float,
     parts: Sequence[Part],
@@ -50,13 +51,14 @@ def workshop_section(
 ) -> str:
     """The sections as HTML; those that have nothing to say are left out.
 
-    beyond: what to do beyond the saw's limits, and the names of the ends it concerns. planks:
-    sentences.
+    beyond: what to do beyond the saw's limits, and the names of the ends it concerns. standing:
+    how a board is stood on its end, where one is. planks: sentences.
     """
     return fill(
         "workshop.html",
         ends=ends,
         beyond=beyond,
+        standing=standing,
         thickness=format_mm(thickness),
         kerf=format_mm(kerf),
         headings=HEADINGS,
