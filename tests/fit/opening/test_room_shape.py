@@ -19,7 +19,7 @@ def test_a_square_room_is_square_plumb_and_level() -> None:
     assert said["left wall, front"].words.startswith("plumb")
     assert said["floor"].words.startswith("level")
     assert said["out of square, front"].words.startswith("square")
-    assert said["right wall"].words.startswith("straight")
+    assert said["right wall, bow"].words.startswith("straight")
 
 
 def test_leans_bows_splays_and_twists_have_their_sense() -> None:
@@ -30,10 +30,10 @@ def test_leans_bows_splays_and_twists_have_their_sense() -> None:
     values[8] += 9.0
     said = named(BOX.with_vector(values))
     assert said["left wall, front"].words.startswith("leans into the opening by 12")
-    assert said["left wall"].words.startswith("bulges into the opening by 7")
+    assert said["left wall, bow"].words.startswith("bulges into the opening by 7")
     assert said["left wall, twist"].words.startswith("leans in less at the back by 12")
-    assert said["right wall, depth"].words.startswith("goes out towards the back by 9")
-    assert said["right wall, depth"].size.value == pytest.approx(-9.0)
+    assert said["right wall, front to back"].words.startswith("goes out towards the back by 9")
+    assert said["right wall, front to back"].size.value == pytest.approx(-9.0)
 
 
 def test_what_is_hardly_known_is_not_called_plumb() -> None:
