@@ -9,6 +9,7 @@ import re
 
 import numpy as np
 
+from scribe.geom.polyline import counter_clockwise, signed_size
 from scribe.job import (
     EDGES,
     LEAST,
@@ -139,11 +140,9 @@ def _polygon(table: Table) -> Polygon:
     corners = np.array(table.points("shape"), dtype=float).reshape(-1, 2)
     if len(corners) > 1 and (corners[0] == corners[-1]).all():
         corners = corners[:-1]
-    x, y = corners.T
-    area = 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
-    if len(corners) < 3 or area == 0.0:
+    if len(corners) < 3 or signed_size(corners) == 0.0:
         raise table.wrong("shape", "three or more corners in order, as [[0, 0], [600, 0], ...]")
-    return Polygon(corners if area > 0 else corners[::-1])
+    return Polygon(counter_clockwise(corners))
 
 
 def _edge(table: Table, outlines: list[str]) -> EdgeJob:

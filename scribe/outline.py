@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
-from scribe.geom.polyline import normals, signed_size, stations
+from scribe.geom.polyline import normals, signed_size, spans, stations
 from scribe.quantity import LONGEST_MM
 
 Array = npt.NDArray[np.float64]
@@ -125,6 +125,13 @@ class Datum:
             )
         object.__setattr__(self, "origin", _frozen(self.origin))
         object.__setattr__(self, "direction", _frozen(direction / length))
+
+    @property
+    def of_itself(self) -> bool:
+        """Whether it was found from the outline's own points, which then say nothing of how the
+        outline lay.
+        """
+        return self.association in ("chord", "least squares", "minimum zone")
 
     @property
     def towards(self) -> Array:
@@ -238,15 +245,33 @@ class Outline:
             if len(modes)
         }
 
+    def part(self, which: Mask | slice) -> Outline:
+        """Some of its points: a mask (N,), or a slice."""
+        return self.with_(
+            points=self.points[which],
+            u=self.u[which],
+            measured=self.measured[which],
+            budget={name: part[which] for name, part in self.budget.items()},
+            shared={name: modes[:, which] for name, modes in self.shared.items()},
+        )
+
+    def noted(self, note: str) -> str:
+        """Its origin, with what was done to it since."""
+        return f"{self.origin}; {note}" if self.origin else note
+
     def shape_alone(self) -> Outline:
         """The same points with the u of the shape: what moves the whole outline is left out.
 
         A piece is placed by its datum, not by the sheet, so a common shift does no harm there.
+        The shift is that which leaves least (in squares) along the outline's length, however
+        close together its points lie.
         """
         if not self.shared:
             return self
+        share = spans(self.points) / spans(self.points).sum()
         shared = {
-            name: modes - modes.mean(axis=1, keepdims=True) for name, modes in self.shared.items()
+            name: modes - np.einsum("n,knd->kd", share, modes)[:, None]
+            for name, modes in self.shared.items()
         }
         budget = dict(self.budget)
         budget |= {name: across(modes, self.points) for name, modes in shared.items()}

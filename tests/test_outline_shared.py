@@ -48,6 +48,21 @@ def test_a_point_far_from_the_corner_is_known_worse_than_the_shape() -> None:
     assert (shape.points == made.points).all()
 
 
+def test_how_close_together_points_lie_says_nothing_of_the_shape() -> None:
+    """A straight line of 100 mm, 0.2 % too long or too short, is off by 0.1 mm at either end when
+    its middle is where it should be, however many more points one half of it has.
+    """
+    x = np.concatenate([np.linspace(0.0, 50.0, 500, endpoint=False), np.linspace(50.0, 100.0, 6)])
+    points = np.column_stack([np.zeros(len(x)), x])
+    modes = SCALE_U * points[None]
+    budget = {"print scale": across(modes, points)}
+    made = Outline(
+        points, budget["print scale"], "left", budget=budget, shared={"print scale": modes}
+    )
+    along = made.shape_alone().shared["print scale"][0, :, 1]
+    assert along[[0, -1]] == pytest.approx([-0.1, 0.1])
+
+
 def test_a_chord_is_as_wrong_as_the_scale() -> None:
     """160 mm * 0.2 % = 0.32 mm, however many points."""
     found = chord(outline(local=0.0))

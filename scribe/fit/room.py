@@ -18,7 +18,7 @@ import numpy.typing as npt
 from scribe.errors import ScribeError
 from scribe.fit.blank_edge import BlankEdge
 from scribe.geom.frames import outer_from_axis
-from scribe.geom.polyline import signed_size
+from scribe.geom.polyline import counter_clockwise
 from scribe.geom.region import Area, crosses_itself
 from scribe.job import OPPOSITE, Edge, EdgeJob
 from scribe.outline import Datum, Outline
@@ -135,7 +135,7 @@ def front(placed: Outline, reach: float) -> Front:
         points=points,
         u=np.concatenate([placed.u[:1], placed.u, placed.u[-1:]]),
         measured=np.concatenate([[False], placed.measured, [False]]),
-        solid=Area(ring if signed_size(ring) > 0 else ring[::-1]),
+        solid=Area(counter_clockwise(ring)),
     )
 
 

@@ -91,7 +91,7 @@ def _leaning(job: EdgeJob, outline: Outline) -> tuple[Outline, str | None]:
     out = datum.towards * (1.0 if outline.solid == "left" else -1.0)
     station = (outline.points - datum.origin) @ datum.direction
     across = np.stack([np.full(len(outline), job.distance_u), job.lean_u * station / 1000.0])
-    budget = dict(outline.budget) or {"outline": outline.u}
+    budget = dict(outline.budget) or {"stated": outline.u}
     budget["survey"] = np.hypot(*across)
     turned = outline.with_(
         datum=datum,

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from scribe.geom.frames import Rigid, turned
+from scribe.geom.frames import turned_about
 from scribe.geom.laying import Contacts, Laid
 from scribe.geom.polyline import point_at, stations
 from scribe.geom.propagation import standard_u
@@ -43,8 +43,7 @@ def lay_by_corner(
     if turn is not None:
         wanted = _heading(arriving) - (np.pi - turn)  # travelled with the building on the left
         angle = wanted - _heading(leaving)
-    rotation = turned(float(angle)).rotation
-    pose = Rigid(rotation, corner - rotation @ start)
+    pose = turned_about(start, float(angle), corner - start)
     one, other = _across(arriving), _across(pose.turn(leaving))
     size_1, size_2 = np.hypot(*arriving), np.hypot(*leaving)
     on_first = np.zeros((3, 2, 2))
@@ -76,6 +75,9 @@ def at_distance(line: Array, distance: float) -> float:
     """mm along a line to where it first lies that straight distance from its beginning.
 
     The line's own end where it doesn't reach so far.
+
+    >>> at_distance(np.array([[0.0, 0.0], [3.0, 0.0], [3.0, 8.0]]), 5.0)
+    7.0
     """
     s = stations(line)
     away = np.hypot(*(line - line[0]).T)
@@ -83,8 +85,10 @@ def at_distance(line: Array, distance: float) -> float:
     if not len(beyond):
         return float(s[-1])
     k = int(beyond[0])
-    share = (distance - away[k - 1]) / (away[k] - away[k - 1])
-    return float(s[k - 1] + share * (s[k] - s[k - 1]))
+    # Where the segment leaves the circle round the beginning: t t + 2 b t + c = 0.
+    start, along = line[k - 1] - line[0], (line[k] - line[k - 1]) / (s[k] - s[k - 1])
+    b, c = float(start @ along), float(start @ start) - distance**2
+    return float(s[k - 1]) - b + float(np.sqrt(b * b - c))
 
 
 def by_diagonal(one: float, other: float, diagonal: float, u: float) -> tuple[float, float]:

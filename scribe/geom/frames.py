@@ -52,6 +52,12 @@ def outer_from_axis(origin: npt.ArrayLike, direction: npt.ArrayLike) -> Rigid:
     return Rigid(np.array([[x, -y], [y, x]]), np.array(origin, np.float64))
 
 
+def turned_about(centre: Array, angle: float, shift: npt.ArrayLike) -> Rigid:
+    """Turn counter-clockwise about `centre` (2,) by `angle` in radians, then shift by (2,) mm."""
+    rotation = turned(angle).rotation
+    return Rigid(rotation, centre + np.asarray(shift, np.float64) - rotation @ centre)
+
+
 def turned(angle: float, translation: npt.ArrayLike = (0.0, 0.0)) -> Rigid:
     """Turn counter-clockwise by `angle` in radians, then shift by `translation` (2,) mm."""
     cosine, sine = np.cos(angle), np.sin(angle)

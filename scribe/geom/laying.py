@@ -15,8 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from scribe.geom.frames import Rigid, turned
-from scribe.geom.polyline import nearest, normals, point_at, stations
+from scribe.geom.frames import Rigid, turned_about
+from scribe.geom.polyline import nearest, normals_at, point_at, stations
 
 Array = npt.NDArray[np.float64]
 Index = npt.NDArray[np.intp]
@@ -129,7 +129,6 @@ class _Fit:
     ) -> None:
         self.end, self.before, self.second, self.u, self.mark = end, before, second, u, mark
         self.s, self.t = stations(end), stations(second)
-        self.normal = normals(end)
         self.about = about
         self.along = end[-1] - point_at(end, max(self.s[-1] - about, 0.0))
         self.along = self.along / np.hypot(*self.along)
@@ -141,8 +140,7 @@ class _Fit:
         feet = nearest(placed, self.end)
         inside = np.flatnonzero((feet.station > 0.0) & (feet.station < self.s[-1]))
         foot = feet.station[inside]
-        normal = np.column_stack([np.interp(foot, self.s, self.normal[:, k]) for k in (0, 1)])
-        normal /= np.hypot(*normal.T)[:, None]
+        normal = normals_at(self.end, foot)
         apart = ((placed[inside] - feet.point[inside]) * normal).sum(axis=1)
         u = np.hypot(np.interp(foot, self.s, self.u[0]), self.u[1][inside])
         return inside, foot, normal, apart, np.maximum(u, _FLOOR_MM)
@@ -176,7 +174,7 @@ class _Fit:
             step = np.asarray(
                 np.linalg.lstsq(by * trust[:, None], -left * trust, rcond=None)[0], np.float64
             )
-            pose = Rigid(turned(step[2]).rotation, _shift(step, middle)) @ pose
+            pose = turned_about(middle, step[2], step[:2]) @ pose
             cost = float(np.minimum(left[:-1] ** 2, _TUKEY**2).mean() + left[-1] ** 2 / 4.0)
             if np.abs(step).max() < 1e-6:
                 break
@@ -251,10 +249,4 @@ def _by_chords(end: Array, second: Array, length: float) -> Rigid:
     c, d = second[0], point_at(second, min(length, t[-1]))
     own, other = d - c, b - a
     angle = float(np.arctan2(other[1], other[0]) - np.arctan2(own[1], own[0]))
-    rotation = turned(angle).rotation
-    return Rigid(rotation, (a + b) / 2.0 - rotation @ (c + d) / 2.0)
-
-
-def _shift(step: Array, middle: Array) -> Array:
-    """Translation of a turn about a point followed by a shift."""
-    return np.asarray(middle + step[:2] - turned(step[2]).rotation @ middle)
+    return turned_about((c + d) / 2.0, angle, (a + b - c - d) / 2.0)

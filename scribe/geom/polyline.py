@@ -47,10 +47,25 @@ def point_at(points: Array, station: npt.ArrayLike) -> Array:
     return np.stack([np.interp(at, s, points[:, 0]), np.interp(at, s, points[:, 1])], axis=-1)
 
 
+def spans(points: Array) -> Array:
+    """(N,) mm of the polyline that each vertex stands for: half of either segment beside it.
+
+    >>> spans(np.array([[0.0, 0.0], [1.0, 0.0], [4.0, 0.0]])).tolist()
+    [0.5, 2.0, 1.5]
+    """
+    half = np.hypot(*np.diff(points, axis=0).T) / 2.0
+    return np.asarray(np.append(half, 0.0) + np.append(0.0, half))
+
+
 def signed_size(ring: Array) -> float:
     """mm^2 enclosed by a ring (N, 2), positive when it runs counter-clockwise."""
     x, y = (ring - ring[0]).T
     return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2)
+
+
+def counter_clockwise(ring: Array) -> Array:
+    """The ring (N, 2), turned round where it runs clockwise."""
+    return ring if signed_size(ring) > 0.0 else np.asarray(ring[::-1])
 
 
 def even_stations(total: float, step: float, keep: npt.ArrayLike = ()) -> Array:
@@ -93,6 +108,13 @@ def normals(points: Array) -> Array:
     mean = np.where((size > 1e-9)[:, None], mean, before)
     mean = mean / np.hypot(*mean.T)[:, None]
     return np.column_stack([-mean[:, 1], mean[:, 0]])
+
+
+def normals_at(points: Array, station: Array) -> Array:
+    """(M, 2) unit normals to the left at stations (M,): between vertices they turn evenly."""
+    s, own = stations(points), normals(points)
+    found = np.column_stack([np.interp(station, s, own[:, k]) for k in (0, 1)])
+    return np.asarray(found / np.maximum(np.hypot(*found.T), 1e-12)[:, None])
 
 
 def nearest(points: Array, polyline: Array) -> Feet:

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from scribe.geom.frames import Rigid, turned
-from scribe.geom.polyline import nearest, normals, stations
+from scribe.geom.frames import Rigid, turned_about
+from scribe.geom.polyline import nearest, normals_at, stations
 
 Array = npt.NDArray[np.float64]
 
@@ -84,14 +84,8 @@ def _by_ends(source: Array, start: Array, stop: Array) -> Rigid:
     """The turn and shift that lay the source's ends on a chord."""
     own, other = source[-1] - source[0], stop - start
     angle = float(np.arctan2(other[1], other[0]) - np.arctan2(own[1], own[0]))
-    return _about(source, angle, (start + stop) / 2.0 - (source[0] + source[-1]) / 2.0)
-
-
-def _about(source: Array, angle: float, shift: Array) -> Rigid:
-    """A turn about the middle of the source's ends, then a shift."""
     middle = (source[0] + source[-1]) / 2.0
-    rotation = turned(angle).rotation
-    return Rigid(rotation, middle + shift - rotation @ middle)
+    return turned_about(middle, angle, (start + stop) / 2.0 - middle)
 
 
 def _refined(
@@ -110,7 +104,7 @@ def _refined(
         placed = pose.apply(source)
         middle = placed.mean(axis=0)
         feet = nearest(placed, target)
-        normal = _normals_at(target, feet.station)
+        normal = normals_at(target, feet.station)
         away = ((placed - feet.point) * normal).sum(axis=1)
         arm = placed - middle
         by = np.column_stack([normal, normal[:, 1] * arm[:, 0] - normal[:, 0] * arm[:, 1]])
@@ -121,19 +115,8 @@ def _refined(
         firm = np.vstack([1e-3 * np.eye(3), hold]) * float(scale.mean())
         gain = -np.linalg.pinv(np.vstack([by * scale[:, None], firm]))[:, : len(by)] * scale
         step = gain @ away
-        pose = Rigid(turned(step[2]).rotation, _shift(step, middle)) @ pose
+        pose = turned_about(middle, step[2], step[:2]) @ pose
         if np.abs(step).max() < _SETTLED:
             break
     rms = float(np.sqrt(np.average(away**2, weights=scale**2)))
     return Registration(pose, by, np.asarray(gain), rms)
-
-
-def _shift(step: Array, middle: Array) -> Array:
-    """Translation of a turn about a point followed by a shift."""
-    return np.asarray(middle + step[:2] - turned(step[2]).rotation @ middle)
-
-
-def _normals_at(line: Array, station: Array) -> Array:
-    s, square = stations(line), normals(line)
-    found = np.column_stack([np.interp(station, s, square[:, k]) for k in (0, 1)])
-    return np.asarray(found / np.maximum(np.hypot(*found.T), 1e-12)[:, None])

@@ -79,15 +79,7 @@ def cut_off(outline: Outline, sight: Sight, at: Array, drop: End) -> Outline:
             where=sight.photo,
             do="cut off less, or trace it again",
         )
-    return replace(
-        outline,
-        origin=_origin(outline),
-        points=outline.points[kept],
-        u=outline.u[kept],
-        measured=outline.measured[kept],
-        budget={name: part[kept] for name, part in outline.budget.items()},
-        shared={name: modes[:, kept] for name, modes in outline.shared.items()},
-    )
+    return outline.part(kept).with_(origin=_origin(outline))
 
 
 def pixels_of(outline: Outline, sight: Sight) -> Sight:
@@ -113,7 +105,7 @@ def _mm_per_px(sight: Sight, at: Array) -> float:
 
 
 def _with(outline: Outline, points: Array, by_hand: Array) -> Outline:
-    others = outline.budget or {"as it was": outline.u}
+    others = outline.budget or {"stated": outline.u}
     budget = {name: part for name, part in others.items() if name != BY_HAND} | {BY_HAND: by_hand}
     u = np.sqrt(np.sum([part**2 for part in budget.values()], axis=0))
     return replace(outline, points=points, u=u, budget=budget, origin=_origin(outline))

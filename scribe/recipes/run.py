@@ -198,17 +198,4 @@ def _cut(outline: Outline, source: PhotoSource) -> Outline:
             where=source.photos[0].name,
             do="give --from and --to in the order in which the outline runs, x growing",
         )
-    inside = np.zeros(len(outline), bool)
-    inside[first:last] = True
-    return _part(outline, inside)
-
-
-def _part(outline: Outline, inside: np.typing.NDArray[np.bool_]) -> Outline:
-    """The points inside."""
-    return outline.with_(
-        points=outline.points[inside],
-        u=outline.u[inside],
-        measured=outline.measured[inside],
-        budget={name: part[inside] for name, part in outline.budget.items()},
-        shared={name: modes[:, inside] for name, modes in outline.shared.items()},
-    )
+    return outline.part(slice(first, last))

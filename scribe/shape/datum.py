@@ -26,7 +26,6 @@ from scribe.outline import Datum, Outline, across
 Array = npt.NDArray[np.float64]
 
 ASSOCIATIONS = ("sheet axis", "chord", "two points", "least squares", "minimum zone")
-_OF_ITSELF = ("chord", "least squares", "minimum zone")  # found from the outline's own points
 _SMALL = 1e-3  # of a standard uncertainty: a step small enough to be linear
 _LEAST_COSINE = 0.17  # a datum more than 80 deg off the outline's run can't tell its ends apart
 
@@ -71,7 +70,8 @@ def to_datum(
         origin = np.asarray(points, np.float64)[1]
     in_datum = outer_from_axis(origin, np.sign(run) * direction).inverse()
     placed = in_datum.apply(travelled.points)
-    if association in _OF_ITSELF:
+    datum = Datum(np.zeros(2), np.array([1.0, 0.0]), association, end)
+    if datum.of_itself:
         shared = _as_seen(travelled, association, float(np.sign(run)))
     else:
         shared = {name: in_datum.turn(modes) for name, modes in travelled.shared.items()}
@@ -82,8 +82,8 @@ def to_datum(
         u=np.sqrt(sum(part**2 for part in budget.values())) if shared else travelled.u,
         budget=budget,
         shared=shared,
-        datum=Datum(np.zeros(2), np.array([1.0, 0.0]), association, end),
-        origin=_noted(travelled.origin, f"datum: {association} from {end}"),
+        datum=datum,
+        origin=travelled.noted(f"datum: {association} from {end}"),
     )
 
 
@@ -160,7 +160,3 @@ def _unknown(association: str, what: str) -> ScribeError:
         where=f"datum {association!r}",
         do=f"choose one of {', '.join(ASSOCIATIONS)}",
     )
-
-
-def _noted(origin: str, note: str) -> str:
-    return f"{origin}; {note}" if origin else note

@@ -27,7 +27,6 @@ _ALONG_U95 = 2.0  # mm: an overlap must tell the place along it at least so well
 _ONE_CORNER_MM = 5.0  # crossings so near to each other are one, of lines with noise
 _BEYOND_MM = 5.0  # a leg of a diagonal may end so far beyond the piece
 _MOST = 0.5  # of a piece may be cut off at a crossing: more, and the order is another
-_OF_ITSELF = ("chord", "least squares", "minimum zone")
 
 
 @dataclass(frozen=True)
@@ -177,7 +176,7 @@ def cut_at_crossing(whole: Strand, first: Side, second: Side, joint: Joint, wher
 def _refuse_own_datum(first: Side, second: Side, where: str, by: str) -> None:
     """An outline measured from its own chord has forgotten how it lay in the room."""
     for side in (first, second):
-        if side.outline.datum.association in _OF_ITSELF:
+        if side.outline.datum.of_itself:
             raise ScribeError(
                 "join-turn",
                 what=f"nobody says how {side.name} lies beside the other: its datum is its own "

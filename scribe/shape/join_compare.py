@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
 from scribe.errors import ScribeError
 from scribe.geom.laying import Laid
-from scribe.geom.polyline import normals, point_at, stations
+from scribe.geom.polyline import normals_at, point_at
 from scribe.shape.strand import Strand
-
-Array = npt.NDArray[np.float64]
 
 _SURE = 2.0  # times U: by so much two versions of one stretch never differ by chance
 _OFTEN = 0.25  # of an overlap may differ by more than U: neighbours err together
@@ -21,7 +18,7 @@ def compared(whole: Strand, placed: Strand, laid: Laid, where: str) -> str:
     """How far both versions of the overlap differ; refuses what isn't chance."""
     t = laid.on_second.station[: len(laid.station)]
     one, two = whole.at(laid.station), placed.at(t)
-    normal = _normals(whole.points, laid.station)
+    normal = normals_at(whole.points, laid.station)
     variance = one.own_u**2 + two.own_u**2
     for name in one.shared:
         between = ((two.shared[name] - one.shared[name]) * normal).sum(axis=2)
@@ -46,9 +43,3 @@ def compared(whole: Strand, placed: Strand, laid: Laid, where: str) -> str:
         f"{where} overlap by {shared:.0f} mm and differ by {size} at most against their joint U "
         f"({U[worst]:.2f} mm there)"
     )
-
-
-def _normals(line: Array, station: Array) -> Array:
-    s, square = stations(line), normals(line)
-    found = np.column_stack([np.interp(station, s, square[:, k]) for k in (0, 1)])
-    return np.asarray(found / np.hypot(*found.T)[:, None])

@@ -56,7 +56,7 @@ def offset_translated(outline: Outline, distance: float, direction: npt.ArrayLik
     x, y = towards / size
     return outline.with_(
         points=outline.points + distance * towards / size,
-        origin=_noted(outline, f"translated {distance:+.3f} mm along ({x:.4f}, {y:.4f})"),
+        origin=outline.noted(f"translated {distance:+.3f} mm along ({x:.4f}, {y:.4f})"),
     )
 
 
@@ -93,7 +93,7 @@ def _offset(outline: Outline, distance: float, note: str, *, rolled: bool) -> Ou
         measured=_between_measured(feet.station, s, outline.measured) & ~bridged,
         budget={name: np.interp(feet.station, s, part) for name, part in outline.budget.items()},
         shared=outline.shared_at(feet.station),
-        origin=_noted(outline, note),
+        origin=outline.noted(note),
     )
 
 
@@ -160,7 +160,3 @@ def _refuse_crossing(outline: Outline) -> None:
             where=outline.origin or "outline",
             do="smooth it first, or trace it again",
         )
-
-
-def _noted(outline: Outline, note: str) -> str:
-    return f"{outline.origin}; {note}" if outline.origin else note

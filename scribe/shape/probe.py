@@ -52,8 +52,7 @@ def undo_block(outline: Outline, width: float) -> Outline:
     left = outline.datum.towards * np.sign(run)
     towards = left if outline.solid == "left" else -left
     moved = offset_translated(outline, width, towards)
-    note = f"block of width {width:.3f} mm undone"
-    return moved.with_(origin=f"{outline.origin}; {note}" if outline.origin else note)
+    return moved.with_(origin=outline.noted(f"block of width {width:.3f} mm undone"))
 
 
 def _refuse_size(outline: Outline, size: float, name: str) -> None:

@@ -106,7 +106,7 @@ def smooth(outline: Outline, cutoff_mm: float, *, keep_corners: bool = True) -> 
         measured=outline.measured[source],
         budget={name: part[source] for name, part in budget.items()},
         shared={name: modes[:, source] for name, modes in outline.shared.items()},
-        origin=f"{outline.origin}; {note}" if outline.origin else note,
+        origin=outline.noted(note),
     )
 
 

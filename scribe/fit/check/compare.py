@@ -23,7 +23,7 @@ from scribe.cut_check import Compared, Laid
 from scribe.errors import ScribeError
 from scribe.fit.blank_edge import BlankEdge
 from scribe.fit.removal import width_left
-from scribe.geom.polyline import nearest, normals, stations
+from scribe.geom.polyline import nearest, normals, normals_at, stations
 from scribe.geom.region import Area
 from scribe.geom.registration import register
 from scribe.job import EDGES, OPPOSITE, Edge
@@ -105,7 +105,7 @@ def compare(
     if lay == "ends":  # where the line is steep, a slip along it shows across it
         u = np.hypot(u, ENDS_U / np.sqrt(2.0) * np.abs(normals(placed) @ cut.along))
     planned = np.interp(feet.station, stations(plan), _along(cut, plan))
-    rise = np.interp(feet.station, stations(plan), normals(plan) @ cut.out)
+    rise = normals_at(plan, feet.station) @ cut.out
     station = (feet.point[inside] - cut.start) @ cut.along
     order = np.argsort(station)
     even = _even(station)

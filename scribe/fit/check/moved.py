@@ -24,7 +24,7 @@ import numpy.typing as npt
 from scribe.cut_check import Move
 from scribe.fit.check.compare import outward
 from scribe.geom.frames import turned
-from scribe.geom.polyline import nearest, normals, point_at, stations
+from scribe.geom.polyline import length, nearest, normals_at, point_at, stations
 from scribe.piece import CutEdge, Piece
 from scribe.quantity import round_down_mm
 
@@ -162,11 +162,8 @@ class _Problem:
         """
         placed = self._moved(move)
         feet = nearest(placed, self.plan)
-        total = stations(self.plan)
-        seen = (feet.station > 0.0) & (feet.station < total[-1])
-        square = normals(self.plan)
-        across = np.column_stack([np.interp(feet.station, total, square[:, k]) for k in (0, 1)])
-        by = self._by(placed[seen], across[seen])
+        seen = (feet.station > 0.0) & (feet.station < length(self.plan))
+        by = self._by(placed[seen], normals_at(self.plan, feet.station[seen]))
         return feet.distance[seen], by, ((feet.point - self.cut.start) @ self.cut.along)[seen]
 
     def _by(self, points: Array, across: Array) -> Array:

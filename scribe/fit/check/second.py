@@ -22,6 +22,7 @@ from scribe.fit.check.compare import edge_of, outward
 from scribe.fit.passes import plan
 from scribe.fit.place import CRUMB_MM2, EXACT_MM
 from scribe.fit.removal import LEAST_PROMINENCE_MM, turning_points, width_left
+from scribe.geom.polyline import counter_clockwise
 from scribe.geom.region import Area, difference, union
 from scribe.piece import CutEdge, Piece, Polygon, Removal
 from scribe.quantity import format_mm
@@ -137,7 +138,7 @@ def _as_cut(piece: Piece, cut: CutEdge, edge_now: Array) -> Area:
     corners = [(station[0], out.min()), (station[-1], out.min()), (station[-1], top),
                (station[0], top)]  # fmt: skip
     strip = np.array([cut.start + s * cut.along + d * cut.out for s, d in corners])
-    whole = union([Area(piece.keep.outer, piece.keep.holes), Area(_counter_clockwise(strip))])
+    whole = union([Area(piece.keep.outer, piece.keep.holes), Area(counter_clockwise(strip))])
     return difference(whole[0], [_beyond(edge_now, cut)])[0]
 
 
@@ -146,10 +147,4 @@ def _beyond(line: Array, cut: CutEdge) -> Area:
     ends = line[[-1, 0]]
     out = (ends - cut.start) @ cut.out
     far = ends + (_FAR_MM - out)[:, None] * cut.out
-    return Area(_counter_clockwise(np.vstack([line, far])))
-
-
-def _counter_clockwise(ring: Array) -> Array:
-    x, y = ring.T
-    area = float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())
-    return ring if area > 0.0 else np.asarray(ring[::-1])
+    return Area(counter_clockwise(np.vstack([line, far])))

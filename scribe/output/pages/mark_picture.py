@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
+from scribe.geom.polyline import counter_clockwise
 from scribe.output.piece.drawing import Path, Picture, Text, centred, text_box, text_corners
 from scribe.output.piece.free_space import hatching
 from scribe.piece import CutEdge, Polygon
@@ -36,7 +37,7 @@ def mark_picture(cut: CutEdge) -> Picture:
     face = frame.word("FACE up", (0.82 * _LONG, -_DEEP + 8.0), _WORD)
     edge = np.array([[0.0, 0.0], [_LONG, 0.0]])
     border = frame.placed(np.vstack([edge, edge[::-1] - [0.0, _DEEP]]))
-    fallen = Polygon(_turned_left(frame.placed(np.vstack([edge, line[::-1]]))))
+    fallen = Polygon(counter_clockwise(frame.placed(np.vstack([edge, line[::-1]]))))
     spared = [text_corners(b), text_corners(waste)]
     paths = [
         *(Path(hatch) for hatch in hatching(fallen, 1.8, spared)),
@@ -119,9 +120,3 @@ def _arrow(start: tuple[float, float], stop: tuple[float, float]) -> list[Array]
     side = np.array([-along[1], along[0]])
     neck = tip - 2.0 * along
     return [np.array([foot, tip]), np.array([neck + 0.9 * side, tip, neck - 0.9 * side])]
-
-
-def _turned_left(ring: Array) -> Array:
-    x, y = ring.T
-    area = float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())
-    return ring if area > 0.0 else np.asarray(ring[::-1])

@@ -15,6 +15,7 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
+from scribe.geom.polyline import counter_clockwise
 from scribe.geom.region import Area, difference, intersection, offset_area, swept, union
 from scribe.output.piece.drawing import Anchor, Path, Picture, Text, centred, text_box, text_size
 from scribe.output.piece.free_space import FreeSpace, hatching
@@ -75,7 +76,7 @@ class _Upright:
 
     def solid(self) -> list[Path]:
         """The building along each scribed edge, hatched behind the edge's own line."""
-        piece = Area(_counter_clockwise(self.border))
+        piece = Area(counter_clockwise(self.border))
         near = offset_area(piece, _BAND)[0]
         parts = [
             part
@@ -212,9 +213,3 @@ def _fitted(words: str, size: float, reach: float) -> Text:
     """The words as large as they may be, no wider than reach."""
     wide, _ = text_size(Text((0.0, 0.0), words, size))
     return Text((0.0, 0.0), words, size * min(1.0, reach / wide))
-
-
-def _counter_clockwise(ring: Array) -> Array:
-    x, y = ring.T
-    area = float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())
-    return ring if area > 0.0 else np.asarray(ring[::-1])
