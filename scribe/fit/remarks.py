@@ -34,8 +34,8 @@ def _touches(room: PlacedRoom, removal: Removal) -> str | None:
         return None
     station = format_mm(room.tightest, 0)
     return (
-        f"Station {station} of the {room.edge.edge} edge decides: held against outline "
-        f"{room.job.outline}, the blank loses nothing there."
+        f"Station {station} of the {room.edge.edge} edge decides: there the blank touches the "
+        f"outline {room.job.outline!r}, and nothing comes off."
     )
 
 

@@ -17,6 +17,7 @@ from scribe.errors import ScribeError
 Array = npt.NDArray[np.float64]
 
 _BLOCK = 32  # segments looked at together
+_ON_LINE = 1e-9  # mm: a corner so near to a line counts as on it
 
 
 class Feet(NamedTuple):
@@ -66,6 +67,25 @@ def signed_size(ring: Array) -> float:
 def counter_clockwise(ring: Array) -> Array:
     """The ring (N, 2), turned round where it runs clockwise."""
     return ring if signed_size(ring) > 0.0 else np.asarray(ring[::-1])
+
+
+def line_through(ring: Array, at: Array, along: Array) -> Array | None:
+    """(2, 2) where the straight line through a point (2,) along a unit vector (2,) meets a ring
+    first and where last, mm; None where it misses.
+
+    >>> line_through(np.array([[0.0, 0], [4, 0], [4, 2], [0, 2]]), np.array([1.0, 1.0]),
+    ...              np.array([0.0, 1.0])).tolist()
+    [[1.0, 0.0], [1.0, 2.0]]
+    """
+    a = ring - at
+    b = np.roll(a, -1, axis=0)
+    side_a, side_b = (along[0] * each[:, 1] - along[1] * each[:, 0] for each in (a, b))
+    met = np.flatnonzero((side_a <= _ON_LINE) != (side_b <= _ON_LINE))
+    if not len(met):
+        return None
+    share = side_a[met] / (side_a[met] - side_b[met])
+    place = a[met] @ along + share * ((b[met] - a[met]) @ along)
+    return np.array([at + place.min() * along, at + place.max() * along])
 
 
 def even_stations(total: float, step: float, keep: npt.ArrayLike = ()) -> Array:

@@ -128,7 +128,7 @@ def _piece(number: int, each: PieceReport) -> dict[str, object]:
                 "rows": removal_rows(cut),
                 "passes": pass_lines(cut),
                 "tight": tight_lines(cut),
-                "hook": hook_words(cut) if cut.marks else needs_template(cut),
+                "hook": hook_words(piece, cut) if cut.marks else needs_template(cut),
                 "how": picture_svg(mark_picture(cut), f"How to mark the {cut.edge} edge"),
                 "marks": joins(cut),
             }

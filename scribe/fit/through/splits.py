@@ -12,8 +12,8 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
-from scribe.fit.place import EXACT_MM
 from scribe.fit.through.holes import PlacedHole
+from scribe.geom.polyline import line_through
 from scribe.geom.region import Area, apart
 from scribe.quantity import format_mm
 
@@ -37,7 +37,7 @@ def split_lines(keep: Area, holes: Sequence[PlacedHole]) -> tuple[Array, ...]:
                 groups[-1].append(hole)
             else:
                 groups.append([hole])
-        lines += [_across(keep, _through(group, axis)) for group in groups]
+        lines += [_across(keep, group, axis) for group in groups]
     for line in lines:
         for hole in holes:
             if hole.job.access and apart(line, np.vstack([hole.through, hole.through[:1]])) == 0.0:
@@ -96,13 +96,14 @@ def slant_note(splits: Sequence[Array]) -> str:
     return " ".join(said)
 
 
-def _across(keep: Area, line: tuple[Array, Array]) -> Array:
-    """Where a line enters the piece first and leaves it last."""
-    at, along = line
-    square = np.array([-along[1], along[0]])
-    a, b = keep.outer - at, np.roll(keep.outer, -1, axis=0) - at
-    side_a, side_b = a @ square, b @ square
-    met = np.flatnonzero((side_a <= EXACT_MM) != (side_b <= EXACT_MM))
-    share = side_a[met] / (side_a[met] - side_b[met])
-    place = a[met] @ along + share * ((b[met] - a[met]) @ along)
-    return np.array([at + place.min() * along, at + place.max() * along])
+def _across(keep: Area, group: Sequence[PlacedHole], axis: int) -> Array:
+    """Where the line through holes enters the piece first and leaves it last."""
+    found = line_through(keep.outer, *_through(group, axis))
+    if found is None:
+        raise ScribeError(
+            "hole-split",
+            what="its centre lies beyond the piece, and a split through it wouldn't part that",
+            where="hole " + ", ".join(hole.job.name for hole in group),
+            do='check its centre, or give it way = "slot"',
+        )
+    return found

@@ -12,6 +12,7 @@ from io import BytesIO
 
 import numpy as np
 
+from scribe.geom.polyline import line_through
 from scribe.output.pages.mark_picture import mark_picture
 from scribe.output.pages.on_canvas import BOLD, PLAIN, draw_picture
 from scribe.output.pages.page_writer import MARGIN, PT, PageWriter
@@ -32,10 +33,10 @@ side: the saw goes in the waste, a plane to the line.""".splitlines()
 )
 
 
-def hook_words(cut: CutEdge) -> str:
+def hook_words(piece: Piece, cut: CutEdge) -> str:
     """Where the tape goes for one cut, and a second way to one of its places."""
     where = f"Hook the tape at the {cut.from_end} end, along the {cut.edge} edge."
-    return f"{where} {_check(cut)}".strip()
+    return f"{where} {_check(piece, cut)}".strip()
 
 
 def needs_template(cut: CutEdge) -> str:
@@ -89,7 +90,7 @@ def _write(page: PageWriter, piece: Piece, size: float) -> None:
     for number, step in enumerate(STEPS if by_stations else (), start=1):
         page.paragraph(f"{number}. {step}", 11)
     for cut in piece.cuts:
-        _cut(page, cut, size)
+        _cut(page, piece, cut, size)
     lines = hole_lines(piece)
     if lines:
         page.y -= _GAP
@@ -105,7 +106,7 @@ def _write(page: PageWriter, piece: Piece, size: float) -> None:
     )
 
 
-def _cut(page: PageWriter, cut: CutEdge, size: float) -> None:
+def _cut(page: PageWriter, piece: Piece, cut: CutEdge, size: float) -> None:
     page.y -= _GAP
     if not cut.marks:
         page.paragraph(needs_template(cut), 12)
@@ -117,7 +118,7 @@ def _cut(page: PageWriter, cut: CutEdge, size: float) -> None:
         page.turn()
     page.line(f"{cut.edge} edge, to {cut.name}", 15, bold=True)
     top, reach = page.y, page.width - 2 * MARGIN - wide - _GAP
-    page.paragraph(hook_words(cut), 11, width=reach)
+    page.paragraph(hook_words(piece, cut), 11, width=reach)
     for words, rows in joins(cut):
         page.paragraph(words, 11, width=reach)
         _numbers(page, rows, size, reach)
@@ -151,16 +152,22 @@ def _numbers(page: PageWriter, rows: list[tuple[str, str]], size: float, reach: 
     page.y -= 11 * PT + deep * step + 0.5 * point
 
 
-def _check(cut: CutEdge) -> str:
-    """A second way to one place, for a tape read wrongly: the width that is left there."""
+def _check(piece: Piece, cut: CutEdge) -> str:
+    """A second way to one place, for a tape read wrongly: how far the line is from the edge
+    opposite, as that is before anything is cut.
+    """
     table = cut.removal
-    known = np.isfinite(table.width_left) & table.measured
-    rows = [k for k, kind in enumerate(table.kind) if kind not in ("end", "corner") and known[k]]
+    rows = [k for k, kind in enumerate(table.kind) if kind not in ("end", "corner")]
+    rows = [k for k in rows if table.measured[k]]
     if not rows:
         return ""
     at = rows[len(rows) // 2]
-    station, left = float(table.station[at]), float(table.width_left[at])
-    return (
-        f"Check: at {format_mm(station, 0)} the line is {format_mm(left, 1)} mm from the opposite "
-        "edge."
+    station = round(float(table.station[at]))  # as it is told, and measured
+    across = line_through(piece.blank.shape.outer, cut.start + station * cut.along, cut.out)
+    if across is None:
+        return ""
+    remove = np.interp(
+        station, (cut.line - cut.start) @ cut.along, -(cut.line - cut.start) @ cut.out
     )
+    left = float(np.hypot(*(across[1] - across[0]))) - float(remove)
+    return f"Check: at {station} the line is {format_mm(left, 1)} mm from the opposite edge."

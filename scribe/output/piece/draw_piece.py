@@ -14,6 +14,7 @@ from math import ceil
 import numpy as np
 import numpy.typing as npt
 
+from scribe.geom.polyline import line_through
 from scribe.output.piece.drawing import (
     Box,
     CheckDistance,
@@ -180,7 +181,8 @@ def _stations(piece: Piece) -> tuple[list[Path], list[Text]]:
         for row in sorted(range(len(table.station)), key=lambda k: (rank[table.kind[k]], k)):
             station, remove = float(table.station[row]), float(table.remove[row])
             foot = cut.start + station * cut.along
-            edge = foot + (cut.out @ (_border(piece, foot, cut.out) - foot)) * cut.out
+            across = line_through(piece.blank.shape.outer, foot, cut.out)
+            edge = foot if across is None else across[1]
             on_line, end = edge - remove * cut.out, edge + _TICK * cut.out
             ticks.append(Path(np.array([on_line, end])))
             if any(abs(station - other) < _ROW for other in shown):
@@ -215,20 +217,6 @@ def _amid(piece: Piece, cut: CutEdge, words: str, on_line: Array) -> Text | None
 
 def _touch(one: Box, other: Box) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
-
-
-def _border(piece: Piece, foot: Array, out: Array) -> Array:
-    """Where the blank's border lies square out from a point on the line between its ends."""
-    ring = piece.blank.shape.outer
-    side = np.array([-out[1], out[0]])
-    a, b = ring - foot, np.roll(ring, -1, axis=0) - foot
-    across_a, across_b = a @ side, b @ side
-    met = np.flatnonzero((across_a <= 1e-9) != (across_b <= 1e-9))
-    if not len(met):
-        return foot
-    share = across_a[met] / (across_a[met] - across_b[met])
-    depth = a[met] @ out + share * ((b[met] - a[met]) @ out)
-    return np.asarray(foot + float(depth.max()) * out)
 
 
 def _beyond(words: str, at: Array, out: Array) -> Text:

@@ -122,6 +122,9 @@ def test_holes_that_can_not_be() -> None:
         for name, at in (("a", (100.0, 200.0)), ("b", (180.0, 220.0)))
     ]
     assert refused(*steep) == "hole-split"
+    # The pipe's centre lies 4 mm above the blank: a level split through it misses the piece.
+    above = HoleJob("high", Round(22.0), (150.0, 364.0), way="split", towards="left")
+    assert refused(above) == "hole-split"
     # A bore of 32 mm whose centre is 17.5 mm from the edge leaves 1.5 mm.
     assert refused(HoleJob("flow", Round(22.0), (17.5, 200.0), clearance=5.0)) == "hole-web"
     beside = HoleJob("flow", Round(22.0), (17.5, 200.0), clearance=5.0, way="slot", towards="top")

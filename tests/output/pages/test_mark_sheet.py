@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -58,6 +59,17 @@ def test_no_number_on_it_cuts_into_the_piece(piece: Piece) -> None:
                 assert float(b) <= there + 1e-6
 
 
+def test_its_check_is_true_of_the_blank_before_it_is_cut(piece: Piece) -> None:
+    """Marked and measured on a rectangle: what is left and what comes off are its whole width."""
+    size = np.ptp(piece.blank.shape.outer, axis=0)
+    for cut in piece.cuts:
+        found = re.search(r"at (\d+) the line is ([\d.]+) mm", hook_words(piece, cut))
+        station, left = float(found[1]), float(found[2])
+        line = cut.line - cut.start
+        remove = -np.interp(station, line @ cut.along, line @ cut.out)
+        assert left + remove == pytest.approx(abs(float(size @ cut.out)), abs=0.051)  # to a tenth
+
+
 def test_a_shelf_scribed_on_three_sides_fits_one_page() -> None:
     job = read_job(FIXTURES / "alcove-shelf/job.toml")
     shelf = fitted_piece(job, "shelf", lambda _: None)
@@ -89,4 +101,4 @@ def test_the_picture_says_where_the_tape_is_hooked(piece: Piece) -> None:
         }
         assert (middle["WASTE"] - middle["KEEP"]) @ cut.out > 0.0
         assert (middle["a"] - middle[f"hook: {cut.from_end} end"]) @ cut.along > 0.0
-        assert "Hook the tape at the" in hook_words(cut)
+        assert "Hook the tape at the" in hook_words(piece, cut)
