@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from scribe.errors import ScribeError
+from scribe.files import ready_folder, write_text
 from scribe.job import OutlineJob, PhotoSource, Source
 from scribe.job_file import read_job
 from scribe.job_outline import outline_of
@@ -22,6 +23,7 @@ from scribe.toml_file import read_toml
 Progress = Callable[[str], None]
 
 SMALL_PX, SHOWN_PX = 480, 2048
+_LEARNT = ("printer", "camera")
 
 
 def pictures(photo: Path) -> tuple[tuple[int, int], bytes, bytes]:
@@ -202,6 +204,34 @@ def drawing_svg(job: Path, number: int, traced: Mapping[str, Path]) -> bytes:
 def near_csv(points: list[list[float]]) -> str:
     """A rough course as the tracer reads it."""
     return "x_mm,y_mm\n" + "".join(f"{x},{y}\n" for x, y in points)
+
+
+def check_for_page(
+    job: Path, given: Mapping[str, Any], out: Path, progress: Progress
+) -> dict[str, Any]:
+    """Check a cut by photos, or by gaps felt at stations; says what was found.
+
+    given: piece, photos, gaps, edge, height, lay, widths, and, where they are known, printer and
+    camera; files by their names in the job's folder, photos in its `photos`.
+    """
+    from scribe.print_scale import from_given
+    from scribe.recipes.check import CheckSource, check, write_check
+
+    folder = job.parent
+    if given["gaps"]:
+        rows = "".join(f"{station:g},{gap:g}\n" for station, gap in given["gaps"])
+        files = [write_text(ready_folder(out) / "gaps.csv", f"station,gap\n{rows}")]
+    else:
+        files = [folder / "photos" / name for name in given["photos"]]
+    printer, camera = (folder / given[key] if key in given else None for key in _LEARNT)
+    source = CheckSource(
+        job, given["piece"], tuple(files), edge=given["edge"], height=given["height"],
+        lay=given["lay"], widths=tuple((at, width) for at, width in given["widths"]),
+        print_scale=from_given(None, None, printer), camera=camera,
+    )  # fmt: skip
+    found = check(source, progress)
+    written = write_check(found, out, force=True)
+    return {**found.summary(), "files": [path.name for path in written]}
 
 
 def made_json(result: Any) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from starlette.requests import Request
 
-from scribe.web.intake import body_of, photo_path
+from scribe.web.intake import body_of, newest, photo_path
 from scribe.web.job_folder import JobFolder
 from scribe.web.refusals import malformed
 
@@ -16,6 +16,8 @@ _MOST_JSON = 2**20
 _EDGES = ("top", "bottom", "left", "right")
 _MOST_PX = 100_000.0
 _MOST_POINTS = 60
+_MOST_CHECK_PHOTOS, _MOST_WIDTHS, _MOST_GAPS = 20, 10, 200
+_LONGEST_MM = 100_000.0
 
 
 async def json_body(request: Request) -> dict[str, Any]:
@@ -107,14 +109,42 @@ def check_arguments(job: JobFolder, body: dict[str, Any]) -> tuple[str, str, dic
                 if photo["for"] == "camera" and not photo.get("gone")]  # fmt: skip
         return "camera", "", {"photos": [photo_path(job, name).name for name in lens]}
     if do == "check":
-        photos = body.get("photos")
-        if not isinstance(photos, list) or not 0 < len(photos) <= 10:
-            raise malformed("photos")
-        names = [photo_path(job, str(each)).name for each in photos]
-        edge = body.get("edge")
-        if edge is not None and edge not in _EDGES:
-            raise malformed("edge")
-        height = None if body.get("height") is None else number(body, "height", 1000.0)
-        piece = word(body, "piece")
-        return "check", piece, {"piece": piece, "photos": names, "edge": edge, "height": height}
+        return "check", word(body, "piece"), _check_of(job, body)
     raise malformed("do")
+
+
+def _check_of(job: JobFolder, body: dict[str, Any]) -> dict[str, Any]:
+    """What is known of a cut: photos of it, or gaps felt at stations."""
+    edge, lay = body.get("edge"), body.get("lay", "free")
+    if edge is not None and edge not in _EDGES:
+        raise malformed("edge")
+    if lay not in ("free", "ends"):
+        raise malformed("lay")
+    photos = body.get("photos", [])
+    if not isinstance(photos, list) or len(photos) > _MOST_CHECK_PHOTOS:
+        raise malformed("photos")
+    gaps = _pairs_mm(body, "gaps", _MOST_GAPS)
+    if bool(photos) == bool(gaps):
+        raise malformed("photos")
+    return {
+        "piece": word(body, "piece"),
+        "photos": [photo_path(job, str(each)).name for each in photos],
+        "gaps": gaps,
+        "edge": edge,
+        "height": None if body.get("height") is None else number(body, "height", 1000.0),
+        "lay": lay,
+        "widths": _pairs_mm(body, "widths", _MOST_WIDTHS),
+        **newest(job, "printer"),
+        **newest(job, "camera"),
+    }
+
+
+def _pairs_mm(body: dict[str, Any], key: str, most: int) -> list[list[float]]:
+    """Stations, and what was measured there."""
+    pairs = body.get(key, [])
+    if not isinstance(pairs, list) or len(pairs) > most:
+        raise malformed(key)
+    if not all(isinstance(pair, list) and len(pair) == 2 for pair in pairs):
+        raise malformed(key)
+    named = [dict(zip("xy", pair, strict=True)) for pair in pairs]
+    return [[number(pair, axis, _LONGEST_MM) for axis in "xy"] for pair in named]

@@ -79,7 +79,7 @@ def _table(job: JobFolder, outline: str, query: dict[str, str]) -> dict[str, Any
     if of not in KINDS:
         raise _wrong("of", "say what lies on the sheet: gauge, line or edge")
     before = photo_table(job, outline) if query.get("add") == "1" else {}
-    table = dict(before) or {"photo": [], **_newest(job, "printer"), **_newest(job, "camera")}
+    table = dict(before) or {"photo": [], **newest(job, "printer"), **newest(job, "camera")}
     photo = table.get("photo", [])
     table["photo"] = [photo] if isinstance(photo, str) else list(photo)
     table["of"] = of
@@ -94,8 +94,8 @@ def _table(job: JobFolder, outline: str, query: dict[str, str]) -> dict[str, Any
     return table
 
 
-def _newest(job: JobFolder, kind: str) -> dict[str, str]:
-    """The printer's or the lens's file, where it was made before the first photo."""
+def newest(job: JobFolder, kind: str) -> dict[str, str]:
+    """The printer's or the lens's newest file, where there is one."""
     files = sorted(job.path.glob(f"{kind}-*.toml"), key=lambda path: (len(path.name), path.name))
     return {kind: files[-1].name} if files else {}
 
@@ -118,7 +118,7 @@ def name_newest(job: JobFolder, kind: str) -> None:
         changes = [
             Change(("outline", name, key), file)
             for name, table in job.table().get("outline", {}).items()
-            for key, file in _newest(job, kind).items()
+            for key, file in newest(job, kind).items()
             if "photo" in table
         ]
         if changes:

@@ -19,6 +19,17 @@ from scribe.web.view_piece import piece_number
 View = dict[str, Any]
 
 _STEP_MM = 0.1  # people plane to a tenth
+# Beginnings of what a check says that the bench needs; the rest is there to be looked up.
+_TELLING = (
+    "proud",
+    "short",
+    "pushed home",
+    "a shift",
+    "a turn",
+    "no shift",
+    "template",
+    "no template",
+)
 _MAP, _REPORT = "deviation.svg", "check.html"  # of a check
 _FILES = ((".pdf", "PDF to print"), ("-mirrored.pdf", "PDF, seen from the back"),
           ("-marks.pdf", "PDF, to mark without a template"),
@@ -49,7 +60,7 @@ def cut_view(job: View, query: Mapping[str, str], folder: Path) -> View:
         " side it is for.",
         "edges": _edges(job, shown, folder),
         "notes": shown.get("notes", []),
-        "checked": _checked(job, name),
+        "checked": _checked(job, name, folder / "checked"),
     }
 
 
@@ -80,9 +91,16 @@ def _edges(job: View, made: View, folder: Path) -> list[View]:
                 "bridged": edge["bridged"],
                 "rows": table,
                 "done": sum(row["done"] for row in table),
+                "felt": _to_feel(table),
             }
         )
     return shown
+
+
+def _to_feel(rows: list[View]) -> list[View]:
+    """The stations at which a gap can be felt: every one once, none where the cut is steep."""
+    by_words = {row["station"]: row for row in rows if "steep" not in row["words"]}
+    return list(by_words.values())
 
 
 def _rows(path: Path) -> list[dict[str, str]]:
@@ -115,7 +133,7 @@ def _row(row: dict[str, str], done: set[float]) -> View:
     }
 
 
-def _checked(job: View, piece: str) -> View | None:
+def _checked(job: View, piece: str, folder: Path) -> View | None:
     """What the last check of this piece said: its verdict first."""
     checked = job["checked"]
     if not checked or checked.get("piece", piece) != piece:
@@ -129,11 +147,22 @@ def _checked(job: View, piece: str) -> View | None:
     return {
         "kind": "good" if verdict.startswith("it fits") else "warn",
         "files": [_check_file(name, root) for name in names if name not in shown],
-        "map": f"{root}/{_MAP}" if drawn else "",
+        "map": f"{root}/{_MAP}?{written(folder / _MAP)}" if drawn else "",
         "verdict": verdict[:1].upper() + verdict[1:] + ".",
-        "lines": [line for line in said if line != verdict],
-        "overlay": f"{root}/{quote(overlays[0])}" if overlays else "",
+        "lines": [line for line in said if line != verdict and line.startswith(_TELLING)],
+        "more": [line for line in said if line != verdict and not line.startswith(_TELLING)],
+        "overlay": (
+            f"{root}/{quote(overlays[0])}?{written(folder / overlays[0])}" if overlays else ""
+        ),
     }
+
+
+def written(path: Path) -> str:
+    """When a picture was written: with that in its address none is shown that was there before."""
+    try:
+        return f"{path.stat().st_mtime_ns:x}"
+    except OSError:
+        return "0"
 
 
 def _check_file(name: str, root: str) -> View:

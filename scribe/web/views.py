@@ -200,7 +200,8 @@ def _piece(job: View, query: Query, _: Path) -> View:
 def _cut(job: View, query: Query, folder: Path) -> View:
     return {
         **cut_view(job, query, folder),
-        **_work(job, lambda work: work["do"] in ("make", "check")),
+        **_work(job, lambda work: work["do"] == "make"),
+        "checking": _work(job, lambda work: work["do"] == "check"),
     }
 
 

@@ -182,15 +182,10 @@ def holding(
 
 
 def _check(job: JobFolder, work: Work, say: Say) -> None:
-    from scribe.recipes.check import CheckSource, check, write_check
+    from scribe.recipes.page import check_for_page
 
-    given = work["arguments"]
-    photos = tuple(job.path / "photos" / name for name in given["photos"])
-    source = CheckSource(job.toml, given["piece"], photos, given["edge"], given["height"])
-    found = check(source, say)
-    written = write_check(found, job.path / "checked", force=True)
-    names = [path.name for path in written]
-    job.keep("checked.json", {"piece": given["piece"], **found.summary(), "files": names})
+    found = check_for_page(job.toml, work["arguments"], job.path / "checked", say)
+    job.keep("checked.json", {"piece": work["arguments"]["piece"], **found})
 
 
 def _camera(job: JobFolder, work: Work, say: Say) -> None:

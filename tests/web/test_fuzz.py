@@ -18,6 +18,9 @@ from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
+from scribe.errors import ScribeError
+from scribe.web.checked_input import check_arguments
+from scribe.web.job_folder import JobFolder
 from tests.web.test_bundle import archive
 
 EXAMPLES = settings(
@@ -54,6 +57,14 @@ WORK = st.fixed_dictionaries(
     {"do": st.sampled_from(["trace", "check", "look", "dance"]) | PLAIN},
     optional={"outline": PLAIN, "piece": PLAIN, "photos": PLAIN | st.lists(st.text(max_size=9)),
               "edge": PLAIN, "height": PLAIN | st.floats()},
+)  # fmt: skip
+PAIR = st.lists(st.floats() | st.integers(-9, 9000), min_size=2, max_size=2)
+CUT = st.fixed_dictionaries(
+    {"do": st.just("check"), "piece": st.just("p") | PLAIN,
+     "gaps": st.lists(PAIR, max_size=3) | PLAIN},
+    optional={"photos": PLAIN, "edge": st.just("top") | PLAIN, "height": PLAIN,
+              "lay": st.sampled_from(["free", "ends", "piece"]) | PLAIN,
+              "widths": st.lists(PAIR, max_size=3) | PLAIN},
 )  # fmt: skip
 WORDS = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
 PLACES = ("print", "photos", "outline", "piece", "cut")
@@ -121,6 +132,21 @@ def test_ticks_work_and_bars(busy: tuple[TestClient, str], tick: Any, work: Any,
     sound(sent(page, "POST", f"{job}/printer", {"x": str(bars)[:9], "y": "150"}))
     if not (isinstance(work, dict) and work.get("do") in ("trace", "make", "check", "camera")):
         sound(sent(page, "POST", f"{job}/works", work))
+
+
+@seed(7)
+@EXAMPLES
+@given(body=CUT)
+def test_what_is_said_of_a_cut(busy: tuple[TestClient, str], tmp_path: Path, body: Any) -> None:
+    job = JobFolder(tmp_path / "jobs" / busy[1].rsplit("/", 1)[1])
+    try:
+        _, piece, arguments = check_arguments(job, body)
+    except ScribeError:
+        return
+    assert piece == body["piece"]
+    assert arguments["lay"] in ("free", "ends")
+    assert all(len(pair) == 2 for pair in (*arguments["gaps"], *arguments["widths"]))
+    json.dumps(arguments, allow_nan=False)
 
 
 @seed(7)

@@ -44,14 +44,14 @@ def test_what_comes_off_is_rounded_down_and_U_up(tmp_path: Path) -> None:
     [
         ("it fits: pushed home, no gap is larger than U", "good"),
         ("the part that was seen fits: pushed home, no gap there is larger than U", "warn"),
-        ("pushed home, the largest gap is 0.40 mm at 20: filler may close that", "warn"),
+        ("pushed home, the largest gap is 0.40 mm at station 20: filler may close that", "warn"),
     ],
 )
 def test_only_a_whole_fit_is_called_good(tmp_path: Path, said: str, kind: str) -> None:
     job = JOB | {"checked": {"piece": "infill", "said": ["top", said], "files": ["overlay-1.png"]}}
     checked = cut_view(job, {}, tmp_path)["checked"]
     assert checked["kind"] == kind
-    assert checked["lines"] == ["top"]
+    assert (checked["lines"], checked["more"]) == ([], ["top"])
     assert checked["map"] == ""
 
 
@@ -59,7 +59,7 @@ def test_a_check_shows_its_drawing_and_hands_out_its_report(tmp_path: Path) -> N
     names = ["check.html", "deviation.svg", "second-cut.csv", "overlay-1.png"]
     job = JOB | {"checked": {"piece": "infill", "said": ["it fits: so"], "files": names}}
     checked = cut_view(job, {}, tmp_path)["checked"]
-    assert checked["map"] == "/jobs/alcove/checked/deviation.svg"
+    assert checked["map"].startswith("/jobs/alcove/checked/deviation.svg?")
     assert [(each["words"], each["href"]) for each in checked["files"]] == [
         ("The whole finding", "/jobs/alcove/checked/check.html"),
         ("Every station: table", "/jobs/alcove/checked/second-cut.csv?download"),

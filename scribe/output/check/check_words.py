@@ -55,7 +55,7 @@ def verdict(check: CutCheck) -> str:
             if whole
             else "the part that was seen fits: pushed home, no gap there is larger than U"
         )
-    said = f"pushed home, the largest gap is {format_u(gap, U)} at {at:.0f}"
+    said = f"pushed home, the largest gap is {format_u(gap, U)} at station {at:.0f}"
     if gap <= check.filler:
         return f"{said}: filler may close that"
     most = format_mm(round_down_mm(float(check.found.second.max()), 0.1), 1)

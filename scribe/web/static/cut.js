@@ -1,16 +1,15 @@
-// The cut's screen: the template, the ticks at the bench, and the photo of what was cut.
+// The cut's screen: the template, and the ticks at the bench. What was cut is checked in check.js.
 
-import { Refusal, ask, job, typed } from "./ask.js";
+import "./check.js";
 import { whenFresh } from "./live.js";
 import { begin } from "./page.js";
-import { beside, sentence, state, tell } from "./told.js";
+import { state } from "./told.js";
 import { keptTick, tick } from "./ticks.js";
 
 const table = (box) => box.closest("table").dataset;
 
 document.addEventListener("change", async ({ target }) => {
   if (target.matches("[data-station]")) await ticked(target);
-  if (target.matches("[data-check]")) await checked(target);
 });
 
 async function ticked(box) {
@@ -47,25 +46,3 @@ document.addEventListener("click", async ({ target }) => {
   const dxf = document.getElementById("dxf").checked;
   await begin({ do: "make", dxf });
 });
-
-async function checked(input) {
-  const file = input.files[0];
-  input.value = "";
-  if (!file) return;
-  const height = document.getElementById("check-height");
-  beside(height, null);
-  state(`Sending ${file.name} ...`);
-  const query = new URLSearchParams({ name: file.name, for: "check" });
-  try {
-    const { photo } = await ask("POST", `${job.root}/photos?${query}`, file, { raw: true });
-    const edge = document.getElementById("check-edge")?.value ?? document.querySelector("table[data-edge]").dataset.edge;
-    const piece = document.querySelector("table[data-piece]").dataset.piece;
-    await begin({ do: "check", piece, photos: [photo], edge, height: typed(height.value) });
-    state("Saved");
-  } catch (refusal) {
-    if (!(refusal instanceof Refusal)) throw refusal;
-    state("Not sent");
-    if (refusal.error.where?.includes("height")) beside(height, sentence(refusal.error));
-    else tell({ ...refusal.error, where: file.name });
-  }
-}

@@ -7,6 +7,9 @@ const after = new Set();
 let running = null;
 let again = false;
 
+// What the server drew first: a part in which only the browser changed something stays as it is.
+for (const part of document.querySelectorAll("[data-live]")) part.dataset.was = part.innerHTML;
+
 // then() is called whenever parts were put in place, and once at the beginning.
 export function whenFresh(then) {
   after.add(then);

@@ -1,0 +1,91 @@
+"""The cut checked on a phone: by a photo of it with widths, and by gaps felt at the stations."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from tests.web.browser import drive
+from tests.web.browser.conftest import Served
+
+CLEARANCE = 0.5
+
+
+def at_the_cut(page: Any) -> str:
+    """The shelf end of the demo made, on a sheet whose bars were read; the job's address."""
+    root = drive.begin(page, "shelf end against the stone")
+    drive.bars(page, "150.2", "150.1")
+    page.get_by_text("Readings kept").wait_for()
+    page.goto(f"{root}/photos")
+    drive.photograph(page, "stone", "edge", "4", drive.DEMO / "stone.jpg")
+    page.locator(".working").wait_for(state="detached")
+    page.goto(f"{root}/piece")
+    page.get_by_label("What is it called?").fill("shelf end")
+    page.get_by_role("button", name="Begin the piece").click()
+    page.wait_for_selector("#drawing svg")
+    page.get_by_label("Clearance").fill(str(CLEARANCE))
+    page.get_by_label("Clearance").blur()
+    page.get_by_text("Saved", exact=True).wait_for()
+    drive.made(page, root)
+    return root
+
+
+def test_a_cut_is_checked_by_photo_and_by_feelers(
+    opened: Callable[..., Any], served: Served
+) -> None:
+    page = opened()
+    ident = at_the_cut(page).rsplit("/", 1)[1]
+    kept = served.folder / ident / ".page/checked.json"
+    photographed(page)
+    # A millimetre narrower than planned at both stations: short by that. The photo shows the ply
+    # that the outline was taken from; the clearance rounds the corners of the cut beside it, so
+    # its shape differs by less than that.
+    low, high = json.loads(kept.read_text("utf-8"))["deviation_mm"]
+    assert (low + high) / 2 == pytest.approx(-1.0, abs=CLEARANCE)
+    station = felt(page)
+    # 2.4 mm are felt where 0.5 were planned: short of the line by 1.9 mm. U: 0.05 mm of either
+    # leaf (k = 1), 2 x 0.05 x sqrt(2) = 0.14, rounded up to 0.15.
+    page.get_by_text(f"largest gap is 1.90 +/- 0.15 mm at station {station}").wait_for()
+    assert json.loads(kept.read_text("utf-8"))["deviation_mm"] == pytest.approx([-1.9, 0.0])
+    shown = page.locator("#checked img").first.evaluate("each => each.currentSrc")
+    assert f"short 1.90 at {station}" in _words(page.context.request.get(shown).text())
+    assert page.locator("#checked").get_by_role("link", name="Second cut: PDF to print").count()
+
+
+def photographed(page: Any) -> None:
+    """A photo of the cut, and its width at two stations: a millimetre less than the table has."""
+    page.get_by_label("Height of the edge above the sheet").fill("4")
+    page.get_by_text("How the piece is known to lie").click()
+    rows = page.evaluate(
+        """() => [...document.querySelectorAll("table.stations tbody tr")].map(row =>
+             [row.querySelector("[data-station]").dataset.station, row.cells[4].textContent])"""
+    )
+    page.locator("#width-at-1").fill("20")
+    page.locator("[data-check]").last.set_input_files(drive.DEMO / "stone.jpg")
+    page.get_by_text("A width needs its station and the width there").wait_for()
+    for n, (station, width) in ((1, rows[1]), (2, rows[-2])):
+        page.locator(f"#width-at-{n}").fill(station)
+        page.locator(f"#width-is-{n}").fill(f"{float(width) - 1.0:.1f}")
+    page.get_by_label("The photo shows the cut from end to end").check()
+    page.locator("[data-check]").last.set_input_files(drive.DEMO / "stone.jpg")
+    page.get_by_role("heading", name="What the check found").wait_for()
+
+
+def felt(page: Any) -> str:
+    """Gaps at every station, one of them too wide; its station."""
+    page.locator("#check-by-felt").check(force=True)
+    page.get_by_role("button", name="Check these gaps").click()
+    page.get_by_text("Feel the gap at two stations at least").wait_for()
+    gaps = page.locator("[data-gap]")
+    for k in range(gaps.count()):
+        gaps.nth(k).fill("2,4" if k == 2 else "0,5")
+    page.get_by_role("button", name="Check these gaps").click()
+    return f"{float(gaps.nth(2).get_attribute('data-gap')):.0f}"
+
+
+def _words(svg: str) -> str:
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", svg))
