@@ -70,7 +70,7 @@ def entries(outline: Outline) -> tuple[Entry, ...]:
     middle, worst = int(order[(len(order) - 1) // 2]), int(order[-1])
     rows = []
     for name, part in outline.budget.items():
-        kind, meaning = MEANING.get(name, ("B", ""))
+        kind, meaning = MEANING.get(name.removesuffix(", alone"), ("B", ""))
         shares = [
             100.0 * float((part[k] / outline.u[k]) ** 2) if outline.u[k] > 0.0 else 0.0
             for k in (middle, worst)

@@ -6,6 +6,8 @@ import json
 from collections.abc import Sequence
 from pathlib import Path
 
+import numpy as np
+
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_text
 from scribe.job import READ_OPTIONS, ReadSource
@@ -68,9 +70,10 @@ def result_lines(outline: Outline) -> list[str]:
 
 def advice(source: ReadSource, outline: Outline) -> tuple[str, ...]:
     """What would narrow U most: an eye for the wall, where readings leave open what it is."""
-    unseen = outline.budget.get("between")
-    if unseen is None or source.surface is not None:
+    parts = [part for name, part in outline.budget.items() if name.startswith("between")]
+    if not parts or source.surface is not None:
         return ()
+    unseen = np.hypot.reduce(parts)
     worst = int(unseen.argmax())
     if 2.0 * unseen[worst] ** 2 < outline.u[worst] ** 2:
         return ()

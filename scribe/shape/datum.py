@@ -20,10 +20,11 @@ import numpy.typing as npt
 
 from scribe.errors import ScribeError
 from scribe.geom.frames import Rigid, outer_from_axis
-from scribe.geom.line_fit import Line, convex_hull, least_squares_line, minimum_zone_line
+from scribe.geom.line_fit import convex_hull, least_squares_line, minimum_zone_line
 from scribe.outline import Datum, Outline, across
 
 Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
 
 ASSOCIATIONS = ("sheet axis", "chord", "two points", "least squares", "minimum zone")
 _SMALL = 1e-3  # of a standard uncertainty: a step small enough to be linear
@@ -57,7 +58,7 @@ def to_datum(
         )
     travelled = outline if outline.solid == "left" else outline.reversed()
     chord = travelled.points[-1] - travelled.points[0]
-    origin, direction = _axis(travelled, association, points)
+    origin, direction = _axis(travelled.points, travelled.measured, association, points)
     run = float(direction @ chord) / max(float(np.hypot(*chord)), 1e-12)
     if abs(run) < _LEAST_COSINE:
         raise ScribeError(
@@ -104,15 +105,14 @@ def in_frame(outline: Outline, outer_from_inner: Rigid) -> Outline:
 
 def _as_seen(outline: Outline, association: str, sense: float) -> dict[str, Array]:
     """The common errors (K, N, 2) in the frame of a datum that the displaced points set anew."""
-    bare = outline.with_(budget={}, shared={})
+    measured = outline.measured
     if association == "minimum zone":
         # The zone rests on corners of the hull, and a small step makes no others.
-        hull = convex_hull(outline.points[outline.measured])
-        on_hull = (outline.points[:, None] == hull).all(axis=2).any(axis=1)
-        bare = bare.with_(measured=outline.measured & on_hull)
+        hull = convex_hull(outline.points[measured])
+        measured = measured & (outline.points[:, None] == hull).all(axis=2).any(axis=1)
 
     def seen(points: Array) -> Array:
-        origin, direction = _axis(bare.with_(points=points), association, None)
+        origin, direction = _axis(points, measured, association, None)
         return outer_from_axis(origin, sense * direction).inverse().apply(points)
 
     def change(mode: Array) -> Array:
@@ -125,28 +125,29 @@ def _as_seen(outline: Outline, association: str, sense: float) -> dict[str, Arra
     }
 
 
-def _axis(outline: Outline, association: str, points: npt.ArrayLike | None) -> tuple[Array, Array]:
-    """Origin (2,) and unit direction (2,) of the datum, in the outline's own frame."""
+def _axis(
+    points: Array, measured: Mask, association: str, given: npt.ArrayLike | None
+) -> tuple[Array, Array]:
+    """Origin (2,) and unit direction (2,) of the datum, in the frame of the points (N, 2).
+
+    given: the two points of "two points", mm.
+    """
     if association == "sheet axis":
         return np.zeros(2), np.array([1.0, 0.0])
     if association == "chord":
-        return outline.points[0], _direction(outline.points[0], outline.points[-1], association)
+        return points[0], _direction(points[0], points[-1], association)
     if association == "two points":
-        given = np.asarray(() if points is None else points, np.float64)
-        if given.shape != (2, 2) or not np.isfinite(given).all():
+        ends = np.asarray(() if given is None else given, np.float64)
+        if ends.shape != (2, 2) or not np.isfinite(ends).all():
             raise _unknown(association, "it needs two points, each with x and y in mm")
-        return given[0], _direction(given[0], given[1], association)
+        return ends[0], _direction(ends[0], ends[1], association)
     if association not in ASSOCIATIONS:
         raise _unknown(association, "there is no such datum")
-    line = _associated(outline, association)
-    return line.point + line.along(outline.points[:1])[0] * line.direction, line.direction
-
-
-def _associated(outline: Outline, association: str) -> Line:
-    measured = outline.points[outline.measured]
-    if len(measured) < 2:
+    if measured.sum() < 2:
         raise _unknown(association, "fewer than two points of the outline were measured")
-    return (least_squares_line if association == "least squares" else minimum_zone_line)(measured)
+    associated = least_squares_line if association == "least squares" else minimum_zone_line
+    line = associated(points[measured])
+    return line.point + line.along(points[:1])[0] * line.direction, line.direction
 
 
 def _direction(start: Array, stop: Array, association: str) -> Array:

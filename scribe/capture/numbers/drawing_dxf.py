@@ -1,9 +1,9 @@
 """DXF -> lines in mm, as ezdxf reads it: lines, arcs, circles, polylines with bulges, splines,
 ellipses, and what blocks are made of.
 
-Its unit is its own ($INSUNITS), or the one stated. What lies on a layer that is frozen or off is
-left out unless that layer is named. A line that leaves the plane of the drawing is refused: seen
-from above it would be too short.
+Its unit is its own ($INSUNITS), or where it has none the one stated. What lies on a layer that is
+frozen or off is left out unless that layer is named. A line that leaves the plane of the drawing
+is refused: seen from above it would be too short.
 """
 
 from __future__ import annotations
@@ -23,13 +23,14 @@ _KINDS = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "SPLINE", "ELLIPSE"
 # What shows a shape as well, and can't be read as a line.
 _SHAPES = ("3DFACE", "3DSOLID", "BODY", "HELIX", "MESH", "MLINE", "REGION", "SOLID", "SURFACE")
 _DEEP = 16  # blocks in blocks
+_SAME_UNIT = 1e-6  # of a unit: what two ways to write an inch differ by
 _PARTS = 32  # into which a free curve is cut at least, from knot to knot
 
 
 def dxf_lines(path: Path, layer: str | None, unit_mm: float | None) -> list[Array]:
     """(N, 2) mm for everything drawn on a layer, or on all that are shown."""
     document = _document(path)
-    unit = unit_mm or _unit(document, path)
+    unit = _unit(document, path, unit_mm)
     entities = [
         (entity, on) for entity, on in _entities(document.modelspace(), None) if _shown(entity)
     ]
@@ -56,17 +57,28 @@ def _document(path: Path) -> Any:
         raise refuse("drawing-unreadable", path, "it can't be read", "save it again") from error
 
 
-def _unit(document: Any, path: Path) -> float:
-    """mm of a drawing unit by $INSUNITS (the format's reference); 0 says nothing."""
+def _unit(document: Any, path: Path, stated: float | None) -> float:
+    """mm of a drawing unit by $INSUNITS (the format's reference), whose 0 says nothing; else as
+    stated, which must not contradict it.
+    """
     from ezdxf.units import MM, conversion_factor
 
-    stated = int(document.header.get("$INSUNITS", 0))
-    if stated == 0:
-        raise no_units(path)
+    own = int(document.header.get("$INSUNITS", 0))
     try:
-        return float(conversion_factor(stated, MM))  # type: ignore[arg-type]
-    except (KeyError, TypeError, ValueError, IndexError) as error:
-        raise no_units(path) from error
+        found = float(conversion_factor(own, MM)) if own else None  # type: ignore[arg-type]
+    except (KeyError, TypeError, ValueError, IndexError):
+        found = None  # a number that means no unit
+    unit = stated if found is None else found
+    if unit is None:
+        raise no_units(path)
+    if stated is not None and abs(stated - unit) > _SAME_UNIT * unit:
+        raise refuse(
+            "drawing-units",
+            path,
+            f"by itself its unit is {unit:g} mm, and one of {stated:g} mm is stated as well",
+            "leave --unit out, or give the drawing its true unit in the drawing program",
+        )
+    return unit
 
 
 def _entities(space: Any, layer: str | None, deep: int = 0) -> Iterator[tuple[Any, str]]:

@@ -114,17 +114,17 @@ def _offsets(table: ReadingsTable, u: float, line: Line | None) -> Readings:
             "look whether the two columns were mixed up, or their units",
         )
     towards = np.array([0.0, 1.0])
-    shared = {
-        "reading": np.diag(each)[:, :, None] * towards,
-        "station": np.eye(len(at))[:, :, None] * np.array([_STATION_U, 0.0]),
-        "tape": (TAPE_SCALE_U * (at - at[0]))[None, :, None] * np.array([1.0, 0.0]),
+    own = {
+        "reading": (each[:, None] * towards)[None],
+        "station": np.full((1, len(at), 2), [_STATION_U, 0.0]),
     }
+    shared = {"tape": (TAPE_SCALE_U * (at - at[0]))[None, :, None] * np.array([1.0, 0.0])}
     if line is not None:
         length = float(np.ptp(at))
         t = (at - at[0]) / length
         errs = np.array([4.0 * t * (1.0 - t) * _BOWS[line], t * _TILTS[line]]) * length
         shared[line] = errs[(errs != 0.0).any(axis=1)][:, :, None] * towards
-    return Readings(np.column_stack([at, off]), shared, each)
+    return Readings(np.column_stack([at, off]), own, shared, each)
 
 
 def _each_u(table: ReadingsTable, u: float) -> Array:

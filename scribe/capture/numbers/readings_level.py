@@ -61,4 +61,4 @@ def walked(table: ReadingsTable, u: float, closing: float | None) -> Readings:
     # Against its neighbours: a second difference of heights holds two steps' errors, where three
     # heights with errors of their own (u, 2 u, u) would have sqrt(6) u.
     noise = np.full(len(points), float(np.median(step)) * u / 3**0.5)
-    return Readings(points, shared, noise)
+    return Readings(points, {}, shared, noise)

@@ -37,19 +37,19 @@ def resected(
     names = ("a", "b", "c")[: len(fixed)]
     read = np.column_stack([table.lengths(name, blank=name == "c") for name in names])
     points = np.zeros((len(read), 2))
-    own, tape = np.zeros((2 * len(read), len(read), 2)), np.zeros((3, len(read), 2))
+    own, tape = np.zeros((2, len(read), 2)), np.zeros((3, len(read), 2))
     for row, distances in enumerate(read):
         taken = np.isfinite(distances)
         distances = distances[taken]
         points[row], by = _met(table, row, fixed[taken], distances, u)
         moves = np.linalg.pinv(by)  # (2, tapes): how the point follows its readings
         values, vectors = np.linalg.eigh(u**2 * moves @ moves.T)
-        own[2 * row : 2 * row + 2, row] = (vectors * np.sqrt(np.maximum(values, 0.0))).T
+        own[:, row] = (vectors * np.sqrt(np.maximum(values, 0.0))).T
         sag = _SAG * distances**3 / 3**0.5
         hook = np.full(len(distances), _HOOK_U)
         tape[:, row] = [moves @ part for part in (hook, TAPE_SCALE_U * distances, sag)]
     noise = np.sqrt((own**2).sum(axis=(0, 2)) / 2.0)
-    return Readings(points, {"reading": own, "tape": tape}, noise)
+    return Readings(points, {"reading": own}, {"tape": tape}, noise)
 
 
 def _fixed(

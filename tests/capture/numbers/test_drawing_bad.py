@@ -256,6 +256,15 @@ def test_an_svg_that_says_something_else(tmp_path: Path, name: str) -> None:
     assert caught.value.kind == kind, str(caught.value)
 
 
+def test_a_stated_unit_against_the_drawing_s_own(tmp_path: Path) -> None:
+    """Drawn in inches: a line of 10 is 254 mm, and no --unit mm makes it 10."""
+    path = dxf(tmp_path, lambda _, space: space.add_line((0, 0), (10, 0)), 1)
+    with pytest.raises(ScribeError, match=r"25\.4 mm") as caught:
+        read(path, unit=1.0)
+    assert caught.value.kind == "drawing-units"
+    assert read(path, unit=25.4).points[-1] == pytest.approx([254.0, 0.0])
+
+
 def test_a_stated_unit_against_a_stated_size(tmp_path: Path) -> None:
     with pytest.raises(ScribeError) as caught:
         read(svg(tmp_path, LINE), unit=10.0)
