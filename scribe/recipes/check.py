@@ -219,7 +219,7 @@ def _edge(
         source.files, "edge", height=height, print_scale=source.print_scale,
         camera=source.camera, tapes=source.tapes,
     )  # fmt: skip
-    traced = trace(photos, progress)
+    traced = trace(photos, progress, certain=True)
     return traced.outline, traced.overlays
 
 

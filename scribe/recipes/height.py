@@ -13,6 +13,7 @@ from scribe.job import PhotoSource
 from scribe.quantity import format_u
 
 if TYPE_CHECKING:
+    from scribe.capture.edges.cast_shadow import Shadow
     from scribe.capture.edges.near_side import Side
     from scribe.capture.several import Height
     from scribe.recipes.look import Seen
@@ -56,13 +57,17 @@ def known_height(
 ) -> KnownHeight:
     """The height as stated, as guessed, or as several photos from different sides tell it.
 
-    Of one photo the side of a board that it may show tells gross mistakes. Refuses what was stated
-    if the photos say otherwise ("height-contradicts"), a thing that they put below the sheet
-    ("below-sheet"), and photos between which something was moved.
+    Of one photo the side of a board that it may show, or a shadow, tells gross mistakes. Refuses
+    what was stated if the photos say otherwise ("height-contradicts"), a thing that they put below
+    the sheet ("below-sheet"), and photos between which something was moved.
     """
     before = before_photos(source)
     if len(seen) == 1:
-        return beside_side(before, seen[0].side(source), source)
+        thing = seen[0].thing(source)
+        side = None if thing is None else seen[0].side(thing)
+        if side is not None:
+            return beside_side(before, side, source)
+        return beside_shadow(before, None if thing is None else seen[0].shadow(thing), source)
     from scribe.capture.several import height_from, refuse_moved
 
     names = ", ".join(each.photo.name for each in seen)
@@ -88,45 +93,70 @@ def before_photos(source: PhotoSource) -> KnownHeight:
         raise ScribeError(
             "height-not-credible",
             what=f"a height of {source.height:g} mm can't be right for the pins of a gauge",
-            where=", ".join(path.name for path in source.photos),
+            where=_names(source),
             do="measure from the paper to the upper side of the pins, in mm, and give that",
         )
     u = STATED_HEIGHT_U * (source.height > 0.0)
     return KnownHeight(source.height, u, f"{source.height:g} mm")
 
 
-def beside_side(before: KnownHeight, side: Side | None, source: PhotoSource) -> KnownHeight:
+def beside_side(before: KnownHeight, side: Side, source: PhotoSource) -> KnownHeight:
     """Known before, held against the side that one photo shows; a mere guess yields to it.
 
-    Refuses a stated height that the side denies ("height-contradicts"), and one that nothing
-    bears out and nobody would expect ("height-not-credible").
+    Refuses a stated height that the side denies ("height-contradicts").
     """
-    stated, where = source.height, ", ".join(path.name for path in source.photos)
-    if side is None:
-        if stated is not None and stated > _ALONE_MM:
-            raise ScribeError(
-                "height-not-credible",
-                what=f"{before.words} above the sheet is more than a worktop is thick, and nothing"
-                " in this one photo bears it out",
-                where=where,
-                do="correct --height; if it is right, give a second photo from another side: two"
-                " tell the height themselves",
-            )
-        return replace(before, alone=stated is not None)
-    if stated is None:
+    if source.height is None:
         if before.u < side.u and not side.denies(before.height):
             return before
         seen = format_u(side.height, 2.0 * side.u)
         return KnownHeight(side.height, side.u, f"not stated; {seen} by the side that is seen")
-    if side.denies(stated):
-        raise ScribeError(
-            "height-contradicts",
-            what=f"the photo shows a side {side.words}, and {before.words} is far from that",
-            where=where,
-            do="correct --height or leave it out; if it is right, give a second photo from another"
-            " side: two tell the height themselves",
+    if side.denies(source.height):
+        raise _contradicted(
+            f"the photo shows a side {side.words}, and {before.words} is far from that", source
         )
     return replace(before, words=f"{before.words}, and the side that is seen is {side.words}")
+
+
+def beside_shadow(before: KnownHeight, shadow: Shadow | None, source: PhotoSource) -> KnownHeight:
+    """Known before, held against the shadow in a photo that shows no side; a guess yields to it.
+
+    Refuses a stated height too low for the shadow ("height-contradicts"), and one that nothing
+    bears out and nobody would expect ("height-not-credible").
+    """
+    if shadow is not None and shadow.denies(before.height):
+        if source.height is not None:
+            raise _contradicted(
+                f"the photo shows a shadow {shadow.words}, and what lies {before.words} above the"
+                " sheet casts none like it",
+                source,
+            )
+        if before.u < shadow.u:
+            seen = format_u(shadow.height, 2.0 * shadow.u)
+            return KnownHeight(shadow.height, shadow.u, f"not stated; {seen} by its shadow")
+    if source.height is not None and source.height > _ALONE_MM:
+        raise ScribeError(
+            "height-not-credible",
+            what=f"{before.words} above the sheet is more than a worktop is thick, and nothing"
+            " in this one photo bears it out",
+            where=_names(source),
+            do="correct --height; if it is right, give a second photo from another side: two"
+            " tell the height themselves",
+        )
+    return replace(before, alone=source.height is not None)
+
+
+def _contradicted(what: str, source: PhotoSource) -> ScribeError:
+    return ScribeError(
+        "height-contradicts",
+        what=what,
+        where=_names(source),
+        do="correct --height or leave it out; if it is right, give a second photo from another"
+        " side: two tell the height themselves",
+    )
+
+
+def _names(source: PhotoSource) -> str:
+    return ", ".join(path.name for path in source.photos)
 
 
 def settled_height(

@@ -19,7 +19,9 @@ from scribe.print_scale import UNCHECKED, PrintScale
 from scribe.recipes.height import KnownHeight
 
 if TYPE_CHECKING:
+    from scribe.capture.edges.cast_shadow import Shadow
     from scribe.capture.edges.near_side import Side
+    from scribe.capture.edges.thing import Thing
     from scribe.capture.measure import Doubts
     from scribe.capture.photo import Photo
     from scribe.capture.photo_view import PhotoView
@@ -40,6 +42,14 @@ class Drawn:
     view: PhotoView
     doubts: Doubts
     outline: Outline
+
+    def refuse_another_kind(self, source: PhotoSource) -> None:
+        """Refuse what looks like another kind of thing, unless the fitter pointed at it."""
+        pointed_at = (source.start, source.end, source.near) != (None, None, None)
+        if source.of != "gauge" and not pointed_at:
+            from scribe.capture.another_kind import refuse_another_kind
+
+            refuse_another_kind(self.view, self.trace, source.of)
 
     def by_a_millimetre(self) -> str:
         """What a mistake in the height would do, in words."""
@@ -94,13 +104,30 @@ class Seen:
         origin = f"photo {self.photo.name}, {source.of}, height {height.words}"
         return Drawn(found, view, doubts, outline_of(found, view, doubts, origin))
 
-    def side(self, source: PhotoSource) -> Side | None:
-        """The side of a board or card on the sheet, if the photo shows it."""
+    def thing(self, source: PhotoSource) -> Thing | None:
+        """The board or card on the sheet whose edge is traced, or that carries the line."""
+        from scribe.capture.edges.coarse import heaviest_line
+        from scribe.capture.edges.thing import thing_on
+
         if source.of == "gauge" or self.oriented.target.window is None:
             return None
+        thing = thing_on(self.sheet)
+        if thing is None or source.of == "edge":
+            return thing
+        way = heaviest_line(self.sheet)
+        return None if way is None or not thing.carries(way) else thing
+
+    def side(self, thing: Thing) -> Side | None:
+        """The side of a board or card on the sheet, if the photo shows it."""
         from scribe.capture.edges.near_side import side_seen
 
-        return side_seen(self.sheet, self.oriented.camera.position())
+        return side_seen(self.sheet, thing, self.oriented.camera.position())
+
+    def shadow(self, thing: Thing) -> Shadow | None:
+        """The shadow beside it, if there is one."""
+        from scribe.capture.edges.cast_shadow import shadow_seen
+
+        return shadow_seen(self.sheet, thing)
 
     def facts(self, source: PhotoSource) -> dict[str, str]:
         """What was found of photo, sheet and camera, in words."""
@@ -201,8 +228,8 @@ def _scale_words(scale: PrintScale, paper: PaperSize) -> str:
 
 
 def _scale_u(scale: PrintScale, paper: PaperSize) -> tuple[float, float]:
-    """Of a print nobody measured, U reaches at least as far as the paper's edges say."""
+    """Of a print nobody measured, U reaches at least as far as the paper's edges may say."""
     if scale.checked:
         return scale.u
-    x, y = (abs((factor or 1.0) - 1.0) / 2.0 for factor in (paper.print_x, paper.print_y))
+    x, y = (off / 2.0 for off in paper.may_be_off())
     return max(scale.u_x, x), max(scale.u_y, y)

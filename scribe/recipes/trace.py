@@ -92,10 +92,13 @@ def _budget_json(outline: Outline) -> list[dict[str, str | float]]:
     ]
 
 
-def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
+def trace(
+    source: PhotoSource, progress: Progress = lambda _: None, *, certain: bool = False
+) -> Traced:
     """Trace one photo, or several of one thing on one sheet, and put them together.
 
-    Refuses what can't be measured, with the reason.
+    certain: nobody had to choose what kind of thing the photo shows. Refuses what can't be
+    measured, with the reason.
     """
     from scribe.capture.overlay import draw_overlay
     from scribe.capture.several import merged
@@ -126,9 +129,11 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     for each in seen:
         progress(f"tracing the {source.of} in {each.photo.name}")
         drawn.append(each.outline(source, height))
+    if not certain:
+        drawn[0].refuse_another_kind(source)
+    names = ", ".join(each.photo.name for each in seen)
     outline = drawn[0].outline
     if len(drawn) > 1:
-        names = ", ".join(each.photo.name for each in seen)
         origin = f"photos {names}, {source.of}, height {height.words}"
         outline = merged([each.outline for each in drawn], origin)
     refuse_card_traced(outline, card, source.photos[0])
@@ -151,11 +156,10 @@ def trace(source: PhotoSource, progress: Progress = lambda _: None) -> Traced:
     )
     facts = {
         **seen[0].facts(source),
+        "photo": names,
         "height": height.words + (drawn[0].by_a_millimetre() if height.alone else ""),
         **drawn[0].trace.facts,
     }
-    if len(seen) > 1:
-        facts["photo"] = ", ".join(each.photo.name for each in seen)
     return Traced(outline, facts, advice(outline, list(possible)), overlays, drawn[0].view)
 
 

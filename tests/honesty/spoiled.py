@@ -68,7 +68,7 @@ def judge(way: str, seed: int, folder: Path | None) -> Result:
             _write(photo, there.photo, way, scene, rng)
         asked, height = kind, there.height
         if way == "another kind":
-            asked = KINDS[(KINDS.index(kind) + 1) % len(KINDS)]
+            asked = KINDS[(KINDS.index(kind) + 1 + seed // len(KINDS) % 2) % len(KINDS)]
         if way == TYPED[1]:
             height *= 10.0
         if way == TYPED[2]:

@@ -97,11 +97,7 @@ def find_line(view: View, wish: Wish) -> Array:
     """(N, 2) mm: the rough way of a thin dark line, about a millimetre between points."""
     refuse_outside(view.area, wish, view.where)
     grid = read_grid(view, _STEP)
-    bar = _darker_than_both_sides(grid.values, _UNLIKE if wish.near is None else _UNLIKE_NEAR)
-    dark = float(np.partition(bar, -_LINE_CELLS, axis=None)[-_LINE_CELLS])
-    mask = bar > max(_FAINTEST, (_GRAIN if wish.near is None else _GRAIN_NEAR) * dark)
-    points, weight = _kept_near(*thinned(grid.points(mask), bar[mask], _CELL), wish)
-    points, weight = without_specks(points, weight)
+    points, weight = _dark_points(grid, wish)
     if not _FEWEST <= len(points) <= _MOST:
         raise not_found(view.where, "no line stands out from the board")
     way = _best_way(grid, points, weight, wish, view.where)
@@ -110,28 +106,47 @@ def find_line(view: View, wish: Wish) -> Array:
     return forwards(way, wish)
 
 
+def heaviest_line(view: View) -> Array | None:
+    """(N, 2) mm: what looks most like a line, whichever was meant; None without any."""
+    grid = read_grid(view, _STEP)
+    points, weight = _dark_points(grid, Wish())
+    if not _FEWEST <= len(points) <= _MOST:
+        return None
+    path = _heaviest(grid, points, weight)
+    return None if path is None else points[path]
+
+
+def _dark_points(grid: Grid, wish: Wish) -> tuple[Array, Array]:
+    """(N, 2) mm and (N,): what is darker than both sides of it, and by how much."""
+    bar = _darker_than_both_sides(grid.values, _UNLIKE if wish.near is None else _UNLIKE_NEAR)
+    dark = float(np.partition(bar, -_LINE_CELLS, axis=None)[-_LINE_CELLS])
+    mask = bar > max(_FAINTEST, (_GRAIN if wish.near is None else _GRAIN_NEAR) * dark)
+    points, weight = _kept_near(*thinned(grid.points(mask), bar[mask], _CELL), wish)
+    return without_specks(points, weight)
+
+
 def _darker_than_both_sides(values: Array, unlike: float) -> Array:
     """How much darker each grid point is than both sides of it, in the best of 4 directions.
 
     unlike: what a difference of the sides speaks against a line.
     """
-    smooth = _box(values)
     deep = np.full(values.shape, -np.inf)
     diagonal = round(_BESIDE / 2**0.5)
-    for down, along in ((_BESIDE, 0), (0, _BESIDE), (diagonal, diagonal), (diagonal, -diagonal)):
+    for step, far in (
+        ((1, 0), _BESIDE),
+        ((0, 1), _BESIDE),
+        ((1, 1), diagonal),
+        ((1, -1), diagonal),
+    ):
+        # Smoothed the way it is looked, so that beside an edge nothing leaks across it.
+        smooth = values + _shifted(values, *step) + _shifted(values, -step[0], -step[1])
+        smooth /= 3.0
+        down, along = far * step[0], far * step[1]
         one, other = _shifted(smooth, down, along), _shifted(smooth, -down, -along)
         # The lower of the two, less what they differ by and more: neither a step nor the
         # shadow between a board and the paper is a line.
         np.maximum(deep, np.minimum(one, other) - unlike * np.abs(one - other), out=deep)
     return deep - values
-
-
-def _box(values: Array) -> Array:
-    """Means of 3 x 3."""
-    rows = np.pad(values, ((1, 1), (0, 0)), mode="edge")
-    rows = rows[:-2] + rows[1:-1] + rows[2:]
-    both = np.pad(rows, ((0, 0), (1, 1)), mode="edge")
-    return (both[:, :-2] + both[:, 1:-1] + both[:, 2:]) / 9.0
 
 
 def _shifted(values: Array, down: int, along: int) -> Array:

@@ -1,4 +1,4 @@
-"""How far the unevenness of the board pulls the centre of a line that is drawn on it.
+"""What the grain of a board does to a line drawn on it: how far it pulls it, or whether it is it.
 
 A fit takes each side of a line for evenly bright. Grain isn't: where a dark streak runs along
 the line, the fit takes a part of it for the line, and goes on doing so for as long as the streak
@@ -8,6 +8,9 @@ row of (J'J)^-1 J' of the bar's derivatives J (least squares, linearised). The s
 board a little aside, put through F, say how far such a board moves such a line.
 
 What it can't know: that the board is of another kind below the line than beside it.
+
+A streak of the grain may also be taken for the line itself. Streaks are many and alike: what is
+no streak is darker, along all of it, than everything that runs beside it.
 """
 
 from __future__ import annotations
@@ -25,6 +28,8 @@ Mask = npt.NDArray[np.bool_]
 _ASIDE = np.array([-2.0, -1.5, -1.0, 1.0, 1.5, 2.0])  # scan lengths from the line
 _EVERY = 4  # stations: grain runs along for much longer
 _REACH = 25.0  # mm of board along the line that speak for a place
+_BESIDE, _FINE = 10.0, 0.1  # mm to each side that a line is held against, and between samples
+_GAP, _FLANK = 0.4, 0.6  # mm from a line to the board beside it, and of that board
 _LOOSE = 1e-6  # width and contrast of a thin line can't both be told: see fit_bar
 
 
@@ -50,6 +55,31 @@ def grain_u(view: View, where: Stations, t: Array, fit: BarFit, good: Mask, step
     # The median bears with another line, a speck, a border on some of them.
     usual = 1.4826 * running_median(size, known, place, _REACH)
     return np.asarray(np.interp(where.place, place, usual))
+
+
+def stands_out(view: View, where: Stations, centre: Array, width: float) -> float:
+    """How many times darker a line is, against both its sides, than the darkest streak beside it.
+
+    centre: (N,) mm of the line along the normals; width: mm, its own.
+    """
+    half, far = 0.5 * width, 0.5 * width + _GAP + _FLANK
+    t = np.arange(-_BESIDE - far, _BESIDE + far, _FINE)
+    points = where.moved(centre)[:, None, :] + t[:, None] * where.normals[:, None, :]
+    light = view.light(points)
+    light[~_inside(points, view.window)] = np.nan
+    shown = np.isfinite(light)
+    total = np.cumsum(np.pad(np.where(shown, light, 0.0).sum(axis=0), (1, 0)))
+    count = np.cumsum(np.pad(shown.sum(axis=0), (1, 0)))
+    index = np.arange(len(t))
+
+    def mean(low: float, high: float) -> Array:
+        a, b = (np.clip(index + round(at / _FINE), 0, len(t)) for at in (low, high + _FINE))
+        return np.asarray((total[b] - total[a]) / np.maximum(count[b] - count[a], 1))
+
+    sides = np.minimum(mean(-far, -half - _GAP), mean(half + _GAP, far))
+    darker = sides - mean(-half, half)
+    aside = (np.abs(t) > 2.0 * far) & (np.abs(t) < _BESIDE)
+    return float(darker[np.argmin(np.abs(t))] / max(darker[aside].max(), 1e-6))
 
 
 def _pull(t: Array, fit: BarFit, good: Mask) -> Array:
@@ -81,4 +111,4 @@ def _pull(t: Array, fit: BarFit, good: Mask) -> Array:
 
 
 def _inside(points: Array, box: Box) -> Mask:
-    return np.asarray(np.all((points >= box[:2]) & (points <= box[2:]), axis=1))
+    return np.asarray(np.all((points >= box[:2]) & (points <= box[2:]), axis=-1))

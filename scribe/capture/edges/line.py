@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.coarse import Wish, find_line, not_found
-from scribe.capture.edges.grain import grain_u
+from scribe.capture.edges.grain import grain_u, stands_out
 from scribe.capture.edges.line_follow import (
     BEYOND,
     FEWEST,
@@ -35,6 +35,8 @@ Mask = npt.NDArray[np.bool_]
 _FINE_HALF = (1.0, 2.5)  # mm, least and most half a scan line
 _FLAT = 2.5  # widths of the line to either side of its centre
 _LEAST_SEEN = 0.5  # part of the stations that must have been measured
+# Times darker than any streak beside it: pencil on strong grain is from 7, streaks up to 4.
+_NO_STREAK = 5.0
 
 
 def trace_line(
@@ -49,7 +51,8 @@ def trace_line(
 
     Refuses with outline-not-found, outline-ambiguous and outline-outside-marks.
     """
-    way = find_line(view, Wish(start, end, near))
+    wish = Wish(start, end, near)
+    way = find_line(view, wish)
     points, own = followed(view, way, step)
     second = stations(points, step, FINE_SMOOTH, BEYOND)
     t = scan_axis(float(np.clip(_FLAT * own, *_FINE_HALF)), pixel_at(view, second))
@@ -61,6 +64,9 @@ def trace_line(
     seen = good[kept]
     if seen.sum() < FEWEST or seen.mean() < _LEAST_SEEN:
         raise not_found(view.where, "the line is too faint or too ragged to be measured")
+    drawn, width = second[kept][seen], float(np.median(fit.width[good]))
+    if wish.silent and stands_out(view, drawn, fit.centre[kept][seen], width) < _NO_STREAK:
+        raise not_found(view.where, "what looks like a line is no darker than the board's grain")
     # The fit takes short grain for noise; what runs along with the line it knows nothing of.
     grain = grain_u(view, second, t, fit, good, step)
     grain = np.sqrt(np.maximum(grain**2 - fit.u**2, 0.0))

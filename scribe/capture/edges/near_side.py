@@ -24,17 +24,14 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.coarse import Grid, read_grid
 from scribe.capture.edges.scan import median_seen
-from scribe.capture.edges.silhouette import UNLIKE_PAPER, against_paper, largest_part, sharp_change
+from scribe.capture.edges.silhouette import sharp_change
+from scribe.capture.edges.thing import Thing
 from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
-_GRID = 1.0  # mm between grid points
-_THINNEST = 15  # grid points: what is narrower is a line or a rule, and no board
-_TANGENT = 5  # points of the border to each side that tell where it faces
 _LEANING = 0.03  # mm a millimetre of height is seen shifted by, square to the side, at least
 _FACING = 0.3  # cosine of the angle between a side's normal and the way to the camera, at least
 _OUTSIDE, _SHADOW = 4.0, 15.0  # mm before the border, and behind it, where a side may begin
@@ -85,12 +82,12 @@ class Side:
         return height > highest or height < surely
 
 
-def side_seen(view: View, camera: Array) -> Side | None:
+def side_seen(view: View, thing: Thing, camera: Array) -> Side | None:
     """The side of the largest object in the window; camera (3,) mm in the sheet's frame.
 
     view: on the sheet's plane. None where no side is seen well enough.
     """
-    feet, outwards = _border(read_grid(view, _GRID))
+    feet, outwards = thing.border, thing.outwards
     away = feet - camera[:2]
     distance = np.hypot(*away.T)
     rays = away / np.maximum(distance, 1e-9)[:, None]
@@ -116,30 +113,6 @@ def side_seen(view: View, camera: Array) -> Side | None:
     if agreed <= 2.0 * np.median(alike):
         return None
     return Side(agreed, float(np.median(alike)), float(np.median(leaning[begun])))
-
-
-def _border(grid: Grid) -> tuple[Array, Array]:
-    """(N, 2) mm along the border of the largest object in the window, and the way out of it."""
-    import cv2
-
-    nothing = np.zeros((0, 2))
-    object_ = largest_part(np.abs(against_paper(grid.values)) > UNLIKE_PAPER)
-    square = np.ones((_THINNEST, _THINNEST), np.uint8)
-    mask = cv2.morphologyEx(object_.astype(np.uint8), cv2.MORPH_OPEN, square)
-    found, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-    if not found:
-        return nothing, nothing
-    cells = max(found, key=len)[:, 0, :]
-    border = cells * grid.step + np.array(grid.corner)
-    ahead = np.roll(border, -_TANGENT, axis=0) - np.roll(border, _TANGENT, axis=0)
-    following = np.roll(border, -1, axis=0)
-    turns = np.sum(border[:, 0] * following[:, 1] - following[:, 0] * border[:, 1])
-    outwards = np.stack([ahead[:, 1], -ahead[:, 0]], axis=1) * np.sign(turns)
-    length = np.hypot(*outwards.T)
-    height, width = mask.shape
-    column, row = cells.T
-    inside = (column > 1) & (row > 1) & (column < width - 2) & (row < height - 2) & (length > 0)
-    return border[inside], outwards[inside] / length[inside, None]
 
 
 def _sharp_changes(view: View, feet: Array, rays: Array, s: Array) -> Mask:

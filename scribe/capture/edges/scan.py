@@ -39,7 +39,7 @@ class Stations:
         """(N, 2) unit vectors along the way."""
         return self.normals[:, ::-1] * (1.0, -1.0)
 
-    def __getitem__(self, part: slice) -> Stations:
+    def __getitem__(self, part: slice | Mask) -> Stations:
         return Stations(self.points[part], self.normals[part], self.place[part])
 
     def moved(self, offset: Array) -> Array:

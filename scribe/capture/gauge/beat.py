@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.gauge.edge import SCAN, Edge
-from scribe.capture.gauge.find import PITCH_MM
+from scribe.capture.gauge.spectrum import high_pass, smooth, spectra_of
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -31,13 +31,14 @@ _TURN_UNKNOWN = 0.02  # slope of the body against the frame
 @dataclass(frozen=True)
 class Beat:
     """pitch: mm; middles: (K,) of the pins along s; notches, texture: how clearly the edge and
-    the light below the tips beat with them.
+    the light below the tips beat with them; row: how surely either of them does, beside ROW.
     """
 
     pitch: float
     middles: Array
     notches: float
     texture: float
+    row: float
 
 
 def count_pins(edge: Edge, light: Array, inside: Mask) -> Beat:
@@ -45,26 +46,22 @@ def count_pins(edge: Edge, light: Array, inside: Mask) -> Beat:
     where to look.
     """
     slope = np.clip(np.gradient(edge.bridged(), edge.s), -3.0, 3.0)
-    lean = _smooth(slope, 1.0 / SCAN)
-    rough = np.clip(_high_pass(slope, inside), -1.5, 1.5)
+    lean = smooth(slope, 1.0 / SCAN)
+    rough = np.clip(high_pass(slope, inside), -1.5, 1.5)
     # Between round tips the edge is steep to both sides; between flat ones it steps the way
     # the wall leans. Light shows gaps and streaks, and its changes from pin to pin.
     change = np.abs(np.gradient(light, edge.s))
     each = (np.abs(rough), rough * np.clip(lean, -0.5, 0.5), light, change)
-    signals = [_high_pass(signal, inside) for signal in each]
-    frequency: Array = np.fft.rfftfreq(8 * len(edge.s), SCAN).astype(np.float64)
-    tried = np.arange(1.0 / PITCH_MM[1], 1.0 / PITCH_MM[0], 0.1 * (frequency[1] - frequency[0]))
-    scores = []
-    for signal in signals:
-        power = _power(signal[inside], frequency)
-        scores.append(
-            np.interp(tried, frequency, power) + 0.5 * np.interp(2 * tried, frequency, power)
-        )
+    signals = [high_pass(signal, inside) for signal in each]
+    spectra = spectra_of(signals, inside)
+    scores = spectra.beside_all()
     best = int(np.argmax(np.sum(scores, axis=0)))
     strength = [float(score[best]) for score in scores]
-    middles = _middles(edge.s, signals, strength, float(tried[best]), inside)
-    pitch = float(np.median(np.diff(middles))) if len(middles) > 1 else 1.0 / float(tried[best])
-    return Beat(pitch, middles, max(strength[:2]), max(strength[2:]))
+    found = float(spectra.tried[best])
+    middles = _middles(edge.s, signals, strength, found, inside)
+    pitch = float(np.median(np.diff(middles))) if len(middles) > 1 else 1.0 / found
+    row = max(float(score[best]) for score in spectra.beside_neighbours())
+    return Beat(pitch, middles, max(strength[:2]), max(strength[2:]), row)
 
 
 def _middles(
@@ -87,7 +84,7 @@ def _middles(
         turned = wave * np.conj(texture)
         if known:
             far = 6.0 / (frequency * SCAN)
-            lag = np.angle(_smooth(turned.real, far) + 1j * _smooth(turned.imag, far))
+            lag = np.angle(smooth(turned.real, far) + 1j * smooth(turned.imag, far))
         else:
             lag = np.full(len(s), np.pi)
         wave = wave + texture * np.exp(1j * lag)
@@ -120,6 +117,8 @@ def comb_extent(edge: Edge, light: Array, beat: Beat) -> tuple[float, float]:
     # other as far as the turn is known, below every pin.
     alike = _CAPS_ALIKE + _TURN_UNKNOWN * (edge.s[-1] - edge.s[0])
     inner = level[caps[0][1] : len(level) - caps[1][1]]
+    if not len(inner):  # caps that meet are none
+        return float(edge.s[0]), float(edge.s[-1])
     longest = _SHORT_CAP if beat.texture > _CLEAR else _CAP_MM
     low = [
         bare or (skipped < count and deep < inner.min() - 0.4)
@@ -168,33 +167,9 @@ def _cap(level: Array, plain: Mask, empty: Mask, pitch: float) -> tuple[int, int
     return first, first + count, float(np.median(level[first : first + count])), bare
 
 
-def _power(signal: Array, frequency: Array) -> Array:
-    """Spectrum over the median of its part where pitches are looked for."""
-    part = np.linspace(0.0, 1.0, len(signal))
-    taper = np.clip(12.0 * np.minimum(part, 1.0 - part), 0.0, 1.0)
-    power = np.abs(np.fft.rfft(signal * taper, 2 * (len(frequency) - 1))) ** 2
-    band = (frequency > 0.8 / PITCH_MM[1]) & (frequency < 1.3 / PITCH_MM[0])
-    return np.asarray(power / (np.median(power[band]) + 1e-12))
-
-
-def _high_pass(signal: Array, inside: Mask) -> Array:
-    """The signal without its slow changes, 0 outside."""
-    sigma = 1.0 / SCAN
-    slow = _smooth(signal * inside, sigma) / np.maximum(_smooth(inside.astype(float), sigma), 1e-6)
-    return np.where(inside, signal - slow, 0.0)
-
-
 def _demodulated(signal: Array, s: Array, frequency: float, inside: Mask) -> Array:
     """The signal's slowly changing amplitude and phase at one frequency."""
     margin = np.convolve(inside, np.ones(round(0.6 / (frequency * SCAN)) | 1), "same")
     wave = np.where(margin > margin.max() - 0.5, signal, 0.0) * np.exp(-2j * np.pi * frequency * s)
     sigma = 2.5 / (frequency * SCAN)
-    return _smooth(wave.real, sigma) + 1j * _smooth(wave.imag, sigma)
-
-
-def _smooth(signal: Array, sigma: float) -> Array:
-    """Gaussian mean over `sigma` samples, weights renormalised at the ends."""
-    half = min(int(3.0 * sigma) + 1, len(signal) - 1)
-    kernel = np.exp(-0.5 * (np.arange(-half, half + 1) / sigma) ** 2)
-    ones = np.convolve(np.ones(len(signal)), kernel, "full")[half : half + len(signal)]
-    return np.asarray(np.convolve(signal, kernel, "full")[half : half + len(signal)] / ones)
+    return smooth(wave.real, sigma) + 1j * smooth(wave.imag, sigma)

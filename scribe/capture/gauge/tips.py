@@ -15,6 +15,7 @@ import numpy.typing as npt
 from scribe.capture.gauge.beat import STANDS_OUT, comb_extent, count_pins
 from scribe.capture.gauge.edge import SCAN, Edge, find_edge, light_below
 from scribe.capture.gauge.find import Comb, Frame, not_found
+from scribe.capture.gauge.spectrum import ROW
 from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]
@@ -65,7 +66,7 @@ def find_tips(view: View, comb: Comb) -> Tips:
     # The ends of the body spoil the beat beside them: find them, leave them out, beat again.
     low, high = comb_extent(edge, light, count_pins(edge, light, np.ones(len(edge.s), bool)))
     beat = count_pins(edge, light, (edge.s > low) & (edge.s < high))
-    if max(beat.notches, beat.texture) < STANDS_OUT:
+    if max(beat.notches, beat.texture) < STANDS_OUT or beat.row < ROW:
         raise not_found(view, "what lies in the window has no row of even pins")
     reach = _WHOLE_PART * beat.pitch
     whole = (beat.middles - reach > low) & (beat.middles + reach < high)

@@ -45,6 +45,17 @@ class PaperSize:
     print_x: float | None = None
     print_y: float | None = None
 
+    def may_be_off(self) -> tuple[float, float]:
+        """Parts by which the print may be off along x and y, for paper of exactly its size.
+
+        As far as its edges are seen; 0 where none are. Printers scale both axes alike: an axis
+        whose edges don't show goes with the other.
+        """
+        x, y = self.print_x or self.print_y, self.print_y or self.print_x
+        if x is None or y is None:
+            return 0.0, 0.0
+        return abs(x - 1.0) + _WRONG, abs(y - 1.0) + _WRONG
+
 
 def paper_size(view: PhotoView) -> PaperSize:
     """Measure the paper of one of our window sheets. The view must be at height 0."""

@@ -7,6 +7,7 @@ import numpy.typing as npt
 import pytest
 
 from scribe.capture.edges.near_side import Side, side_seen
+from scribe.capture.edges.thing import thing_on
 from tests.capture.fake_view import FakeView, seen
 
 Array = npt.NDArray[np.float64]
@@ -37,6 +38,12 @@ def board(height: float, side: float, *, grain: float = 0.0, shadow: float = 0.0
     return seen(paint)
 
 
+def side_of(view: FakeView, camera: Array) -> Side | None:
+    thing = thing_on(view)
+    assert thing is not None
+    return side_seen(view, thing, camera)
+
+
 def inside(x: Array) -> npt.NDArray[np.bool_]:
     return (x > LEFT) & (x < RIGHT)
 
@@ -44,7 +51,7 @@ def inside(x: Array) -> npt.NDArray[np.bool_]:
 @pytest.mark.parametrize("height", [4.0, 9.0, 18.0])
 def test_the_side_tells_the_height(height: float) -> None:
     """Two edges nearer than a pixel, 0.125 mm, look alike: over a leaning of at least 0.29."""
-    side = side_seen(board(height, 0.12), CAMERA)
+    side = side_of(board(height, 0.12), CAMERA)
     assert side is not None
     assert side.height == pytest.approx(height, abs=0.125 / 0.29 + 0.25)
     assert not side.denies(height)
@@ -54,16 +61,16 @@ def test_the_side_tells_the_height(height: float) -> None:
 
 def test_a_camera_above_the_board_sees_no_side() -> None:
     above = np.array([55.0, 37.0, 280.0])
-    assert side_seen(board(9.0, 0.12), above) is None
+    assert side_of(board(9.0, 0.12), above) is None
 
 
 def test_a_side_as_light_as_its_face_tells_nothing() -> None:
-    assert side_seen(board(9.0, FACE), CAMERA) is None
+    assert side_of(board(9.0, FACE), CAMERA) is None
 
 
 def test_grain_is_no_arris() -> None:
     """Bands of grain along the side may seem an arris too high up, never one too low."""
-    side = side_seen(board(9.0, 0.12, grain=0.2), CAMERA)
+    side = side_of(board(9.0, 0.12, grain=0.2), CAMERA)
     assert side is None or not side.denies(9.0)
 
 
@@ -73,13 +80,13 @@ def test_noise_is_no_arris() -> None:
     def flat(x: Array, y: Array) -> Array:
         return np.where((y > BELOW) & (y < ABOVE) & inside(x), FACE, PAPER)
 
-    assert side_seen(seen(flat, noise=0.12), CAMERA) is None
+    assert side_of(seen(flat, noise=0.12), CAMERA) is None
 
 
 @pytest.mark.parametrize("lamp_deg", [70.0, 45.0, 32.0])
 def test_a_shadow_before_the_side_denies_nothing_true(lamp_deg: float) -> None:
     """As dark as the side, it makes it look higher: by 1 / tan of the lamp's height."""
-    side = side_seen(board(6.0, 0.12, shadow=6.0 / np.tan(np.radians(lamp_deg))), CAMERA)
+    side = side_of(board(6.0, 0.12, shadow=6.0 / np.tan(np.radians(lamp_deg))), CAMERA)
     assert side is not None
     assert side.height > 7.0
     assert abs(side.height - 6.0) < 2.0 * side.u

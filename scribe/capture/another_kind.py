@@ -1,0 +1,91 @@
+"""Is what was traced the kind of thing that was asked for?
+
+A gauge's pins, a board's edge and a drawn line all lie on white paper, and a tracer finds one of
+them where another is. In: the view and what was traced in it, as an edge or as a line. Each check
+refuses with "another-kind" what the photo shows to be something else:
+
+- pins: the light beside the outline repeats at a pitch of pins, along a direction of pins;
+- a line taken for an edge: the paper goes on behind it;
+- an edge whose board carries a drawn line as well: which of them is meant, only the fitter knows.
+
+What the fitter has pointed at (ends, or a rough course) is taken for what they say it is.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.edges.coarse import heaviest_line
+from scribe.capture.edges.line import trace_line
+from scribe.capture.edges.scan import along, median_seen
+from scribe.capture.edges.silhouette import UNLIKE_PAPER
+from scribe.capture.gauge.edge import SCAN
+from scribe.capture.gauge.spectrum import ROW, repeats
+from scribe.capture.view import Trace, View
+from scribe.errors import ScribeError
+
+Array = npt.NDArray[np.float64]
+
+_TURNS = np.deg2rad(np.arange(-15.0, 15.1, 3.0))  # pins against the upright of the sheet
+_DEEP = np.array([1.0, 1.7, 2.4, 3.1, 3.8, 4.5])  # mm along the pins, averaged
+_SHORTEST = 12.0  # mm: what is shorter shows too few pins
+_BEHIND = np.array([2.5, 3.0, 3.5, 4.0])  # mm from an edge where a board is no more a line
+_BEFORE = np.array([3.0, 5.0, 8.0])  # mm outside of it
+_AS_LONG = 0.5  # part of the edge from which on a drawn line may be what is meant
+
+
+def refuse_another_kind(view: View, found: Trace, kind: str) -> None:
+    """Refuse an edge or a line that is another thing."""
+    upright = np.array([0.0, 1.0])
+    sides = (-1.0, 1.0) if kind == "line" else (1.0 if found.facts["object"] == "above" else -1.0,)
+    if any(_pins_beside(view, found.points, side * upright) for side in sides):
+        raise _another(view, kind, "it runs along the pins of a profile gauge", "gauge")
+    if kind == "line":
+        return
+    if _paper_behind(view, found, sides[0]):
+        raise _another(view, kind, "it is a drawn line, with paper behind it", "line")
+    way = heaviest_line(view)
+    if way is None or along(way)[-1] < _AS_LONG * along(found.points)[-1]:
+        return
+    try:
+        drawn = trace_line(view).points
+    except ScribeError:
+        return
+    x, y = drawn[len(drawn) // 2]
+    raise _another(view, kind, f"a line is drawn round {x:.0f}, {y:.0f} mm as well", "line")
+
+
+def _pins_beside(view: View, points: Array, away: Array) -> bool:
+    """Whether the light beside an outline repeats as pins do, on the side that `away` points to."""
+    x, y = points[np.argsort(points[:, 0])].T
+    place = np.arange(x[0], x[-1], SCAN)
+    if len(place) * SCAN < _SHORTEST:
+        return False
+    foot = np.stack([place, np.interp(place, x, y)], axis=1)
+    for turn in _TURNS:
+        c, s = np.cos(turn), np.sin(turn)
+        along_pins = np.array([[c, -s], [s, c]]) @ away
+        light = view.light(foot[:, None, :] + _DEEP[:, None] * along_pins)
+        if repeats(np.nan_to_num(light).mean(axis=1)) > ROW:
+            return True
+    return False
+
+
+def _paper_behind(view: View, found: Trace, side: float) -> bool:
+    """Whether a little behind the edge it is as light as before it."""
+    inwards = side * found.normals
+    behind = view.light(found.points[:, None, :] + _BEHIND[:, None] * inwards[:, None, :])
+    before = view.light(found.points[:, None, :] - _BEFORE[:, None] * inwards[:, None, :])
+    ratio = np.nanmedian(median_seen(behind) / median_seen(before))
+    return bool(abs(np.log(ratio)) < 0.5 * UNLIKE_PAPER)
+
+
+def _another(view: View, kind: str, what: str, other: str) -> ScribeError:
+    return ScribeError(
+        "another-kind",
+        what=f"this may not be the {kind} that was asked for: {what}",
+        where=view.where,
+        do=f"give --of {other} if that is meant; if not, say where the {kind} runs with"
+        " --from X,Y --to X,Y",
+    )

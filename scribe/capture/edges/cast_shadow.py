@@ -1,0 +1,91 @@
+"""Does what lies on the sheet stand up from it? Its shadow tells.
+
+In: the view on the sheet's plane. Out: how wide the shadow is that lies beside the thing.
+
+Paper, then the border of the thing: beside something flat light changes once, within the photo's
+blur. Beside a thing that stands up it changes twice, first softly from paper to shadow, then
+sharply to the thing; or from paper to the side that faces the camera, and then to the face. How
+high it is that doesn't say, since nobody knows where the lamp is; but a lamp stands higher than
+`LOWEST_LAMP_DEG`, since a lower one hardly lights the sheet, and so a shadow w wide needs a
+thing at least w tan(lowest) high (right triangle).
+
+What it can't see: shadows that fall where the thing hides them, or that are as dark as the thing,
+and a thing in light from all round.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.edges.scan import median_seen
+from scribe.capture.edges.silhouette import UNLIKE_PAPER, sharp_change
+from scribe.capture.edges.thing import Thing
+from scribe.capture.view import View
+
+Array = npt.NDArray[np.float64]
+
+LOWEST_LAMP_DEG, USUAL_LAMP_DEG = 10.0, 45.0  # above the sheet (common practice, no source)
+_OUTSIDE, _INSIDE, _WALK = 4.0, 22.0, 0.1  # mm before the border and behind it, between samples
+_SHARP = 3  # samples over which a sharp edge has changed
+_LEAST_CHANGE = 0.04  # of the paper's light
+_TOGETHER = 21  # neighbouring places, about a millimetre apart, that are judged together
+_WIDE_PX = 6.0  # narrower than this is blur
+_LEAST_MM = 0.8
+_FEWEST = 40  # places
+_PART = 0.08  # of the border beside which a shadow must lie
+
+
+@dataclass(frozen=True)
+class Shadow:
+    """width: mm, the usual one where there is any."""
+
+    width: float
+
+    @property
+    def lowest(self) -> float:
+        """Mm of the lowest thing that casts it."""
+        return self.width * float(np.tan(np.deg2rad(LOWEST_LAMP_DEG)))
+
+    @property
+    def height(self) -> float:
+        """Mm of a thing that casts it under the usual lamp."""
+        return self.width * float(np.tan(np.deg2rad(USUAL_LAMP_DEG)))
+
+    @property
+    def u(self) -> float:
+        """Standard uncertainty of that, mm: U reaches past the lowest, and up to a lamp of 70
+        degrees.
+        """
+        return 0.9 * self.height
+
+    @property
+    def words(self) -> str:
+        """What a person may call it."""
+        return f"about {max(self.width, 1.0):.0f} mm wide"
+
+    def denies(self, height: float) -> bool:
+        """Whether a thing of that height casts no such shadow."""
+        return height < self.lowest
+
+
+def shadow_seen(view: View, thing: Thing) -> Shadow | None:
+    """The shadow beside a thing; None where there is none to see."""
+    border, outwards = thing.border, thing.outwards
+    if len(border) < _FEWEST:
+        return None
+    s = np.arange(-_OUTSIDE, _INSIDE, _WALK)
+    light = view.light(border[:, None, :] - s[None, :, None] * outwards[:, None, :])
+    light = np.nan_to_num(light / median_seen(light[:, :15]), nan=1.0)
+    left = np.abs(np.log(np.maximum(light, 1e-3))) > UNLIKE_PAPER
+    first = np.where(left.any(axis=1), left.argmax(axis=1), 0)
+    change = sharp_change(light, _SHARP)
+    own = np.argmax(np.where(np.arange(len(s)) >= first[:, None] - _SHARP, change, -1.0), axis=1)
+    clear = left.any(axis=1) & (np.take_along_axis(change, own[:, None], 1)[:, 0] > _LEAST_CHANGE)
+    width = np.where(clear, (own - first) * _WALK, 0.0)
+    around = np.pad(width, _TOGETHER // 2, mode="wrap")
+    usual = np.median(np.lib.stride_tricks.sliding_window_view(around, _TOGETHER), axis=1)
+    wide = usual > np.maximum(_WIDE_PX * view.pixel(border), _LEAST_MM)
+    return Shadow(float(np.median(usual[wide]))) if wide.mean() > _PART else None

@@ -1,0 +1,62 @@
+"""What lies on the white sheet, roughly: where its border runs, and whether it carries something.
+
+In: the view on the sheet's plane. Out: points a millimetre apart along the border of the largest
+thing, and where they face. Its shadow belongs to it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.edges.coarse import Grid, read_grid
+from scribe.capture.edges.silhouette import UNLIKE_PAPER, against_paper, largest_part
+from scribe.capture.view import View
+
+Array = npt.NDArray[np.float64]
+
+_GRID = 1.0  # mm between grid points
+_THINNEST = 15  # grid points: what is narrower is a line or a rule, and no board
+_TANGENT = 5  # points of the border to each side that tell where it faces
+
+
+@dataclass(frozen=True)
+class Thing:
+    """border: (N, 2) mm, without what lies at the window's own border. outwards: (N, 2) unit
+    vectors, the way out of it. where: 1 on the grid where the thing lies.
+    """
+
+    border: Array
+    outwards: Array
+    where: Grid
+
+    def carries(self, points: Array) -> bool:
+        """Whether most of the points (N, 2) lie on it."""
+        return bool(self.where.at(points).mean() > 0.5)
+
+
+def thing_on(view: View) -> Thing | None:
+    """The largest thing in the window; None where nothing as wide as a board lies there."""
+    import cv2
+
+    grid = read_grid(view, _GRID)
+    object_ = largest_part(np.abs(against_paper(grid.values)) > UNLIKE_PAPER)
+    square = np.ones((_THINNEST, _THINNEST), np.uint8)
+    mask = cv2.morphologyEx(object_.astype(np.uint8), cv2.MORPH_OPEN, square)
+    found, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    if not found:
+        return None
+    cells = max(found, key=len)[:, 0, :]
+    border = cells * grid.step + np.array(grid.corner)
+    ahead = np.roll(border, -_TANGENT, axis=0) - np.roll(border, _TANGENT, axis=0)
+    following = np.roll(border, -1, axis=0)
+    turns = np.sum(border[:, 0] * following[:, 1] - following[:, 0] * border[:, 1])
+    outwards = np.stack([ahead[:, 1], -ahead[:, 0]], axis=1) * np.sign(turns)
+    length = np.hypot(*outwards.T)
+    height, width = mask.shape
+    column, row = cells.T
+    free = (column > 1) & (row > 1) & (column < width - 2) & (row < height - 2) & (length > 0)
+    where = Grid(grid.corner, grid.step, mask.astype(np.float64))
+    return Thing(border[free], outwards[free] / length[free, None], where)
