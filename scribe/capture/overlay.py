@@ -14,9 +14,8 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.photo import reduced
+from scribe.capture.photo import Grey, reduced
 from scribe.capture.photo_view import PhotoView
-from scribe.capture.pose.camera import lifted
 from scribe.outline import Outline
 
 if TYPE_CHECKING:
@@ -29,9 +28,10 @@ Pixel = npt.NDArray[np.intp]
 Place = Callable[[Array], Array]  # mm on the outline's plane -> px of the copy
 
 _LONG_SIDE_PX = 1600
-_GREYS = 4  # levels of grey that are shown as one: noise nobody sees makes a file large
+_GREYS = 6  # levels of grey that are shown as one: noise nobody sees makes a file large
 _SHIFT = 4  # fractional bits of OpenCV's drawing coordinates
 _RED, _AMBER, _GREEN, _BLUE = (40, 30, 220), (0, 165, 255), (90, 170, 0), (200, 90, 0)
+_INK = (160, 60, 0)
 _BAND_PX = 9.0  # how wide the median band should look, to either side
 _SMALLEST_PX = 6.0
 _FACTORS = (1, 2, 5, 10, 20, 50, 100, 200, 500)
@@ -42,13 +42,13 @@ def draw_overlay(view: PhotoView, outline: Outline, caption: str) -> bytes:
     low, high = _frame(view, outline)
     part = view.oriented.photo.grey[low[1] : high[1], low[0] : high[0]]
     factor = min(_LONG_SIDE_PX / max(part.shape), 1.0)
-    grey = reduced(part, factor) // _GREYS * _GREYS + _GREYS // 2
-    picture: Image = np.repeat(grey[..., None], 3, axis=2)
+    grey = _smaller(part, factor) // _GREYS * _GREYS + _GREYS // 2
+    picture = np.asarray(cv2.cvtColor(grey, cv2.COLOR_GRAY2BGR), dtype=np.uint8)
     unit = max(picture.shape[:2]) / _LONG_SIDE_PX
 
     def place_at(height: float) -> Place:
         camera = view.oriented.camera
-        return lambda points: (camera.pixels(lifted(points, height)) - low + 0.5) * factor - 0.5
+        return lambda points: (camera.plane_pixels(points, height) - low + 0.5) * factor - 0.5
 
     place = place_at(view.height)
     _draw_marks(picture, view, place_at(0.0)(view.oriented.points), unit)
@@ -63,10 +63,18 @@ def draw_overlay(view: PhotoView, outline: Outline, caption: str) -> bytes:
     return _with_text(picture, labels, (caption, key), unit)
 
 
+def _smaller(part: Grey, factor: float) -> Image:
+    """A copy to look at: halves are quick, and area averages to an odd size are not."""
+    while factor <= 0.5:
+        part, factor = reduced(part, 0.5), 2.0 * factor
+    size = tuple(round(side * factor) for side in part.shape[::-1])
+    return reduced(np.asarray(cv2.resize(part, size, interpolation=cv2.INTER_LINEAR)), 1.0)
+
+
 def _frame(view: PhotoView, outline: Outline) -> tuple[Pixel, Pixel]:
     """First and last pixel (x, y) of the part of the photo worth showing."""
     camera = view.oriented.camera
-    seen = camera.pixels(lifted(outline.points, view.height))
+    seen = camera.plane_pixels(outline.points, view.height)
     shown = np.vstack([view.oriented.pixels[view.oriented.used], seen])
     margin = 0.07 * np.ptp(shown, axis=0).max()
     low = np.maximum(shown.min(axis=0) - margin, 0).astype(np.intp)
@@ -145,30 +153,51 @@ def _with_text(
     picture: Image, labels: list[tuple[Array, str]], lines: tuple[str, ...], unit: float
 ) -> bytes:
     """Write labels and the lines below the picture with a real typeface, and encode."""
-    import PIL.Image
-    from PIL import ImageDraw, ImageFont
+    from PIL import ImageFont
 
     height, width = picture.shape[:2]
     step = 46 * unit
     bar = int((len(lines) + 0.4) * step)
-    canvas = PIL.Image.new("RGB", (width, height + bar), "white")
-    canvas.paste(PIL.Image.fromarray(np.ascontiguousarray(picture[:, :, ::-1])))
-    pen = ImageDraw.Draw(canvas)
+    white = (255, 255, 255)
+    whole = cv2.copyMakeBorder(picture, 0, bar, 0, 0, cv2.BORDER_CONSTANT, value=white)
+    picture = np.asarray(whole, dtype=np.uint8)
     font = ImageFont.load_default(36 * unit)
     for place, text in labels:
-        at = (float(place[0]), float(place[1]))
-        rim = int(5 * unit)
-        pen.text(at, text, (0, 60, 160), font, anchor="mm", stroke_width=rim, stroke_fill="white")
+        _write(picture, text, place, font, "mm", _INK, int(5 * unit))
     for row, words in enumerate(lines):
         font = fitted_font(words, width - 40 * unit, 32 * unit)
-        pen.text((20 * unit, height + (row + 0.7) * step), words, "black", font, anchor="lm")
-    shown = np.asarray(canvas)[:, :, ::-1]
-    _, encoded = cv2.imencode(
-        ".png",
-        shown,
-        [cv2.IMWRITE_PNG_COMPRESSION, 1, cv2.IMWRITE_PNG_STRATEGY, cv2.IMWRITE_PNG_STRATEGY_RLE],
-    )
+        at = np.array([20 * unit, height + (row + 0.7) * step])
+        _write(picture, words, at, font, "lm", (0, 0, 0), 0)
+    # OpenCV's own settings are its quickest: told a level, it tries every filter on every row.
+    _, encoded = cv2.imencode(".png", picture)
     return encoded.tobytes()
+
+
+def _write(
+    picture: Image,
+    words: str,
+    at: Array,
+    font: FreeTypeFont | ImageFont,
+    anchor: str,
+    ink: Colour,
+    rim: int,
+) -> None:
+    """Words with a rim so many px wide; only their part of the picture goes through Pillow."""
+    import PIL.Image
+    from PIL import ImageDraw
+
+    pen = ImageDraw.Draw(PIL.Image.new("RGB", (1, 1)))
+    box = pen.textbbox((at[0], at[1]), words, font, anchor, stroke_width=rim)
+    x0, y0 = (max(int(low), 0) for low in box[:2])
+    x1, y1 = (int(high) + 1 for high in box[2:])
+    part = picture[y0:y1, x0:x1]
+    if not part.size:
+        return
+    canvas = PIL.Image.fromarray(np.ascontiguousarray(part))  # which takes blue for red
+    pen = ImageDraw.Draw(canvas)
+    place = (float(at[0]) - x0, float(at[1]) - y0)
+    pen.text(place, words, ink, font, anchor, stroke_width=rim, stroke_fill="white")
+    part[:] = np.asarray(canvas)
 
 
 def _lines(picture: Image, points: Array, colour: Colour, width: float) -> None:

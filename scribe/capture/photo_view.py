@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.pose.camera import lifted
 from scribe.capture.pose.orient import Oriented
 
 Array = npt.NDArray[np.float64]
@@ -31,7 +31,7 @@ class PhotoView:
         """Standard deviation of the photo's own blur, as its marks show it."""
         return self.oriented.blur_px
 
-    @property
+    @cached_property
     def window(self) -> Box:
         """The box on the plane behind which the photo shows clear paper and no mark.
 
@@ -46,11 +46,11 @@ class PhotoView:
         corners = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]) * [sx, sy]
         camera = self.oriented.camera
         (ax, ay), (bx, by), (cx, cy), (dx, dy) = camera.on_plane(
-            camera.pixels(lifted(corners, 0.0)), self.height
+            camera.plane_pixels(corners, 0.0), self.height
         )
         return max(ax, dx), max(ay, by), min(bx, cx), min(cy, dy)
 
-    @property
+    @cached_property
     def area(self) -> Box:
         """The box around the measuring points used."""
         points = self.oriented.points[self.oriented.used]
@@ -71,4 +71,4 @@ class PhotoView:
         return self.oriented.camera.mm_per_px(flat, self.height).reshape(points.shape[:-1])
 
     def _pixels(self, points: Array) -> Array:
-        return self.oriented.camera.pixels(lifted(points, self.height))
+        return self.oriented.camera.plane_pixels(points, self.height)

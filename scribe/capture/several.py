@@ -17,7 +17,6 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.photo_view import PhotoView
-from scribe.capture.pose.camera import lifted
 from scribe.capture.view import Trace
 from scribe.errors import ScribeError
 from scribe.geom.polyline import Feet, nearest, normals, stations
@@ -183,7 +182,7 @@ def _apart(traces: Sequence[Trace]) -> float:
 def _on_plane(trace: Trace, view: PhotoView, height: float) -> Trace:
     """The trace as its pixels lie on another plane."""
     camera = view.oriented.camera
-    points = camera.on_plane(camera.pixels(lifted(trace.points, view.height)), height)
+    points = camera.on_plane(camera.plane_pixels(trace.points, view.height), height)
     return replace(trace, points=points)
 
 

@@ -68,12 +68,10 @@ class Sight:
 
 def sight_of(view: PhotoView, outline: Outline) -> Sight:
     """Of a photo and the outline that was traced on the plane of its view."""
-    from scribe.capture.pose.camera import lifted
-
     camera, photo = view.oriented.camera, view.oriented.photo
     width, high = photo.size
     xs, ys = np.meshgrid(np.linspace(0, width - 1, NODES), np.linspace(0, high - 1, NODES))
     nodes = np.stack([xs, ys], axis=-1).reshape(-1, 2)
     grid = camera.on_plane(nodes, view.height).reshape(NODES, NODES, 2)
-    pixels = camera.pixels(lifted(outline.points, view.height))
+    pixels = camera.plane_pixels(outline.points, view.height)
     return Sight(photo.name, photo.size, pixels, grid)

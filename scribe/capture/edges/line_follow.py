@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.coarse import not_found
-from scribe.capture.edges.profile import BarFit, fit_bar
+from scribe.capture.edges.profile import ROUNDS, BarFit, fit_bar
 from scribe.capture.edges.scan import (
     Stations,
     along,
@@ -36,6 +36,7 @@ BEYOND = 2.0  # mm looked at past the ends that were found
 FEWEST = 10  # points of a line
 _ROUGH_SMOOTH = 1.0  # mm: the rough way is no better than half of this
 _ROUGH_HALF = 1.8  # mm, half a scan line
+_ROUGH_ROUNDS = 12  # of a fit that only says where to measure: beyond, few rows show a line
 _FAINT = 0.3  # part of the line's usual contrast below which it has ended
 _SPECK = 0.35  # part of it below which a station shows no line
 _LOPSIDED = 0.3  # part of the light by which the sides of a line on one board may differ
@@ -46,6 +47,9 @@ _TAIL, _ROUNDS = 15.0, 6  # mm of the line that are looked at again at its end, 
 # mm by which what is seen may lie aside from there, and so much for each mm that is hidden.
 _OFF, _OFF_HIDDEN = 0.3, 0.04
 _ASIDE, _SPAN = 0.8, 60.0  # mm by which a way bends aside from the chord of so many mm
+# A course with a line all along shows one at nearly all of its stations: of so many at least a few
+# are looked at first, and fewer with a line than this part tell that there is none.
+_MANY, _EVERY, _HARDLY = 60, 4, 0.6
 # Of a line that is seen: part of its stations, of its usual darkness, times its usual width and
 # raggedness, mm of raggedness that any line may have.
 _SEEN, _DARK, _WIDE, _RAGGED, _RAGGED_MM = 0.85, 0.4, 1.8, 3.0, 0.02
@@ -90,7 +94,7 @@ def followed(view: View, way: Array, step: float) -> tuple[Array, float]:
     Refuses with outline-not-found.
     """
     where = stations(way, step, _ROUGH_SMOOTH, BEYOND)
-    look = measured(view, where, scan_axis(_ROUGH_HALF, pixel_at(view, where)), step)
+    look = _roughly(view, where, step)
     if look.good.sum() < FEWEST:
         raise not_found(view.where, "the line is too faint or too ragged to be measured")
     usual = _Usual.of(look)
@@ -104,10 +108,9 @@ def followed(view: View, way: Array, step: float) -> tuple[Array, float]:
     return way, usual.own
 
 
-def measured(view: View, where: Stations, t: Array, step: float) -> Look:
-    """The line at stations, t: (S,) mm along their scans."""
-    rows = read_scans(view, where, t, step)
-    fit = fit_bar(t, rows, pixel=pixel_at(view, where), near=np.zeros(len(rows)), dark=True)
+def measured(view: View, where: Stations, t: Array, step: float, rounds: int = ROUNDS) -> Look:
+    """The line at stations, t: (S,) mm along their scans; rounds of the fit, at most."""
+    fit = _bars(view, where, t, step, rounds)
     usual = float(np.median(fit.width[fit.ok])) if fit.ok.any() else 0.0
     depth = depth_of(fit)
     dark = float(np.median(depth[fit.ok])) if fit.ok.any() else 0.0
@@ -116,6 +119,25 @@ def measured(view: View, where: Stations, t: Array, step: float) -> Look:
     alike &= np.abs(fit.right - fit.left) < _LOPSIDED * shine  # else the border of a board
     good, spread = keep_steady(where.place, fit.centre, fit.u, alike, FINE_SMOOTH)
     return Look(where, fit, good, spread)
+
+
+def _bars(view: View, where: Stations, t: Array, step: float, rounds: int) -> BarFit:
+    rows = read_scans(view, where, t, step)
+    near = np.zeros(len(rows))
+    return fit_bar(t, rows, pixel=pixel_at(view, where), near=near, dark=True, rounds=rounds)
+
+
+def _roughly(view: View, where: Stations, step: float) -> Look:
+    """As measured, along scans wide enough for a rough way, and no better than that needs."""
+    t = scan_axis(_ROUGH_HALF, pixel_at(view, where))
+    return measured(view, where, t, step, _ROUGH_ROUNDS)
+
+
+def _hopeless(view: View, where: Stations, step: float) -> bool:
+    """Whether a few of many stations tell that no line runs along all of them."""
+    few = where[::_EVERY]
+    t = scan_axis(_ROUGH_HALF, pixel_at(view, few))
+    return bool(_bars(view, few, t, step, _ROUGH_ROUNDS).ok.mean() < _HARDLY)
 
 
 def pixel_at(view: View, where: Stations) -> float:
@@ -152,7 +174,9 @@ def _seen_along(view: View, course: Array, usual: _Usual, step: float) -> Look |
     where = stations(course, step, _ROUGH_SMOOTH)
     if longest_inside(where.points, view.window) != slice(0, len(where.points)):
         return None
-    look = measured(view, where, scan_axis(_ROUGH_HALF, pixel_at(view, where)), step)
+    if len(where.points) >= _MANY and _hopeless(view, where, step):
+        return None
+    look = _roughly(view, where, step)
     good = _alike(look, usual)
     if good.mean() < _SEEN:
         return None
@@ -181,7 +205,7 @@ def _ended(view: View, way: Array, usual: _Usual, step: float) -> Array:
         place = along(way)
         tail = place > place[-1] - _TAIL
         where = stations(way[tail], step, _ROUGH_SMOOTH, BEYOND)
-        look = measured(view, where, scan_axis(_ROUGH_HALF, pixel_at(view, where)), step)
+        look = _roughly(view, where, step)
         look = replace(look, good=_alike(look, usual))
         if look.good.sum() < FEWEST:
             return way

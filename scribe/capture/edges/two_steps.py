@@ -48,7 +48,7 @@ def fit_beside_shadow(
             -slope1 * gap,
             -slope1 * z1 * soft,
         )
-        return low + (strip - low) * rise0 + (far - strip) * rise1, np.stack(parts, axis=2)
+        return low + (strip - low) * rise0 + (far - strip) * rise1, np.stack(parts, axis=1)
 
     guess = np.array([0.0, _BLUR_SD**-2, 0.0, 0.0, 0.0, _GAP_SD**-2, _SOFT_SD**-2])
     best: tuple[Array, Array, Array] | None = None

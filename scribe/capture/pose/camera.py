@@ -116,6 +116,14 @@ class Camera:
         seen = self.in_camera(points)
         return self.lens.pixels(seen[..., :2] / seen[..., 2:])
 
+    def plane_pixels(self, points: Array, height: float) -> Array:
+        """(..., 2) px of points (..., 2) mm on the plane z = height: `on_plane` undone."""
+        # Many points are looked at, and their third coordinate is always the same.
+        px, py = points[..., 0], points[..., 1]
+        at = self.translation + height * self.rotation[:, 2]
+        x, y, z = (a * px + b * py + c for (a, b, _), c in zip(self.rotation, at, strict=True))
+        return self.lens.pixels(np.stack([x / z, y / z], axis=-1))
+
     def derivatives(self, points: Array) -> tuple[Array, Array]:
         """d px / d point (N, 2, 3) and d px / d parameters (N, 2, 14) for points (N, 3)."""
         seen = self.in_camera(points)

@@ -195,7 +195,7 @@ def measure_marks(
     points, flat = points[chosen], flat[chosen]
     predicted = rough.pixels(flat)
     step = 0.5
-    ahead = [rough.pixels(lifted(points + step * axes_mm[chosen][:, k], 0.0)) for k in (0, 1)]
+    ahead = [rough.plane_pixels(points + step * axes_mm[chosen][:, k], 0.0) for k in (0, 1)]
     axes = np.stack([(ahead[k] - predicted) / step for k in (0, 1)], axis=1)
     smallest = np.linalg.svd(axes, compute_uv=False)[:, -1]
     radius = free_mm[chosen] * smallest - 1.0

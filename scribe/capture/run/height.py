@@ -22,7 +22,6 @@ from itertools import combinations
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.pose.camera import lifted
 from scribe.capture.run.trace import Piece
 from scribe.geom.polyline import nearest, stations
 
@@ -86,7 +85,7 @@ def side_in_view(piece: Piece) -> bool:
 def at_height(piece: Piece, height: float) -> Piece:
     """The stretch as its pixels lie on another plane."""
     camera = piece.placed.oriented.camera
-    points = camera.on_plane(camera.pixels(lifted(piece.trace.points, piece.height)), height)
+    points = camera.on_plane(camera.plane_pixels(piece.trace.points, piece.height), height)
     return replace(piece, height=height, trace=replace(piece.trace, points=points))
 
 

@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.photo import Photo
-from scribe.capture.pose.camera import LensPrior, lifted, resect
+from scribe.capture.pose.camera import LensPrior, resect
 from scribe.capture.pose.orient import FEWEST_POINTS, FLOOR_PX, first_camera, measure_marks, trusted
 from scribe.capture.run.network_model import PhotoMarks, SheetMarks
 from scribe.capture.sheet.marks import (
@@ -201,7 +201,7 @@ def _measured(
             do="get closer, avoid glare, and take the photo again",
         )
     target = with_number(
-        photo, seen.target, lambda at: solved.camera.pixels(lifted(at, 0.0)), stretch
+        photo, seen.target, lambda at: solved.camera.plane_pixels(at, 0.0), stretch
     )
     u = np.hypot(found.u[good], FLOOR_PX)
     marks = SheetMarks(target, points[good] / stretch, found.pixels[good], u)
