@@ -40,7 +40,7 @@ def read_job(path: Path) -> Job:
     top.need("outline", "write [outline.NAME] for each outline, with photo = or where else it is")
     top.need("piece", "write [[piece]] with its name and blank, for each piece")
     outlines = top.table("outline")
-    tapes = tuple(_tape(table) for table in top.tables("tape")) if "tape" in top else ()
+    tapes = tapes_of(top)
     by_name = {name: outline_of(outlines.table(name), name, tapes) for name in outlines.values}
     check_joined(outlines, by_name)
     if tapes and not any(_is_run(job) for job in by_name.values()):
@@ -114,6 +114,11 @@ def _roll(table: Table) -> float:
     if not narrow <= value <= wide:
         raise table.wrong("paper", f"a roll between {narrow:g} and {wide:g} mm wide")
     return value
+
+
+def tapes_of(top: Table) -> tuple[TapeReading, ...]:
+    """What was taken with a tape between crosses of strips."""
+    return tuple(_tape(table) for table in top.tables("tape")) if "tape" in top else ()
 
 
 def _tape(table: Table) -> TapeReading:

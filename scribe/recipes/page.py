@@ -13,7 +13,7 @@ from typing import Any
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, write_text
 from scribe.job import OutlineJob, PhotoSource, Source
-from scribe.job_file import read_job
+from scribe.job_file import read_job, tapes_of
 from scribe.job_outline import outline_of
 from scribe.outline import Outline
 from scribe.outline_file import read_json
@@ -23,6 +23,7 @@ from scribe.toml_file import read_toml
 Progress = Callable[[str], None]
 
 SMALL_PX, SHOWN_PX = 480, 2048
+_STRIPS = {"kind": "marks", "good": True, "said": "the marks of strips are found", "do": ""}
 _LEARNT = ("printer", "camera")
 
 
@@ -37,7 +38,7 @@ def pictures(photo: Path) -> tuple[tuple[int, int], bytes, bytes]:
 def outline_job(job: Path, name: str) -> OutlineJob:
     """One outline of a job file, which need not have a piece yet."""
     top = read_toml(job)
-    return outline_of(top.table("outline").table(name), name, ())
+    return outline_of(top.table("outline").table(name), name, tapes_of(top))
 
 
 def sheet_alone(photo: Path) -> PhotoSource:
@@ -55,25 +56,23 @@ def judged(photo: Path, source: Source, progress: Progress) -> dict[str, Any]:
         seen = look(photo, source, progress)
     except ScribeError as refusal:
         if source.target is None and shows_strips((photo,)):  # several strips look like two prints
-            note = _note("marks", said="the marks of strips are found")
-            return {"good": True, "notes": [note], "facts": {}}
+            return {"good": True, "notes": [_STRIPS], "facts": {}, "strips": True}
         note = _note(refusal.kind, said=refusal.what, do=refusal.do)
-        return {"good": False, "notes": [note], "facts": {}}
+        return {"good": False, "notes": [note], "facts": {}, "strips": False}
     return _well_judged(seen.facts(source))
 
 
 def _well_judged(facts: Mapping[str, str]) -> dict[str, Any]:
     """Of a photo that could be oriented, from what was found of it."""
     if "sheet" not in facts or " used" not in facts.get("marks", ""):
-        notes = [_note("marks", said="the marks of strips are found")]
-    else:
-        count, rest = facts["marks"].split(" used", 1)
-        notes = [
-            _note("marks", said=f"{count} marks found on the sheet {facts['sheet']}"),
-            _note("sharp", said=f"sharp enough ({rest.split(', ')[-1]})"),
-            _scale_note(facts["print scale"]),
-        ]
-    return {"good": True, "notes": notes, "facts": dict(facts)}
+        return {"good": True, "notes": [_STRIPS], "facts": dict(facts), "strips": True}
+    count, rest = facts["marks"].split(" used", 1)
+    notes = [
+        _note("marks", said=f"{count} marks found on the sheet {facts['sheet']}"),
+        _note("sharp", said=f"sharp enough ({rest.split(', ')[-1]})"),
+        _scale_note(facts["print scale"]),
+    ]
+    return {"good": True, "notes": notes, "facts": dict(facts), "strips": False}
 
 
 def _scale_note(scale: str) -> dict[str, Any]:

@@ -28,6 +28,7 @@ def job_json(job: JobFolder, works: Works, **more: Any) -> dict[str, Any]:
         "work": works.of_job(job),
         "made": _made(job),
         "checked": job.kept("checked.json"),
+        "lens": job.kept("camera.json"),
         "ticks": job.kept("ticks.json", {}),
         "undo": undo,
         "redo": redo,

@@ -116,6 +116,13 @@ async def printer(request: Request) -> Response:
     return answer(request, job)
 
 
+async def lens(request: Request) -> Response:
+    """POST /api/jobs/ID/lens: the one that was learnt in another job."""
+    job, body = job_of(request), await json_body(request)
+    intake.take_lens(job, jobs_of(request).open(word(body, "from")))
+    return answer(request, job)
+
+
 async def photo(request: Request) -> Response:
     """POST /api/jobs/ID/photos."""
     job = job_of(request)

@@ -74,12 +74,21 @@ async def photo(request: Request) -> Response:
     return _file(path if size is None else job.own / "photos" / f"{name}-{size}.jpg")
 
 
+async def lens(request: Request) -> Response:
+    """GET /jobs/ID/lens.svg: what was learnt of the lens, drawn."""
+    job = job_of(request)
+    learnt = job.kept("camera.json", {}).get("file", "")
+    return _file(job.path / Path(learnt).with_suffix(".svg").name if learnt else None)
+
+
 async def overlay(request: Request) -> Response:
-    """GET /jobs/ID/outlines/NAME/overlay."""
+    """GET /jobs/ID/outlines/NAME/overlay; ?n=1 for the second photo of a run, and so on."""
     job, outline = job_of(request), request.path_params["outline"]
     folder = job.path / "outlines" / outline_folder(outline)
-    found = sorted(folder.glob("overlay*.png"))
-    return _file(found[0] if found else None)
+    found = sorted(folder.glob("overlay*.png"), key=lambda path: (len(path.name), path.name))
+    number = request.query_params.get("n", "0")
+    wanted = int(number) if number.isascii() and number.isdigit() and len(number) < 4 else 0
+    return _file(found[wanted] if wanted < len(found) else None)
 
 
 async def made(request: Request) -> Response:

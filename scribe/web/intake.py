@@ -112,6 +112,27 @@ def keep_bars(job: JobFolder, x: str, y: str) -> None:
         name_newest(job, "printer")
 
 
+def take_lens(job: JobFolder, other: JobFolder) -> None:
+    """The lens that another job knows: a further file of this one, named by its outlines."""
+    learnt = other.kept("camera.json", {})
+    names = list(newest(other, "camera").values())
+    if not names:
+        raise ScribeError(
+            "page-no-lens",
+            what="that job knows no lens",
+            where=other.id,
+            do="choose another job, or learn the lens from photos",
+        )
+    with job.lock:
+        file = f"camera-{1 + len(list(job.path.glob('camera-*.toml')))}.toml"
+        drawn = (other.path / names[0]).with_suffix(".svg")
+        if drawn.is_file():
+            write_bytes((job.path / file).with_suffix(".svg"), drawn.read_bytes())
+        write_bytes(job.path / file, (other.path / names[0]).read_bytes())
+        job.keep("camera.json", {**learnt, "file": file})
+        name_newest(job, "camera")
+
+
 def name_newest(job: JobFolder, kind: str) -> None:
     """Let every outline from photos name the printer's or the lens's newest file."""
     with job.lock:

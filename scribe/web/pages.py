@@ -18,6 +18,8 @@ TEMPLATES = Jinja2Templates(directory=Path(__file__).parent / "templates")
 PLACES = (("print", "Print"), ("photos", "Photos"), ("outline", "Outline"), ("piece", "Piece"),
           ("cut", "Cut"))  # fmt: skip
 
+LENS = "lens"  # a screen beside the path: done once for each phone, from where photos are taken
+
 
 async def jobs(request: Request) -> Response:
     """The list of jobs."""
@@ -36,12 +38,12 @@ async def first_place(request: Request) -> Response:
 
 
 async def place(request: Request) -> Response:
-    """One of the five places of a job."""
+    """One of the five places of a job, or the lens."""
     folder, name = job_of(request), request.url.path.rsplit("/", 1)[-1]
     job = await run_in_threadpool(job_json, folder, works_of(request))
     done = done_places(job)
     content: dict[str, Any] = {
-        "place": name,
+        "place": "photos" if name == LENS else name,
         "places": [
             {
                 "name": each,

@@ -67,14 +67,23 @@ def listening(host: str, port: int) -> socket.socket:
 
 def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
     """Serve the page until it is stopped with Ctrl-C."""
+    from scribe.web.tenancy import alone, swept
+
+    with alone(wanted.folder) as at_port, listening(LOCAL, wanted.port) as here:
+        at_port(here.getsockname()[1])
+        swept(wanted.folder)
+        _served(wanted, here, say)
+    say("The page is closed. All jobs are saved.")
+
+
+def _served(wanted: Wanted, here: socket.socket, say: Callable[[str], None]) -> None:
     import uvicorn
 
     from scribe.web.app import Address, page_app
     from scribe.web.guard import KEY, Door
 
     secret = secrets.token_urlsafe(24)
-    sockets = [listening(LOCAL, wanted.port)]
-    port = sockets[0].getsockname()[1]
+    sockets, port = [here], here.getsockname()[1]
     hosts = [f"{LOCAL}:{port}", f"localhost:{port}"]
     address = f"http://{LOCAL}:{port}/?{KEY}={secret}"
     phone = ""
@@ -103,7 +112,6 @@ def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
         pass
     finally:
         app.state.works.close()
-    say("The page is closed. All jobs are saved.")
 
 
 def square_code(address: str) -> str:

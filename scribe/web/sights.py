@@ -34,6 +34,9 @@ def source_key(job: JobFolder, table: dict[str, Any]) -> dict[str, Any]:
             key["printer"] = (job.path / Path(printer).name).read_text("utf-8")
         except OSError:
             key["printer"] = ""
+    tapes = job.table().get("tape")
+    if tapes and isinstance(table.get("photo"), list) and len(table["photo"]) > 1:
+        key["tape"] = tapes
     return key
 
 

@@ -9,10 +9,15 @@ import re
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 from scribe.standards import PAPER_MM
-from scribe.web.view_cut import cut_view
+from scribe.web.intake import newest
+from scribe.web.job_folder import JobFolder
+from scribe.web.view_cut import cut_view, written
+from scribe.web.view_lens import lens_view
 from scribe.web.view_piece import piece_view
+from scribe.web.worker import outline_folder
 
 View = dict[str, Any]
 Query = Mapping[str, str]
@@ -99,7 +104,7 @@ def _bars(job: View, folder: Path) -> dict[str, str] | None:
     return None
 
 
-def _photos(job: View, query: Query, _: Path) -> View:
+def _photos(job: View, query: Query, folder: Path) -> View:
     outlines = _photographed(job)
     asked = query.get("outline", "")
     new = not outlines or asked == "new"
@@ -107,6 +112,7 @@ def _photos(job: View, query: Query, _: Path) -> View:
     table = {} if new else job["toml"]["outline"][name]
     of = table.get("of") or query.get("of", "gauge")
     of = of if of in _OF else "gauge"
+    taken = [] if new else [photo for photo in job["photos"] if photo.get("outline") == name]
     return {
         "new": new,
         "outline": name,
@@ -116,7 +122,10 @@ def _photos(job: View, query: Query, _: Path) -> View:
         "block": table.get("block"),
         "washer": table.get("washer"),
         "card": "card" in _list(table.get("scale_by")),
-        "photos": [] if new else [p for p in job["photos"] if p.get("outline") == name],
+        "photos": taken,
+        "run": any((photo["judged"] or {}).get("strips") for photo in taken),
+        "tapes": _tapes(job),
+        "lens": bool(newest(JobFolder(folder), "camera")),
         "how": _HOW[of],
         "how_alt": _HOW_ALT[of],
         **_work(job, lambda work: work["do"] == "look"),
@@ -124,7 +133,18 @@ def _photos(job: View, query: Query, _: Path) -> View:
     }
 
 
-def _outline(job: View, query: Query, _: Path) -> View:
+def _tapes(job: View) -> list[str]:
+    """Distances between crosses of strips, as they were typed."""
+    tapes = job["toml"].get("tape", [])
+    return [
+        " ".join([f"{each.get('from', '?')} to {each.get('to', '?')}:",
+                  f"{each.get('length', '?')} mm" + (f" +/- {each['U']}" if "U" in each else "")])
+        for each in (tapes if isinstance(tapes, list) else [])
+        if isinstance(each, dict)
+    ]  # fmt: skip
+
+
+def _outline(job: View, query: Query, folder: Path) -> View:
     outlines = list(job["toml"].get("outline", {}))
     if not outlines:
         return {"outline": "", "outlines": [], **_NO_WORK}
@@ -142,11 +162,19 @@ def _outline(job: View, query: Query, _: Path) -> View:
         "lines": lines,
         "steps": state.get("steps", []),
         "table": state.get("table", []),
-        "overlay": state.get("traced", False) and not state.get("sighted", False),
+        "overlays": [] if state.get("sighted", False) else _overlays(job, name, folder),
         "from_file": not _photographs(job["toml"]["outline"][name], state),
         "advice": [_on_the_page(each) for each in state.get("advice", [])],
         **_work(job, lambda work: work["do"] in ("trace", "look") and work["of"] == name),
     }
+
+
+def _overlays(job: View, outline: str, folder: Path) -> list[str]:
+    """The photos of a run with the line over them, where they lie."""
+    found = sorted((folder / "outlines" / outline_folder(outline)).glob("overlay*.png"),
+                   key=lambda path: (len(path.name), path.name))  # fmt: skip
+    root = f"{job['href']}/outlines/{quote(outline)}/overlay"
+    return [f"{root}?n={n}&at={written(path)}" for n, path in enumerate(found)]
 
 
 def _on_the_page(advice: str) -> str:
@@ -197,6 +225,14 @@ def _piece(job: View, query: Query, _: Path) -> View:
     return piece_view(job, query)
 
 
+def _lens(job: View, _: Query, folder: Path) -> View:
+    return {
+        **lens_view(job, folder),
+        "looking": _work(job, lambda work: work["do"] == "look")["work"],
+        **_work(job, lambda work: work["do"] == "camera"),
+    }
+
+
 def _cut(job: View, query: Query, folder: Path) -> View:
     return {
         **cut_view(job, query, folder),
@@ -211,4 +247,5 @@ _VIEWS: dict[str, Callable[[View, Query, Path], View]] = {
     "outline": _outline,
     "piece": _piece,
     "cut": _cut,
+    "lens": _lens,
 }

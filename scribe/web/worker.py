@@ -91,7 +91,9 @@ def _limited() -> None:
 
 
 def _look(job: JobFolder, work: Work, say: Say) -> None:
-    """Pictures and judgement of a photo that came in, then its outline at once."""
+    """Pictures and judgement of a photo that came in, then its outline at once; a run of strips
+    is traced when all of its photos are there, where its outline is asked for.
+    """
     from scribe.recipes.page import judged, outline_job, pictures, sheet_alone
 
     photo, outline = work["arguments"]["photo"], work["arguments"]["outline"]
@@ -101,7 +103,7 @@ def _look(job: JobFolder, work: Work, say: Say) -> None:
         size, shown, small = pictures(path)
     except ScribeError as refusal:
         note = {"kind": refusal.kind, "good": False, "said": refusal.what, "do": refusal.do}
-        judgement = {"good": False, "notes": [note], "facts": {}}
+        judgement = {"good": False, "notes": [note], "facts": {}, "strips": False}
         job.keep(f"photos/{photo}.json", {"size_px": None, "judged": judgement})
         return
     write_bytes(job.own / "photos" / f"{photo}-shown.jpg", shown)
@@ -117,7 +119,7 @@ def _look(job: JobFolder, work: Work, say: Say) -> None:
     except ScribeError:
         judgement = judged(path, source, say)
     job.keep(f"photos/{photo}.json", {"size_px": list(size), "judged": judgement})
-    if judgement["good"] and outline is not None:
+    if judgement["good"] and outline is not None and not judgement["strips"]:
         _traced(job, outline, say)
 
 

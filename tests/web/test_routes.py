@@ -11,7 +11,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from scribe.errors import ScribeError
-from scribe.web import intake, jobs, works
+from scribe.web import intake, jobs, sights, works
 from scribe.web.job_folder import JobFolder
 from scribe.web.refusals import status_of
 
@@ -250,3 +250,31 @@ def test_a_fault_of_ours_is_said_as_one(
     assert "a fault in scribe itself" in answer.text
     assert "inside" not in answer.text
     assert "default-src 'none'" in answer.headers["content-security-policy"]
+
+
+def test_a_lens_is_taken_over_from_another_job(
+    page: TestClient, job: dict[str, Any], tmp_path: Path
+) -> None:
+    """A file of this job's own, which its outlines name; a job that knows none lends none."""
+    change(page, job, ["outline", "wall"], {"photo": "photos/001.jpg", "of": "line"})
+    other = page.post("/api/jobs", json={"name": "Hall"}).json()
+    root = f"/api/jobs/{job['id']}"
+    assert kind(page.post(f"{root}/lens", json={"from": other["id"]})) == "page-no-lens"
+    (tmp_path / "jobs/hall/camera-1.toml").write_text("learnt", "utf-8")
+    assert "Hall" in page.get(f"/jobs/{job['id']}/lens").text
+    taken = page.post(f"{root}/lens", json={"from": other["id"]}).json()
+    assert taken["toml"]["outline"]["wall"]["camera"] == "camera-1.toml"
+    assert (tmp_path / "jobs/alcove-left/camera-1.toml").read_text("utf-8") == "learnt"
+    assert "The lens is known." in page.get(f"/jobs/{job['id']}/lens").text
+    assert page.get(f"/jobs/{job['id']}/lens.svg").status_code == 404
+
+
+def test_a_tape_makes_a_run_traced_again(tmp_path: Path) -> None:
+    """What a run's outline depends on has the tape in it; one photo's has not."""
+    job = JobFolder(tmp_path)
+    job.make(
+        '[[tape]]\nfrom = "1A"\nto = "8B"\nlength = 2210\n[outline.wall]\nphoto = ["a", "b"]\n'
+    )
+    run, one = {"photo": ["a", "b"]}, {"photo": ["a"]}
+    assert sights.source_key(job, run)["tape"] == [{"from": "1A", "to": "8B", "length": 2210}]
+    assert "tape" not in sights.source_key(job, one)

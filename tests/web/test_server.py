@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import signal
 import socket
@@ -15,6 +16,7 @@ import pytest
 
 from scribe.errors import ScribeError
 from scribe.web import server
+from scribe.web.tenancy import alone, swept
 
 
 def test_a_taken_port_is_refused() -> None:
@@ -58,3 +60,45 @@ def test_ctrl_c_ends_the_page_cleanly(tmp_path: Path) -> None:
     assert page.returncode == 0
     assert said.endswith("The page is closed. All jobs are saved.\n")
     assert "Traceback" not in said
+
+
+def test_a_folder_has_one_page(tmp_path: Path) -> None:
+    with alone(tmp_path / "jobs") as at_port:
+        at_port(8137)
+        with (
+            pytest.raises(ScribeError, match="at port 8137") as refusal,
+            alone(tmp_path / "jobs"),
+        ):
+            pass
+        assert refusal.value.kind == "serve-folder-taken"
+    with alone(tmp_path / "jobs"):
+        pass
+
+
+def test_a_killed_page_leaves_no_lock_and_what_it_left_is_swept(tmp_path: Path) -> None:
+    """What was on its way in goes; a job's files, and what is being written now, stay."""
+    hold = (
+        "import sys, time; from pathlib import Path; from scribe.web.tenancy import alone\n"
+        "with alone(Path(sys.argv[1])):\n    print('held', flush=True); time.sleep(60)\n"
+    )
+    command = [sys.executable, "-c", hold, str(tmp_path)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as page:
+        assert page.stdout is not None
+        assert page.stdout.readline() == "held\n"
+        with pytest.raises(ScribeError), alone(tmp_path):
+            pass
+        page.kill()
+    job = tmp_path / "alcove"
+    (job / "made").mkdir(parents=True)
+    (tmp_path / ".in-abc").mkdir()
+    stay = [job / "job.toml", job / ".gitignore", job / ".photo.jpg.new4now_"]
+    go = [tmp_path / ".came-x1", tmp_path / ".in-abc/job.toml", job / ".job.toml.k2_wz9ab",
+          job / "made/.scribe-ab12cd34"]  # fmt: skip
+    for path in (*stay, *go):
+        path.touch()
+    for path in go[2:]:
+        os.utime(path, (1e9, 1e9))
+    with alone(tmp_path):
+        swept(tmp_path)
+    assert all(path.exists() for path in stay)
+    assert not any(path.exists() for path in go)

@@ -1,10 +1,12 @@
 // The photos' screen: what they show, and each photo sent as it was taken.
 
-import { Refusal, ask, job, typed } from "./ask.js";
+import { typed } from "./ask.js";
 import { bindFields } from "./change.js";
 import { refresh } from "./live.js";
+import "./tape.js";
 import { attempt } from "./page.js";
-import { beside, made, refusalNote, untell } from "./told.js";
+import { bindDrops, sendPhoto } from "./send.js";
+import { beside } from "./told.js";
 
 const what = document.getElementById("what");
 const isNew = what.dataset.new === "yes";
@@ -31,7 +33,7 @@ document.addEventListener("change", async ({ target }) => {
   target.value = "";
   if (isNew && !named()) return;
   let sent = 0;
-  for (const file of files) sent += await sendPhoto(file, !isNew || sent > 0);
+  for (const file of files) sent += await sendOne(file, !isNew || sent > 0);
   if (sent) shown();
 });
 
@@ -56,36 +58,13 @@ function named() {
 }
 
 // True when it arrived. further: one more photo of an outline that has some.
-async function sendPhoto(file, further) {
-  const bar = made("progress", { ariaLabel: `Sending ${file.name}` });
-  const row = made("li", { className: "working" }, made("p", { text: `Sending ${file.name}` }), bar);
-  document.getElementById("sending").append(row);
-  const query = new URLSearchParams({ name: file.name, outline: outlineName(), of: chosen() });
+async function sendOne(file, further) {
+  const query = { outline: outlineName(), of: chosen(), ...(further && { add: "1" }) };
   const height = typed(document.getElementById("height").value);
-  if (height !== null) query.set("height", height);
-  if (further) query.set("add", "1");
-  try {
-    await ask("POST", `${job.root}/photos?${query}`, file, { raw: true });
-    row.remove();
-    untell();
-    if (!isNew) await refresh();
-    return true;
-  } catch (refusal) {
-    if (!(refusal instanceof Refusal)) throw refusal;
-    const note = refusalNote({ ...refusal.error, where: file.name }, [
-      ["Send it again", async () => (row.remove(), (await sendPhoto(file, further)) && shown())],
-      ["Leave it", () => row.remove()],
-    ]);
-    row.className = "";
-    row.replaceChildren(note);
-    return false;
-  }
+  if (height !== null) query.height = height;
+  const arrived = await sendPhoto(file, query, shown);
+  if (arrived && !isNew) await refresh();
+  return arrived;
 }
 
-document.addEventListener("click", async ({ target }) => {
-  const button = target.closest("[data-drop]");
-  if (!button) return;
-  button.disabled = true;
-  if (await attempt(() => ask("DELETE", `${job.root}/photos/${button.dataset.drop}`))) await refresh();
-  button.disabled = false;
-});
+bindDrops(attempt, refresh);

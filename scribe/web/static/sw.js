@@ -2,7 +2,7 @@
 // Browsers run this on 127.0.0.1 and on secured addresses only.
 
 const STORE = "scribe-seen-1";
-const KEPT_PATHS = [/^\/$/, /^\/static\//, /^\/jobs\/[^/]+\/(print|photos|outline|piece|cut)$/, /\/(small|shown|picture|sight|drawing\.svg)$/, /^\/jobs\/[^/]+\/made\//];
+const KEPT_PATHS = [/^\/$/, /^\/static\//, /^\/jobs\/[^/]+\/(print|photos|outline|piece|cut|lens)$/, /\/(small|shown|picture|sight|drawing\.svg)$/, /^\/jobs\/[^/]+\/made\//];
 const MOST = 250;
 
 self.addEventListener("install", (event) => event.waitUntil(self.skipWaiting()));

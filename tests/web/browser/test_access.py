@@ -11,7 +11,7 @@ import pytest
 from tests.web.browser import drive
 from tests.web.browser.conftest import DESK, PHONE, Served
 
-PLACES = ("", "print", "photos", "outline", "piece", "cut")
+PLACES = ("", "print", "photos", "outline", "piece", "cut", "lens")
 # axe's tags for WCAG 2.0 to 2.2, levels A and AA.
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 OPTIONS = {

@@ -1,0 +1,37 @@
+// A photo goes out as it was taken, with a bar while it does; one that was refused can go again.
+
+import { Refusal, ask, job } from "./ask.js";
+import { made, refusalNote, untell } from "./told.js";
+
+// query: what the photo is for. sent() is called when it goes well after all. True when it arrived.
+export async function sendPhoto(file, query, sent) {
+  const bar = made("progress", { ariaLabel: `Sending ${file.name}` });
+  const row = made("li", { className: "working" }, made("p", { text: `Sending ${file.name}` }), bar);
+  document.getElementById("sending").append(row);
+  try {
+    await ask("POST", `${job.root}/photos?${new URLSearchParams({ name: file.name, ...query })}`, file, { raw: true });
+    row.remove();
+    untell();
+    return true;
+  } catch (refusal) {
+    if (!(refusal instanceof Refusal)) throw refusal;
+    const note = refusalNote({ ...refusal.error, where: file.name }, [
+      ["Send it again", async () => (row.remove(), (await sendPhoto(file, query, sent)) && sent())],
+      ["Leave it", () => row.remove()],
+    ]);
+    row.className = "";
+    row.replaceChildren(note);
+    return false;
+  }
+}
+
+// Buttons with data-drop take a photo away; then() follows.
+export function bindDrops(attempt, then) {
+  document.addEventListener("click", async ({ target }) => {
+    const button = target.closest("[data-drop]");
+    if (!button) return;
+    button.disabled = true;
+    if (await attempt(() => ask("DELETE", `${job.root}/photos/${button.dataset.drop}`))) await then();
+    button.disabled = false;
+  });
+}
