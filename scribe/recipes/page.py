@@ -70,9 +70,11 @@ def _well_judged(facts: Mapping[str, str]) -> dict[str, Any]:
     notes = [
         _note("marks", said=f"{count} marks found on the sheet {facts['sheet']}"),
         _note("sharp", said=f"sharp enough ({rest.split(', ')[-1]})"),
-        _scale_note(facts["print scale"]),
     ]
-    return {"good": True, "notes": notes, "facts": dict(facts), "strips": False}
+    strips = " strip " in facts["sheet"]  # one strip alone is told as a sheet by its name
+    if not strips:  # the outline of a run says once what its length hangs on
+        notes.append(_scale_note(facts["print scale"]))
+    return {"good": True, "notes": notes, "facts": dict(facts), "strips": strips}
 
 
 def _scale_note(scale: str) -> dict[str, Any]:

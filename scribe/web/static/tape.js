@@ -18,7 +18,8 @@ document.addEventListener("submit", async (event) => {
   const length = typed(field("length").value);
   if (length === null || (typeof length === "number" && length <= 0)) return said("length", "Type what the tape reads, in mm.");
   const at = ["tape", Number(event.target.dataset.next)];
-  await change([{ at, to: { from: cross("from"), to: cross("to"), length } }], field("length"));
+  const kept = await change([{ at, to: { from: cross("from"), to: cross("to"), length } }], field("length"));
+  if (kept) document.getElementById("tape").reset(); // the one that was put in place meanwhile
 });
 
 document.addEventListener("click", async ({ target }) => {
