@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import tempfile
 from dataclasses import dataclass
 from functools import lru_cache
-from pathlib import Path
 
 import cv2
 import numpy as np
 import pypdfium2
 
-from scribe.recipes.target import make_target
-from scribe.target import Form
+from scribe.output.target_sheet import target_pdf
+from scribe.target import DICTIONARY, Form, page
 
 Array = np.ndarray
 DPI = 600
@@ -66,15 +64,19 @@ def printed(paper: str, form: Form, number: int) -> Texture:
 
     The page's grey levels are shares of a texel covered with ink: linear, not sRGB.
     """
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "target.pdf"
-        make_target(paper, form, number, path, force=False)
-        document = pypdfium2.PdfDocument(path)
-        page = document[number - 1]
-        size = page.get_width() / 72 * 25.4, page.get_height() / 72 * 25.4
-        # Whole texels in both directions and at every level: a little finer than asked for.
-        picture = page.render(scale=DPI / 72, grayscale=True).to_numpy().copy()
-        document.close()
+    sheet = page(paper, form, number)
+    markers = cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, DICTIONARY))
+    across = markers.markerSize + 2
+    bits = {
+        int(each): markers.generateImageMarker(int(each), across) == 0
+        for target, _ in sheet.targets
+        for each in target.ids
+    }
+    document = pypdfium2.PdfDocument(target_pdf([sheet], bits))
+    size = document[0].get_width() / 72 * 25.4, document[0].get_height() / 72 * 25.4
+    # Whole texels in both directions and at every level: a little finer than asked for.
+    picture = document[0].render(scale=DPI / 72, grayscale=True).to_numpy().copy()
+    document.close()
     return Texture(_levels(picture.reshape(picture.shape[:2]), 4), (0.0, 0.0), size, INK, PAPER)
 
 

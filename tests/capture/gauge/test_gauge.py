@@ -64,7 +64,7 @@ def refusal(call: Callable[[], object]) -> ScribeError:
     return caught.value
 
 
-@pytest.fixture(params=[(0, 12), pytest.param((100, 180), marks=pytest.mark.slow)])
+@pytest.fixture(scope="module", params=[(0, 12), pytest.param((100, 180), marks=pytest.mark.slow)])
 def many(request: pytest.FixtureRequest) -> list[tuple[Scene, Trace]]:
     """A dozen small scenes, or many."""
     made = [drawn(seed) for seed in range(*request.param)]
