@@ -6,6 +6,7 @@ the printer, are set side by side.
 
 from __future__ import annotations
 
+import re
 import tempfile
 from pathlib import Path
 
@@ -15,18 +16,18 @@ from scribe.recipes.make import make_job
 from tests.examples.walls import FIXTURES, GAPS
 
 DOCS = Path(__file__).parents[2] / "docs/pictures"
-# The job, and which page of its first piece shows best what it is about.
-SHOWN = {"alcove-shelf": 4, "pipe-boxing": 3, "plinth": 5, "sloping-top": 4}
+# The job, and which sheet of its first piece shows best what it is about.
+SHOWN = {"alcove-shelf": 1, "pipe-boxing": 1, "plinth": 4, "sloping-top": 3}
 _DPI = 48.0
 
 
 def main() -> None:
     """Write one picture for each job."""
-    for job, page in SHOWN.items():
+    for job, sheet in SHOWN.items():
         with tempfile.TemporaryDirectory() as out:
             make_job(FIXTURES / job / "job.toml", Path(out))
             pdf = next(p for p in Path(out).glob("*.pdf") if "-" not in p.name)
-            picture(pdf, page, DOCS / f"example-{job}.webp")
+            picture(pdf, sheet, DOCS / f"example-{job}.webp")
     (DOCS / "check.svg").write_text(check_drawing() + "\n", "utf-8")
 
 
@@ -36,12 +37,15 @@ def check_drawing() -> str:
     return deviation_map(check(source).check)
 
 
-def picture(pdf: Path, page: int, to: Path) -> None:
-    """The first page and that one, side by side."""
+def picture(pdf: Path, sheet: int, to: Path) -> None:
+    """The first page and that sheet, side by side; sheets are numbered 1/N to N/N at their feet."""
     import pypdfium2
     from PIL import Image
 
     document = pypdfium2.PdfDocument(pdf)
+    words = document[len(document) - 1].get_textpage().get_text_bounded()
+    [count] = {int(each) for each in re.findall(r"\b\d+/(\d+)\b", words)}
+    page = len(document) - count + sheet - 1
     pages = [document[k].render(scale=_DPI / 72.0).to_pil() for k in (0, page)]
     document.close()
     gap = 12

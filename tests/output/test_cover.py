@@ -98,3 +98,37 @@ def rows_on(page: pypdfium2.PdfPage) -> int:
     """Lines of the table on a page."""
     lines = page.get_textpage().get_text_bounded().splitlines()
     return sum(bool(re.match(r"-?\d[\d.]*\s+-?\d+\.\d", line)) for line in lines)
+
+
+def test_a_cover_is_written_smaller_rather_than_leave_a_page_nearly_empty(
+    made: dict[str, Piece],
+) -> None:
+    """One note more at a time: the second page comes later than at full size, and not for less
+    than shrinking to 85 % holds; letters never get smaller than that.
+    """
+    (cut,) = made["short strip"].cuts
+    short = replace(made["short strip"], cuts=(with_rows(cut, 8),))
+    drawing, plan = draw(short), lay_out(draw(short), short, A4)
+    heights, pages = [], []
+    for count in range(25):
+        piece = replace(short, notes=tuple(f"Note {k}." for k in range(count)))
+        canvas = Canvas(BytesIO(), invariant=1)
+        draw_cover(canvas, drawing, piece, plan, A4)
+        document = pypdfium2.PdfDocument(canvas.getpdfdata())
+        pages.append(len(document))
+        heights.append(letters(document[0]))
+    full = heights[0]
+    assert pages[0] == 1
+    smaller = [k for k, height in enumerate(heights) if height < 0.99 * full]
+    assert smaller
+    assert all(pages[k] == 1 for k in smaller)
+    assert min(heights) == pytest.approx(0.85 * full, rel=0.02)
+    assert pages[smaller[-1] + 1] == 2
+    assert heights[smaller[-1] + 1] == pytest.approx(full)
+
+
+def letters(page: pypdfium2.PdfPage) -> float:
+    """The height of the tallest line, the piece's name, in points."""
+    text = page.get_textpage()
+    boxes = [text.get_rect(k) for k in range(text.count_rects())]
+    return float(max(high - low for _, low, _, high in boxes))

@@ -57,6 +57,13 @@ def draw_map(page: PageWriter, drawing: Drawing, plan: SheetPlan, top: float) ->
     return float(low - 2.0)
 
 
+def crosses_told(plan: SheetPlan) -> bool:
+    """Whether the crosses need a table: one sheet laid by the blank's edges says itself how far
+    its crosses are apart.
+    """
+    return len(plan.sheets) > 1 or (plan.assembly is not None and bool(plan.assembly.by_crosses))
+
+
 def draw_steps(page: PageWriter, plan: SheetPlan) -> None:
     """How the sheets become one template, and how it is laid on the blank."""
     page.y -= 2.0
@@ -68,10 +75,15 @@ def draw_steps(page: PageWriter, plan: SheetPlan) -> None:
             " next so that the thick lines of both marks run on unbroken, and tape. A thin line"
             " that runs on instead says that it lies 0.3 mm off."
         )
-    steps.append(
-        "Measure from cross 1 to each of the others as the table says. If one is off by more than"
-        " 1 mm (1.5 mm beyond a metre), a sheet slipped or was scaled: do it again."
-    )
+    if crosses_told(plan):
+        steps.append(
+            "Measure from cross 1 to each of the others as the table says. If one is off by more"
+            " than 1 mm (1.5 mm beyond a metre), a sheet slipped or was scaled: do it again."
+        )
+    elif len(plan.crosses) > 1:
+        steps.append(
+            "Measure from cross 1 to cross 2: it must be as the sheet says, to half a millimetre."
+        )
     steps.append(_laying(plan) + " Cut on the hatched side of the line.")
     for number, step in enumerate(steps, start=1):
         page.paragraph(f"{number}. {step}", 12)

@@ -17,17 +17,22 @@ ROW = 7.0  # mm from line to line of a table, at 14 pt
 
 
 class PageWriter:
-    """Writes down a page and turns to the next when it is full."""
+    """Writes down a page and turns to the next when it is full.
 
-    def __init__(self, canvas: Canvas, paper: str) -> None:
-        self.canvas = canvas
-        self.width, self.height = PAPER_MM.get(paper, PAPER_MM["A4"])
+    scale: of all that is written; below 1 a page holds more, and everything on it is smaller.
+    """
+
+    def __init__(self, canvas: Canvas, paper: str, scale: float = 1.0) -> None:
+        self.canvas, self.scale = canvas, scale
+        wide, high = PAPER_MM.get(paper, PAPER_MM["A4"])
+        self.width, self.height = wide / scale, high / scale
         self.y, self.floor = 0.0, MARGIN
         self._open()
 
     def _open(self) -> None:
-        self.canvas.setPageSize((self.width * PT_PER_MM, self.height * PT_PER_MM))
-        self.canvas.scale(PT_PER_MM, PT_PER_MM)
+        unit = PT_PER_MM * self.scale
+        self.canvas.setPageSize((self.width * unit, self.height * unit))
+        self.canvas.scale(unit, unit)
         self.y, self.floor = self.height - MARGIN, MARGIN
 
     def turn(self) -> None:

@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from io import BytesIO
 from typing import TYPE_CHECKING
 
 from scribe.job import PrintSettings
 from scribe.output.cautions import CAUTIONS
-from scribe.output.pages.cover_joining import MAP, draw_crosses, draw_key, draw_map, draw_steps
+from scribe.output.pages.cover_joining import (
+    MAP,
+    crosses_told,
+    draw_crosses,
+    draw_key,
+    draw_map,
+    draw_steps,
+)
 from scribe.output.pages.on_canvas import BOLD, PLAIN, draw_picture
 from scribe.output.pages.page_writer import LEADING, MARGIN, PT, ROW, PageWriter
 from scribe.output.piece.drawing import Drawing
@@ -23,6 +31,7 @@ from scribe.quantity import format_mm
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
+_SMALLER = (0.95, 0.9, 0.85)  # 14 pt are 12 then, the cautions' 9 pt nearly 8
 _LAST_ROWS = 3  # of a table: fewer never stand on a page by themselves
 _COLUMNS = (22.0, 58.0, 88.0, 128.0, 134.0)  # right edges, mm from the margin; the last is left
 _LOWEST = 10.0  # mm above the paper's edge, for the last lines
@@ -32,10 +41,36 @@ _PICTURE = (62.0, 46.0)  # mm of the piece in place
 def draw_cover(
     canvas: Canvas, drawing: Drawing, piece: Piece, plan: SheetPlan, settings: PrintSettings
 ) -> None:
-    """Cover, tables and cautions; the canvas stands at a fresh page before and after."""
-    page = PageWriter(canvas, settings.paper)
+    """Cover, tables and cautions; the canvas stands at a fresh page before and after.
+
+    Written a little smaller where that saves a page, rather than leave the last one nearly empty.
+    """
+    fewest = _pages(drawing, piece, plan, settings, 1.0)
+    saving = (s for s in _SMALLER if _pages(drawing, piece, plan, settings, s) < fewest)
+    scale = next(saving, 1.0) if fewest > 1 else 1.0
+    page = PageWriter(canvas, settings.paper, scale)
+    _draw_picture(page, piece, drawing)
+    _write(page, drawing, piece, plan, settings)
+    canvas.showPage()
+
+
+def _pages(
+    drawing: Drawing, piece: Piece, plan: SheetPlan, settings: PrintSettings, scale: float
+) -> int:
+    """How many pages it takes at that scale."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    tried = Canvas(BytesIO(), pageCompression=0)
+    _write(PageWriter(tried, settings.paper, scale), drawing, piece, plan, settings)
+    return int(tried.getPageNumber())
+
+
+def _write(
+    page: PageWriter, drawing: Drawing, piece: Piece, plan: SheetPlan, settings: PrintSettings
+) -> None:
+    """All but the picture, which stands at the right of the first page."""
     _cautions(page)
-    top = _pictures(page, piece, drawing)
+    top = page.y - _PICTURE[1] - 2.0
     _title(page, piece.name, page.width - 2 * MARGIN - _PICTURE[0] - 4.0)
     _side(page, drawing)
     top = min(top, page.y)
@@ -47,13 +82,13 @@ def draw_cover(
         page.paragraph(note, 12)
     draw_steps(page, plan)
     draw_key(page)
-    draw_crosses(page, drawing, piece, plan)
+    if crosses_told(plan):
+        draw_crosses(page, drawing, piece, plan)
     _lines(page, "Holes", hole_lines(piece))
     for cut in piece.cuts:
         _table(page, cut)
         _passes(page, cut)
     _trust(page, joined=plan.assembly is not None)
-    canvas.showPage()
 
 
 def _title(page: PageWriter, name: str, reach: float) -> None:
@@ -81,12 +116,11 @@ def _side(page: PageWriter, drawing: Drawing) -> None:
     page.y -= 2.0
 
 
-def _pictures(page: PageWriter, piece: Piece, drawing: Drawing) -> float:
-    """The piece in place, at the right; for the back, the board turned over. Returns their end."""
+def _draw_picture(page: PageWriter, piece: Piece, drawing: Drawing) -> None:
+    """The piece in place, at the right; for the back, the board turned over."""
     low, left = page.y - _PICTURE[1], page.width - MARGIN - _PICTURE[0]
     picture = turned_over(piece, _PICTURE) if drawing.mirrored else in_place(piece, _PICTURE)
     draw_picture(page.canvas, picture, left, low)
-    return low - 2.0
 
 
 def _cautions(page: PageWriter) -> None:
