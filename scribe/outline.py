@@ -16,6 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
+from scribe.geom.frames import Rigid
 from scribe.geom.polyline import normals, signed_size, spans, stations
 from scribe.quantity import LONGEST_MM
 
@@ -244,6 +245,18 @@ class Outline:
             for name, modes in self.shared.items()
             if len(modes)
         }
+
+    def in_frame(self, outer_from_inner: Rigid) -> Outline:
+        """The same outline expressed in another frame; its datum goes with it."""
+        return self.with_(
+            points=outer_from_inner.apply(self.points),
+            shared={name: outer_from_inner.turn(modes) for name, modes in self.shared.items()},
+            datum=replace(
+                self.datum,
+                origin=outer_from_inner.apply(self.datum.origin),
+                direction=outer_from_inner.turn(self.datum.direction),
+            ),
+        )
 
     def part(self, which: Mask | slice) -> Outline:
         """Some of its points: a mask (N,), or a slice."""

@@ -9,7 +9,7 @@ from scribe.geom.frames import turned as turned_by
 from scribe.outline import Outline, across
 from scribe.outline_file import outline_json, read_json
 from scribe.recipes.quantities import bow, chord
-from scribe.shape.datum import in_frame, to_datum
+from scribe.shape.datum import to_datum
 from scribe.shape.offset import offset_parallel
 from scribe.shape.smooth import smooth
 
@@ -90,7 +90,7 @@ def test_shapes_carry_them_along() -> None:
     # A size doesn't depend on the datum; the datum is found anew with steps of a thousandth.
     assert chord(turned).u == pytest.approx(chord(made).u, rel=1e-6)
     assert bow(turned).u == pytest.approx(bow(made).u, rel=1e-6)
-    framed = in_frame(made, turned_by(0.7, (30.0, -8.0)))
+    framed = made.in_frame(turned_by(0.7, (30.0, -8.0)))
     assert chord(framed).u == pytest.approx(chord(made).u, rel=1e-9)
     assert bow(framed).u == pytest.approx(bow(made).u, rel=1e-9)
     assert chord(made.reversed()).u == pytest.approx(chord(made).u, rel=1e-9)

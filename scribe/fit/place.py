@@ -17,6 +17,7 @@ import numpy.typing as npt
 from scribe.errors import ScribeError
 from scribe.fit.blank_edge import BlankEdge
 from scribe.fit.room import Front, front, place_outline
+from scribe.geom.frames import turned
 from scribe.geom.region import Area, difference, offset_area
 from scribe.job import OPPOSITE, Distance, EdgeJob, Opening, Touch
 from scribe.outline import Outline
@@ -51,11 +52,10 @@ class PlacedRoom:
         origin = self.outline.datum.origin
         now = float((origin - self.edge.visible_point) @ self.edge.visible_out)
         move = (distance - now) * self.edge.visible_out
-        datum = replace(self.outline.datum, origin=origin + move)
         solid = _moved(self.front.solid, move)
         return replace(
             self,
-            outline=self.outline.with_(points=self.outline.points + move, datum=datum),
+            outline=self.outline.in_frame(turned(0.0, move)),
             front=replace(self.front, points=self.front.points + move, solid=solid),
             grown=tuple(_moved(area, move) for area in self.grown),
         )

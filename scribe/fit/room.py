@@ -21,7 +21,7 @@ from scribe.geom.frames import outer_from_axis
 from scribe.geom.polyline import counter_clockwise
 from scribe.geom.region import Area, crosses_itself
 from scribe.job import OPPOSITE, Edge, EdgeJob
-from scribe.outline import Datum, Outline
+from scribe.outline import Outline
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -106,12 +106,7 @@ def place_outline(outline: Outline, edge: BlankEdge, distance: float, station: f
     origin = edge.visible_point + lengthwise * target + distance * edge.visible_out
     piece_from_datum = outer_from_axis(origin, target)
     datum_from_outline = outer_from_axis(outline.datum.origin, outline.datum.direction).inverse()
-    piece_from_outline = piece_from_datum @ datum_from_outline
-    return outline.with_(
-        points=piece_from_outline.apply(outline.points),
-        shared={name: piece_from_outline.turn(modes) for name, modes in outline.shared.items()},
-        datum=Datum(origin, target, outline.datum.association, outline.datum.end),
-    )
+    return outline.in_frame(piece_from_datum @ datum_from_outline)
 
 
 def front(placed: Outline, reach: float) -> Front:

@@ -2,8 +2,7 @@
 
 Distances are taken square to the line (ISO 12780-1: local straightness deviation), positive
 to its left. Lines run the way the points are ordered. (N, 2) mm, N >= 2, not all equal.
-Three associations: least squares, minimum zone (ISO 1101's default for form), and contacting
-(a straight edge laid against the points).
+Two associations: least squares, and minimum zone (ISO 1101's default for form).
 """
 
 from __future__ import annotations
@@ -112,24 +111,6 @@ def minimum_zone_line(points: Array) -> Line:
     direction = _forward(edges[best], points)
     inward = np.array([-edges[best, 1], edges[best, 0]])
     return Line(hull[best] + inward * width[best] / 2, direction, np.zeros((2, 2)))
-
-
-def contacting_line(points: Array, *, left: bool) -> Line:
-    """A straight edge laid against the points from their left (or right) and pressed midway.
-
-    It rests on two points, on either side of the middle of the run; no point lies beyond it.
-    (ISO 5459 would choose, among all that rest, the one of least largest distance; a real
-    straight edge rests where it is pressed.)
-    """
-    hull = convex_hull(points)
-    chord = _unit(points[-1] - points[0])
-    pressed = float((points @ chord).min() + (points @ chord).max()) / 2
-    ends = np.roll(hull, -1, axis=0)
-    # Round a counter-clockwise hull the edges on the left of travel run backwards.
-    start, stop = (ends, hull) if left else (hull, ends)
-    under = (start @ chord <= pressed) & (pressed <= stop @ chord) & (start @ chord < stop @ chord)
-    edge = int(np.flatnonzero(under)[0])
-    return Line(start[edge], _unit(stop[edge] - start[edge]), np.zeros((2, 2)))
 
 
 def straightness(points: Array) -> Straightness:

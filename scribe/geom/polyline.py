@@ -12,8 +12,6 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from scribe.errors import ScribeError
-
 Array = npt.NDArray[np.float64]
 
 _BLOCK = 32  # segments looked at together
@@ -187,22 +185,3 @@ def _nearest_segment(points: Array, polyline: Array) -> tuple[npt.NDArray[np.int
         found[rows], segment[rows] = least[closer], first + best
         fraction[rows] = share[closer, best]
     return segment, fraction
-
-
-def height_at(points: Array, x: npt.ArrayLike) -> Array:
-    """(...) y of a polyline whose x only grows or only falls, at x (...) within its ends.
-
-    Raises ScribeError "outline-turns-back" where x isn't monotone: there y is not one value.
-    """
-    if points[-1, 0] < points[0, 0]:
-        points = points[::-1]
-    if (np.diff(points[:, 0]) <= 0.0).any():
-        back = points[1:][np.diff(points[:, 0]) <= 0.0][0]
-        raise ScribeError(
-            "outline-turns-back",
-            what="the outline turns back on itself there, so that it has no single height",
-            where=f"outline at x = {back[0]:.1f} mm",
-            do="choose a datum along the outline, or use a method that follows its length",
-        )
-    at = np.asarray(x, np.float64)
-    return np.asarray(np.interp(at, points[:, 0], points[:, 1]), np.float64)

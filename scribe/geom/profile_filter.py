@@ -87,8 +87,3 @@ class GaussianFilter:
         lone = spread <= 1e-12 * m0
         tilt = np.where(lone, 0.0, kernel * (away - centre) / np.where(lone, 1.0, spread))
         return tilt / self.cutoff if slope else kernel / m0 - centre * tilt
-
-
-def transmission(wavelength: npt.ArrayLike, cutoff: float) -> Array:
-    """(...) height that a sine of this wavelength keeps: 2^-((Lc / L)^2) (ISO 16610-21, 4.3)."""
-    return np.asarray(0.5 ** ((cutoff / np.asarray(wavelength, np.float64)) ** 2), np.float64)

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
+from scribe.geom.polyline import resample
 from scribe.output.piece.drawing import Box, Layer, Path, Text, centred, text_box
 from scribe.output.piece.free_space import FreeSpace, rectangle
 from scribe.output.piece.holes import hole_size, is_lid
@@ -165,7 +166,7 @@ class _Sheet:
 
     def _middle(self, cut: CutEdge) -> Array | None:
         """The middle of that part of a cut that lies in the window."""
-        line = _dense(cut.line)
+        line = resample(cut.line, _DENSE)
         seen = self._inside(line)
         return np.asarray(line[seen][int(seen.sum()) // 2]) if seen.any() else None
 
@@ -192,7 +193,7 @@ class _Sheet:
             self._put(self.keep, wanted, [(said, SMALLEST), (hole.name, SMALLEST)], bold=False)
 
     def _split(self, line: Array) -> None:
-        at_line = _dense(line)
+        at_line = resample(line, _DENSE)
         seen = at_line[self._inside(at_line)]
         if len(seen):
             along = line[1] - line[0]
@@ -253,7 +254,7 @@ class _Sheet:
         ends = visible_edge(self.piece)
         if ends is None:
             return
-        line = _dense(ends)
+        line = resample(ends, _DENSE)
         seen = line[self._inside(line)]
         if len(seen):
             out = self.piece.cuts[0].out
@@ -283,10 +284,3 @@ class _Sheet:
         way, off = np.roll(ring, -1, axis=0) - ring, points[:, None] - ring
         across = way[:, 0] * off[..., 1] - way[:, 1] * off[..., 0]
         return np.asarray((across >= -1e-6).all(axis=1))
-
-
-def _dense(line: Array) -> Array:
-    """(M, 2) points along a polyline, no further apart than _DENSE."""
-    place = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
-    at = np.linspace(0.0, place[-1], max(2, int(np.ceil(place[-1] / _DENSE)) + 1))
-    return np.column_stack([np.interp(at, place, line[:, k]) for k in (0, 1)])

@@ -19,7 +19,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
-from scribe.geom.frames import Rigid, outer_from_axis
+from scribe.geom.frames import outer_from_axis
 from scribe.geom.line_fit import convex_hull, least_squares_line, minimum_zone_line
 from scribe.outline import Datum, Outline, across
 
@@ -85,21 +85,6 @@ def to_datum(
         shared=shared,
         datum=datum,
         origin=travelled.noted(f"datum: {association} from {end}"),
-    )
-
-
-def in_frame(outline: Outline, outer_from_inner: Rigid) -> Outline:
-    """The same outline expressed in another frame; its datum goes with it."""
-    datum = outline.datum
-    return outline.with_(
-        points=outer_from_inner.apply(outline.points),
-        shared={name: outer_from_inner.turn(modes) for name, modes in outline.shared.items()},
-        datum=Datum(
-            outer_from_inner.apply(datum.origin),
-            outer_from_inner.turn(datum.direction),
-            datum.association,
-            datum.end,
-        ),
     )
 
 

@@ -16,6 +16,7 @@ from scribe.capture.pose.lens import Lens
 from scribe.capture.pose.lens_known import known_prior
 from scribe.capture.pose.orient import Oriented
 from scribe.target import window_sheet
+from tests.capture.known import plane_u
 
 SIZE = (4032, 3024)
 SHEET = window_sheet("A4", 1)
@@ -96,5 +97,5 @@ def above_the_sheet(
     start = replace(true, lens=prior.mean)
     camera = resect(SHEET.crossings, pixels, np.full(len(MARKS), NOISE_PX), prior, start).camera
     error = camera.on_plane(seen_by(true, lifted(WINDOW, height)), height) - WINDOW
-    u = [camera.plane_u(WINDOW, np.tile(axis, (len(WINDOW), 1)), height) for axis in np.eye(2)]
+    u = [plane_u(camera, WINDOW, np.tile(axis, (len(WINDOW), 1)), height) for axis in np.eye(2)]
     return error, np.stack(u, axis=1)

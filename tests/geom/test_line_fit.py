@@ -8,7 +8,6 @@ from skimage.measure import LineModelND
 
 from scribe.geom.frames import turned
 from scribe.geom.line_fit import (
-    contacting_line,
     convex_hull,
     least_squares_line,
     minimum_zone_line,
@@ -103,14 +102,6 @@ def test_turning_the_profile_turns_the_line(heights: list[float], angle: float):
         one, other = fit(points), fit(move.apply(points))
         same = one.deviations(points), other.deviations(move.apply(points))
         assert np.ptp(same[0]) == pytest.approx(np.ptp(same[1]), abs=1e-7)
-
-
-@given(HEIGHTS, st.booleans())
-def test_a_straight_edge_rests_and_nothing_is_beyond_it(heights: list[float], left: bool):
-    points = profile(heights)
-    beyond = contacting_line(points, left=left).deviations(points) * (1 if left else -1)
-    assert beyond.max() == pytest.approx(0.0, abs=1e-9)
-    assert (beyond > -1e-9).sum() >= 2
 
 
 def test_covariance_is_a_prediction():

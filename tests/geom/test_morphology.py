@@ -11,6 +11,13 @@ HEIGHTS = st.lists(st.floats(-5, 5), min_size=3, max_size=40)
 X = np.arange(-60.0, 60.001, 0.1)
 
 
+def dilated(x: np.ndarray, z: np.ndarray, radius: float, at: np.ndarray) -> np.ndarray:
+    """Height of the centre of a disc that rests on the samples, above places `at`."""
+    away = at[:, None] - x
+    rise = np.sqrt(np.maximum(radius**2 - away**2, 0.0))
+    return np.where(np.abs(away) <= radius, z + rise, -np.inf).max(axis=1)
+
+
 @pytest.mark.parametrize(("half_deg", "lift"), [(30, 1.0), (45, 0.41421), (60, 0.15470)])
 def test_a_disc_in_a_groove(half_deg: float, lift: float):
     # Textbook: a disc in a V of half angle b stays R (1 / sin b - 1) above the apex.
@@ -57,7 +64,6 @@ def test_disc_closing_keeps_its_algebra(heights: list[float], radius: float):
     assert np.allclose(m.disk_closing(x, once, radius).height, once, atol=1e-7)
     assert (m.disk_closing(x, z + np.abs(np.sin(x)), radius).height >= once - 1e-7).all()
     assert (m.disk_closing(x, z, 2 * radius).height >= once - 1e-7).all()
-    assert (m.disk_opening(x, z, radius).height <= z).all()
     assert np.allclose(m.disk_closing(x, z[::-1], radius).height, once[::-1], atol=1e-7)
 
 
@@ -70,39 +76,9 @@ def test_disc_closing_equals_rolling_it_everywhere(heights: list[float], radius:
     assume(abs(2 * radius - round(2 * radius)) > 0.02)
     x, z = np.arange(len(heights), dtype=float), np.array(heights)
     places = np.linspace(x[0] - radius + 1e-9, x[-1] + radius - 1e-9, 4001)
-    path = m.disk_dilation(x, z, radius, places)
-    rolled = m.disk_erosion(places, path, radius, x)
+    path = dilated(x, z, radius, places)
+    rolled = -dilated(places, -path, radius, x)
     once = m.disk_closing(x, z, radius).height
     assert (once <= rolled + 1e-7).all()
     inner = once[1:-1] - rolled[1:-1]
     assert np.abs(inner).max() < 60 * (places[1] - places[0]) + 1e-6
-
-
-def test_a_flat_tip_bridges_what_is_narrower_than_itself():
-    x = np.arange(0.0, 20.0, 0.1)
-    z = np.where((x > 8.05) & (x < 10.0), -3.0, 0.0)  # a slot, 2 mm between its edges
-    wide = m.segment_closing(x, z, 2.3)
-    narrow = m.segment_closing(x, z, 1.2)
-    assert np.allclose(wide.height, 0.0)
-    assert np.array_equal(wide.touched, z == 0.0)
-    assert np.array_equal(narrow.height, z)
-    assert np.allclose(m.segment_opening(x, -z, 2.3).height, 0.0)
-
-
-@settings(max_examples=60, deadline=None)
-@given(HEIGHTS, st.floats(0.3, 8.0))
-def test_segment_closing_keeps_its_algebra(heights: list[float], width: float):
-    x, z = np.arange(len(heights), dtype=float), np.array(heights)
-    once = m.segment_closing(x, z, width).height
-    assert (once >= z).all()
-    assert np.array_equal(m.segment_closing(x, once, width).height, once)
-    assert (m.segment_closing(x, z, 2 * width).height >= once).all()
-    assert np.array_equal(m.segment_closing(x, z[::-1], width).height, once[::-1])
-
-
-def test_flat_pins_on_a_slope_touch_with_a_corner():
-    # Dilation by a segment p on a slope m lies p m / 2 higher (geometry).
-    x = np.arange(0.0, 20.0, 0.01)
-    lifted = m.segment_dilation(x, 0.5 * x, 1.2)[500] - 0.5 * x[500]
-    assert lifted == pytest.approx(1.2 * 0.5 / 2, abs=0.005 + 1e-9)  # one sample times the slope
-    assert m.segment_erosion(x, 0.5 * x, 1.2)[500] == pytest.approx(2.5 - 0.3, abs=0.006)

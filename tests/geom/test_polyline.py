@@ -6,7 +6,6 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scribe.errors import ScribeError
 from scribe.geom import polyline
 
 ELBOW = np.array([[0.0, 0.0], [3.0, 4.0], [3.0, 10.0]])
@@ -58,12 +57,3 @@ def test_the_side_is_right_inside_and_outside_of_a_corner():
     assert inside > 0
     assert outside == pytest.approx(-np.hypot(1.0, 0.1))
     assert beyond < 0
-
-
-def test_height_needs_a_line_that_does_not_turn_back():
-    run = np.array([[0.0, 1.0], [2.0, 3.0], [4.0, 1.0]])
-    assert polyline.height_at(run, [1.0, 3.0]).tolist() == [2.0, 2.0]
-    assert polyline.height_at(run[::-1], [1.0]).tolist() == [2.0]
-    with pytest.raises(ScribeError) as refusal:
-        polyline.height_at(ELBOW, 1.0)
-    assert refusal.value.kind == "outline-turns-back"

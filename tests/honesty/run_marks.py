@@ -18,6 +18,7 @@ from scribe.capture.run.network_known import ScalePrior
 from scribe.capture.run.network_tape import with_tapes
 from scribe.tape import Cross, TapeReading
 from scribe.target import strip_sheet
+from tests.capture.known import place_covariance
 from tests.capture.run_world import Array, Run, make_run
 
 EXACT = ScalePrior(np.ones(2), np.full(2, 2e-5))
@@ -73,7 +74,7 @@ def _one(
     chord[:, 0] -= 1.0 - part
     chord[:, -1] -= part
     bow = chord @ (found - truth)[:, 1]
-    covariance = network.place_covariance([(number, middle[0]) for number in numbers])[1::3, 1::3]
+    covariance = place_covariance(network, [(number, middle[0]) for number in numbers])[1::3, 1::3]
     at = strips // 2
     bow_u = 2.0 * float(np.sqrt(chord[at] @ covariance @ chord[at]))
     off, off_u = _length(run, strips, seed, noise_px)

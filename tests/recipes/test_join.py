@@ -16,7 +16,6 @@ from scribe.joint import Joint
 from scribe.outline_file import outline_json, read_json
 from scribe.recipes.join import join_files, joint_of
 from scribe.recipes.make import make_job
-from scribe.shape.datum import in_frame
 from tests.shape.test_join import moved, parts, piece, wall
 
 
@@ -25,7 +24,7 @@ def folder(tmp_path: Path) -> Path:
     """A wall in two pieces that share 200 mm with a skirting's step, the second turned away."""
     line = wall()
     one, two = parts(line, 1300.0, 1100.0)
-    for name, outline in (("high", piece(one)), ("low", in_frame(piece(two), moved(line)[1]))):
+    for name, outline in (("high", piece(one)), ("low", piece(two).in_frame(moved(line)[1]))):
         (tmp_path / name).mkdir()
         (tmp_path / name / "outline.json").write_text(outline_json(outline), "utf-8")
     return tmp_path

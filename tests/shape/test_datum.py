@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scribe.errors import ScribeError
 from scribe.geom.frames import turned
 from scribe.outline import Outline
-from scribe.shape.datum import ASSOCIATIONS, in_frame, to_datum
+from scribe.shape.datum import ASSOCIATIONS, to_datum
 
 # A wall that is not its own mirror image: one bump, nearer to its left end.
 X = np.arange(0.0, 201.0, 2.0)
@@ -86,7 +86,7 @@ def test_unmeasured_points_do_not_set_a_datum():
     st.sampled_from(["chord", "least squares", "minimum zone"]),
 )
 def test_it_matters_not_how_the_sheet_lay(angle: float, shift: float, association: str):
-    moved = in_frame(wall(), turned(angle, (shift, -shift)))
+    moved = wall().in_frame(turned(angle, (shift, -shift)))
     one, other = to_datum(wall(), association), to_datum(moved, association)
     assert np.allclose(one.points, other.points, atol=1e-7)
     back = to_datum(moved.reversed(), association)

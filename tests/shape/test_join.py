@@ -16,7 +16,6 @@ from scribe.geom.laying import lay_by_overlap
 from scribe.geom.polyline import nearest, stations
 from scribe.joint import Joint
 from scribe.outline import Datum, Outline
-from scribe.shape.datum import in_frame
 from scribe.shape.join import join
 
 DATUM = Datum(np.zeros(2), np.array([1.0, 0.0]), "sheet axis")
@@ -103,7 +102,7 @@ def test_u_holds_and_grows_away_from_the_overlap() -> None:
             )
             for k, points in enumerate((true_one, true_two))
         ]  # fmt: skip
-        second = in_frame(piece(noisy[1], 0.05, modes[1]), moved(line)[1])
+        second = piece(noisy[1], 0.05, modes[1]).in_frame(moved(line)[1])
         joined = join(
             [piece(noisy[0], 0.05, modes[0]), second], [Joint("overlap", overlap=200.0)], ["a", "b"]
         ).outline
@@ -123,7 +122,7 @@ def test_a_longer_second_keeps_its_frame_and_the_result_is_the_same() -> None:
     line = wall()
     one, two = parts(line, 500.0, 380.0)
     _, second_from_first = moved(two)
-    second = in_frame(piece(two), second_from_first)
+    second = piece(two).in_frame(second_from_first)
     with pytest.raises(ScribeError) as caught:
         join([piece(one), second], [Joint("overlap", overlap=120.0)], ["a", "b"])
     assert caught.value.kind == "join-slides"
@@ -164,7 +163,7 @@ def test_what_was_taken_in_one_frame_meets_where_it_crosses(gap: float) -> None:
 def test_a_corner_by_its_angle_and_by_its_diagonal() -> None:
     """87 deg in the room: the wall hangs 3 deg inwards; 300, 400 and the third side by hand."""
     ceiling, down = ceiling_and_wall()
-    turned_away = in_frame(down, turned(0.7, (50.0, 9.0)))
+    turned_away = down.in_frame(turned(0.7, (50.0, 9.0)))
     angle = np.radians(87.0)
     third = float(np.sqrt(80.0**2 + 300.0**2 - 2 * 80.0 * 300.0 * np.cos(angle)))
     for joint in (Joint("corner", angle=87.0), Joint("corner", diagonal=(80.0, 300.0, third))):
@@ -250,7 +249,7 @@ def test_however_the_second_lies_the_joined_shape_is_the_same(
     one, two = parts(line, 1300.0, 1100.0)
     joint = [Joint("overlap", overlap=200.0)]
     as_it_lies = join([piece(one), piece(two)], joint, ["a", "b"]).outline
-    moved_away = in_frame(piece(two), turned(turn, (away, -away)))
+    moved_away = piece(two).in_frame(turned(turn, (away, -away)))
     moved_away = moved_away.reversed() if backwards else moved_away
     joined = join([piece(one), moved_away], joint, ["a", "b"]).outline
     assert joined.points == pytest.approx(as_it_lies.points, abs=1e-4)

@@ -9,7 +9,6 @@ from scribe.errors import ScribeError
 from scribe.geom.frames import turned
 from scribe.geom.polyline import nearest
 from scribe.outline import Outline
-from scribe.shape.datum import in_frame
 from scribe.shape.offset import offset_parallel, offset_translated
 
 X = np.arange(0.0, 120.0, 0.5)
@@ -32,7 +31,7 @@ def test_positive_is_away_from_the_building_on_either_side():
 def test_parallel_offset_moves_with_its_outline(distance: float, angle: float):
     place = turned(angle, (30.0, -12.0))
     one = offset_parallel(wavy(), distance)
-    other = offset_parallel(in_frame(wavy(), place), distance)
+    other = offset_parallel(wavy().in_frame(place), distance)
     gap = nearest(place.apply(one.points), other.points).distance
     assert np.abs(gap).max() < 1e-6
     back = offset_parallel(wavy().reversed(), distance)

@@ -9,7 +9,6 @@ from scribe.errors import ScribeError
 from scribe.geom.frames import turned
 from scribe.geom.polyline import nearest, resample
 from scribe.outline import Outline
-from scribe.shape.datum import in_frame
 from scribe.shape.smooth import smooth
 
 # A skirting seen from its end: flat, a rounded top, a small step, an upright face.
@@ -117,7 +116,7 @@ def test_smoothing_moves_with_its_outline_and_minds_no_direction(angle: float, s
     points = noisy(resample(PROFILE, 0.4), 0.02, seed)
     one = smooth(outline(points), 5.0)
     place = turned(angle, (-7.0, 300.0))
-    other = smooth(in_frame(outline(points), place), 5.0)
+    other = smooth(outline(points).in_frame(place), 5.0)
     assert np.allclose(place.apply(one.points), other.points, atol=1e-6)
     back = smooth(outline(points[::-1]), 5.0).reversed()
     assert np.abs(nearest(back.points, one.points).distance).max() < 0.05

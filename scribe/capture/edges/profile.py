@@ -85,11 +85,6 @@ class BarFit:
         """(N,) light of the line against the mean of its sides: below 0 for a dark line."""
         return self.line - 0.5 * (self.left + self.right)
 
-    @property
-    def asymmetry(self) -> Array:
-        """(N,) difference of the sides over the contrast, >= 0: 0 for equal sides."""
-        return np.abs(self.right - self.left) / np.maximum(np.abs(self.contrast), 1e-12)
-
 
 def phi(x: Array) -> Array:
     """Standard normal integral, same shape as x."""

@@ -15,7 +15,6 @@ import numpy.typing as npt
 
 from scribe.capture.exif import Exif
 from scribe.capture.pose.lens import Lens
-from scribe.geom.propagation import standard_u
 from scribe.geom.solve import System, least_squares
 
 Array = npt.NDArray[np.float64]
@@ -164,11 +163,6 @@ class Camera:
         """(N, 2): how the point found moves when the plane is one mm higher, mm per mm."""
         by_point, _ = self.derivatives(lifted(points, height))
         return np.asarray(-np.linalg.solve(by_point[:, :, :2], by_point[:, :, 2:])[:, :, 0])
-
-    def plane_u(self, points: Array, normals: Array, height: float) -> Array:
-        """(N,) mm standard uncertainty along the normals (N, 2) from lens and pose."""
-        along = np.einsum("nd,ndp->np", normals, self.plane_sensitivity(points, height))
-        return standard_u(along, self.covariance)
 
     def pose_given_lens(self) -> Array:
         """(14, 14) a square root of the covariance that is left once the lens is known."""

@@ -101,16 +101,6 @@ class Network:
             [placed(self.seen, self.rig, index, np.asarray(point))[0] for point in points]
         )
 
-    def place_covariance(self, where: Sequence[tuple[int, Array]]) -> Array:
-        """(3 N, 3 N) mm2 joint covariance of N printed points, each a (sheet, point (2,))."""
-        rows = np.zeros((3 * len(where), self.seen.size))
-        for k, (sheet, point) in enumerate(where):
-            index = self.sheets.index(sheet)
-            _, by = placed(self.seen, self.rig, index, np.asarray(point))
-            unknowns = np.concatenate([LENS + np.arange(SCALE), self.seen.of_sheet(index)])
-            _spread(rows[3 * k : 3 * k + 3], unknowns, by)
-        return self.factor.covariance_of(rows)
-
     def length(self, tape: TapeReading) -> tuple[float, float]:
         """mm from mark to mark of a reading, and its standard uncertainty here."""
         value, by, unknowns = tape_length(self.seen, self.rig, tape)

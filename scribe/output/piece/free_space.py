@@ -13,6 +13,7 @@ import numpy.typing as npt
 from numpy.lib.stride_tricks import sliding_window_view
 
 from scribe.geom.frames import outer_from_axis
+from scribe.geom.polyline import resample
 from scribe.output.piece.drawing import Box
 from scribe.piece import Polygon
 
@@ -74,10 +75,7 @@ class FreeSpace:
         low, high = line.min(axis=0) - margin, line.max(axis=0) + margin
         if ((high < self.low) | (low > self.low + span)).any():
             return
-        lengths = np.hypot(*np.diff(line, axis=0).T)
-        place = np.concatenate([[0.0], np.cumsum(lengths)])
-        at = np.linspace(0.0, place[-1], int(np.ceil(place[-1] / self.cell)) + 2)
-        points = np.column_stack([np.interp(at, place, line[:, k]) for k in (0, 1)])
+        points = resample(line, self.cell)
         reach = int(np.ceil(margin / self.cell))
         middle = np.floor((points - self.low) / self.cell).astype(int)
         near = ((middle > -reach - 1) & (middle < [columns + reach, rows + reach])).all(axis=1)

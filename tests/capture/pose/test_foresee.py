@@ -17,6 +17,7 @@ from scribe.capture.pose.foresee import Foresight
 from scribe.capture.pose.lens import Lens
 from scribe.capture.pose.orient import Oriented
 from scribe.target import window_sheet
+from tests.capture.known import plane_u
 
 Array = npt.NDArray[np.float64]
 
@@ -63,7 +64,7 @@ def camera_of(view: PhotoView) -> Camera:
 
 
 def u_of(view: PhotoView) -> Array:
-    return camera_of(view).plane_u(WALL, ACROSS, HEIGHT)
+    return plane_u(camera_of(view), WALL, ACROSS, HEIGHT)
 
 
 def in_picture(view: PhotoView) -> bool:

@@ -18,6 +18,7 @@ from scribe.capture.sheet.paper import check_print_size, paper_scale, paper_size
 from scribe.capture.sheet.tone import black_growth
 from scribe.errors import ScribeError
 from scribe.target import charuco_board
+from tests.capture.known import plane_u
 from tests.scenes.scene import Scene, make_scene
 
 GRID = np.stack(np.meshgrid(np.linspace(35, 180, 6), np.linspace(40, 260, 7)), axis=-1).reshape(
@@ -69,7 +70,7 @@ def test_points_lie_where_they_are(scene: Scene, oriented: Oriented, height: flo
     """Within the stated U along both axes; in the sheet's plane within a hundredth of a mm."""
     U = 2 * np.hypot(
         *[
-            oriented.camera.plane_u(GRID, np.tile(axis, (len(GRID), 1)), height)
+            plane_u(oriented.camera, GRID, np.tile(axis, (len(GRID), 1)), height)
             for axis in np.eye(2)
         ]
     )

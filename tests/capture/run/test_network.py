@@ -10,6 +10,7 @@ from scribe.capture.run.network import Network, solve_network
 from scribe.capture.run.network_known import ScalePrior, tape_length
 from scribe.capture.run.network_model import Observations, Rig, placed
 from scribe.capture.run.network_start import neighbours, start_of
+from tests.capture.known import place_covariance
 from tests.capture.run_world import NOISE_PX, Array, Run, make_run
 
 UNCHECKED = ScalePrior(np.ones(2), np.full(2, 0.003))
@@ -125,7 +126,7 @@ def test_scatter_equals_predicted_covariance() -> None:
         tape = run.tape(1, 4, u=0.3, off=0.3 * rng.standard_normal())
         network = solve_network(run.seen(seed), scale=UNCHECKED, tapes=[tape])
         where = [(number, np.array([143.5, 25.0])) for number in numbers]
-        covariance = network.place_covariance(where)
+        covariance = place_covariance(network, where)
         flat = np.array([[3 * k, 3 * k + 1] for k in range(3)]).ravel()
         error = _errors(run, network, numbers).ravel()
         inverse = np.linalg.inv(covariance[np.ix_(flat, flat)])

@@ -17,6 +17,7 @@ from scipy.spatial.transform import Rotation
 from scribe.capture.run.network import Network, solve_network
 from scribe.capture.run.network_known import ScalePrior
 from scribe.target import strip_sheet
+from tests.capture.known import place_covariance
 from tests.capture.run_world import FOCAL_PX, NOISE_PX, SIZE, Array, Run, make_run
 
 SCALE_SD = 0.002
@@ -119,7 +120,7 @@ def test_places_lens_and_their_u_agree_with_another_solver(seed: int) -> None:
             by[:, k] = ((ahead - behind)[:, :2] / 2e-6).ravel()
         u = np.sqrt(np.diag(by @ covariance @ by.T))
         flat = [0, 1, 3, 4]
-        own = network.place_covariance([(s + 1, end) for end in ends])[np.ix_(flat, flat)]
+        own = place_covariance(network, [(s + 1, end) for end in ends])[np.ix_(flat, flat)]
         # Apart by what the robust loss and the noise's own scale make, which SciPy's doesn't have.
         assert np.all(np.abs(found - wanted) < 0.4 * u)
         assert np.sqrt(np.diag(own)) == pytest.approx(u, rel=0.15)
