@@ -110,9 +110,9 @@ class CutCheck:
 
     shift: the best move along and home; both: the best with a turn as well; None where nothing
     gapes beyond U. limits: mm, how far along it may go, and one end in against the other. held:
-    the other edges that were taken into account. straightness: in words, of
-    outline and cut. second: what a second cut makes of the piece, None where none is needed, or
-    why it can't be drawn.
+    the other edges that were taken into account; sealed: those of it and them whose joint a seal
+    closes. straightness: in words, of outline and cut. second: what a second cut makes of the
+    piece, None where none is needed, or why it can't be drawn.
     """
 
     cut: CutEdge
@@ -122,6 +122,7 @@ class CutCheck:
     both: Move | None
     limits: tuple[float, float]
     held: tuple[str, ...]
+    sealed: tuple[str, ...]
     straightness: tuple[tuple[str, str], ...]
     second: Piece | str | None
 

@@ -210,6 +210,7 @@ class EdgeJob:
     grow, as a survey found it. lean_u, distance_u: standard uncertainties, mm per metre and mm.
     bevel_deg: back bevel in degrees from square, None for a square cut; land: mm of it that
     stay square at the face. seen: ends of the edge that are seen, where no bevel may show.
+    seal: a seal closes the joint, and needs its clearance.
     """
 
     outline: str
@@ -229,6 +230,7 @@ class EdgeJob:
     bevel_deg: float | None = None
     land: float = 2.0
     seen: tuple[Edge, ...] = ()
+    seal: bool = False
 
 
 @dataclass(frozen=True)

@@ -183,7 +183,8 @@ def _edge(table: Table, outlines: list[str]) -> EdgeJob:
             "keep one of them",
         )
     _lean_alone(table)
-    if "bevel" in table and "seal" in table and table.flag("seal"):
+    seal = table.flag("seal") if "seal" in table else False
+    if "bevel" in table and seal:
         raise table.refuse(
             "job-value",
             "bevel",
@@ -212,6 +213,7 @@ def _edge(table: Table, outlines: list[str]) -> EdgeJob:
         bevel_deg=table.number("bevel", 0.0, SAW_TILT_DEG) if "bevel" in table else None,
         land=table.length("land") if "land" in table else 2.0,
         seen=_seen(table, ends),
+        seal=seal,
     )
 
 

@@ -172,7 +172,7 @@ class CutEdge:
     removal: the table along this edge.
     passes: which tool takes what. marks: what to mark for drawing the line without a
     template; none where the line turns back, so that a station has more than one removal.
-    bevel: None for a square cut.
+    bevel: None for a square cut. seal: a seal closes the joint, and needs its clearance.
     """
 
     name: str
@@ -190,6 +190,12 @@ class CutEdge:
     passes: Passes | None = None
     marks: tuple[Marks, ...] = ()
     bevel: Bevel | None = None
+    seal: bool = False
+
+    @property
+    def may_close(self) -> float:
+        """mm by which a push home may close its joint."""
+        return 0.0 if self.seal else self.clearance
 
 
 @dataclass(frozen=True)

@@ -101,6 +101,7 @@ def fit_piece(
                 passes=passes,
                 marks=drawn,
                 bevel=bevel,
+                seal=room.job.seal,
             )
         )
         if edge is room.edge:

@@ -154,6 +154,9 @@ def _judged(
         both=both,
         limits=limits,
         held=tuple(other.edge for other in piece.cuts if known and other.edge != cut.edge),
+        sealed=tuple(
+            other.edge for other in piece.cuts if other.seal and (known or other.edge == cut.edge)
+        ),
         straightness=_straight(piece, cut, found, edge),
         second=second,
     )

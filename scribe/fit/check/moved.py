@@ -3,7 +3,8 @@
 In: the piece as planned, one of its cuts and that edge as it was found, in the piece frame. Out:
 the move that makes the largest gap along this edge least, and that gap. With a shift a along the
 edge, b towards the building and a turn c about the edge's middle as unknowns, each place i of
-the edge, d_i proud of the line with clearance k and unit normal n_i, gapes by
+the edge, d_i proud of the line with clearance k (0 where a seal needs it) and unit normal n_i,
+gapes by
 
     g_i = k - d_i - n_i . (a along + b out + c x arm_i),    0 <= g_i <= t,    t least
 
@@ -112,7 +113,7 @@ class _Problem:
         least, most = self._into(move)
         for _ in range(_PUSHES if least <= most else 0):
             proud, _, _ = self._proud(move)
-            further = float(np.clip(move[1] + self.cut.clearance - proud.max(), least, most))
+            further = float(np.clip(move[1] + self.cut.may_close - proud.max(), least, most))
             settled, move[1] = abs(further - move[1]) < _SETTLED_MM, further
             if settled:
                 break
@@ -124,9 +125,9 @@ class _Problem:
         """
         least, most = self._into(move)
         proud, _, _ = self._proud(move)
-        if least > most + _HAIR or proud.max() > self.cut.clearance + _TOUCH_MM:
+        if least > most + _HAIR or proud.max() > self.cut.may_close + _TOUCH_MM:
             return np.inf
-        return float(self.cut.clearance - proud.min())
+        return float(self.cut.may_close - proud.min())
 
     def refined(self, move: Array) -> Array:
         """The best move near a first one, by linear programmes whose steps are held short."""
@@ -180,8 +181,8 @@ class _Problem:
                 continue
             by = self._by(other.line, outward(other))
             rows.append(by)
-            high.append(np.full(len(by), other.clearance))
-            low.append(np.full(len(by), other.clearance - max(other.clearance, filler)))
+            high.append(np.full(len(by), other.may_close))
+            low.append(np.full(len(by), other.may_close - max(other.may_close, filler)))
         angle = np.linspace(0.0, 2.0 * np.pi, _DIRECTIONS, endpoint=False)
         for hole in () if piece is None else piece.holes:
             if hole.access:
@@ -211,7 +212,7 @@ class _Problem:
         from scipy.optimize import linprog
 
         proud, by, _ = self._proud(move)
-        clear, one = self.cut.clearance, np.ones((len(by), 1))
+        clear, one = self.cut.may_close, np.ones((len(by), 1))
         rows = [np.hstack([by, 0.0 * one]), np.hstack([-by, -one])]
         most = [clear - proud, proud - clear]
         rest = np.hstack([self.rows, np.zeros((len(self.rows), 1))])

@@ -128,6 +128,8 @@ def assumed(check: CutCheck) -> str:
         )
     else:
         rest = "no other edge of the piece is held"
+    if check.sealed:
+        rest += f"; no push narrows the joint that a seal closes ({', '.join(check.sealed)})"
     return (
         f"assumed for that: {rest}; it may go along by {along} mm, and one end in against the "
         f"other by {turn} mm"

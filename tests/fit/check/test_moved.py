@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
@@ -80,6 +81,20 @@ def test_turned_until_it_lies_best(shape: Callable[[Array], Array], error: float
     piece, cut = strip(np.zeros(len(X)))
     move = best_move(cut, as_cut(cut, proud=10 * shape(X / 600)), piece, 1.0, along=0.0, turn=30.0)
     assert move.gap == pytest.approx(20 * error, abs=0.06)
+
+
+def test_a_joint_that_a_seal_closes_is_left_as_wide_as_planned() -> None:
+    """Short by 2 mm but for a bump: without a seal it is pushed home until it touches, through the
+    clearance of 3 mm; with one until its proudest place lies on the planned line.
+    """
+    piece, cut = strip(np.zeros(len(X)), clearance=3.0)
+    proud = np.where(np.abs(X - 300.0) < 20.0, -0.5, -2.0)
+    edge = np.column_stack([X, cut.line[0, 1] + proud])
+    home = best_move(cut, edge, piece, 1.0, turn=0.0)
+    assert home.into == pytest.approx(3.5)
+    sealed = best_move(replace(cut, seal=True), edge, piece, 1.0, turn=0.0)
+    assert sealed.into == pytest.approx(0.5)
+    assert sealed.gap == pytest.approx(home.gap) == pytest.approx(1.5)
 
 
 def test_nothing_better_is_found_by_trying() -> None:
