@@ -6,18 +6,16 @@ from pathlib import Path
 
 import click
 
-from scribe.commands.options import AS_JSON, FORCE
-
-_FILE = click.Path(path_type=Path, dir_okay=False)
+from scribe.commands.options import AS_JSON, BOARD, FILE, FORCE
 
 
 @click.command(name="camera")
-@click.argument("photos", metavar="PHOTO...", nargs=-1, required=True, type=_FILE)
-@click.option("--target", type=_FILE, help="A described board of another origin (TOML).")
+@click.argument("photos", metavar="PHOTO...", nargs=-1, required=True, type=FILE)
+@BOARD
 @click.option(
     "-o",
     "--out",
-    type=_FILE,
+    type=FILE,
     required=True,
     help="File to write, such as camera.toml; its picture is written beside it.",
 )

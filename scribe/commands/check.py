@@ -7,18 +7,16 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from scribe.commands.options import AS_JSON, FORCE
-from scribe.commands.types import BARS, LENGTH, POINT, TAPE
+from scribe.commands.options import AS_JSON, CHECK_BARS, FILE, FORCE, LENS, PRINTER, TAPES
+from scribe.commands.types import LENGTH, POINT
 
 if TYPE_CHECKING:
     from scribe.tape import TapeReading
 
-_FILE = click.Path(path_type=Path, dir_okay=False)
-
 
 @click.command(name="check")
-@click.argument("job", metavar="JOB.toml", type=_FILE)
-@click.argument("files", metavar="PHOTO|CSV...", nargs=-1, required=True, type=_FILE)
+@click.argument("job", metavar="JOB.toml", type=FILE)
+@click.argument("files", metavar="PHOTO|CSV...", nargs=-1, required=True, type=FILE)
 @click.option("--piece", required=True, help="The piece, as the job file names it.")
 @click.option("--edge", help="Which of its cuts (top, bottom, left, right), when it has several.")
 @click.option(
@@ -59,18 +57,10 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option(
     "--filler", type=LENGTH, help="Gap that filler may close; left out, the job's, or 1 mm."
 )
-@click.option("--camera", type=_FILE, help="The lens of the phone, from scribe camera.")
-@click.option(
-    "--bars", type=BARS, help="What a steel rule says of the check bars, in mm: 149.6,150.2 (x, y)."
-)
-@click.option("--printer", type=_FILE, help="The printer's file, from scribe printer.")
-@click.option(
-    "--tape",
-    "tapes",
-    multiple=True,
-    type=TAPE,
-    help="A distance measured between crosses of two strips: 1A,8B,2210.5.",
-)
+@LENS
+@CHECK_BARS
+@PRINTER
+@TAPES
 @click.option(
     "-o",
     "--out",

@@ -7,15 +7,13 @@ from typing import Any
 
 import click
 
-from scribe.commands.options import AS_JSON, FORCE, OUTLINE_FOLDER
+from scribe.commands.options import AS_JSON, FILE, FORCE, OUTLINE_FOLDER
 from scribe.commands.types import LENGTH, LENGTHS, POINT
-
-_FILE = click.Path(path_type=Path, dir_okay=False)
 
 
 @click.command(name="join")
-@click.argument("first", type=_FILE)
-@click.argument("second", type=_FILE)
+@click.argument("first", type=FILE)
+@click.argument("second", type=FILE)
 @click.option(
     "--by",
     type=click.Choice(["overlap", "corner", "crossing"]),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from scribe.commands.options import AS_JSON, FORCE
+from scribe.commands.options import AS_JSON, FILE, FORCE
 from scribe.quantity import format_mm, format_u
 
 if TYPE_CHECKING:
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 @click.command(name="make")
-@click.argument("job", metavar="JOB.toml", type=click.Path(path_type=Path, dir_okay=False))
+@click.argument("job", metavar="JOB.toml", type=FILE)
 @click.option(
     "-o",
     "--out",

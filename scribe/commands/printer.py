@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from scribe.commands.options import FILE, FORCE
 from scribe.commands.types import BARS
 
 
@@ -18,17 +19,17 @@ from scribe.commands.types import BARS
 )
 @click.option(
     "--card",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
     help="A photo of a target with a bank card lying in its window, instead of the bars.",
 )
 @click.option(
     "-o",
     "--out",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
     required=True,
     help="File to write, such as printer.toml.",
 )
-@click.option("--force", is_flag=True, help="Write over a file that is there already.")
+@FORCE
 def command(bars: tuple[float, float] | None, card: Path | None, out: Path, force: bool) -> None:
     """Keep the scale of a printer, to be given to trace with --printer.
 

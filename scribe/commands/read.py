@@ -7,13 +7,13 @@ from typing import Any
 
 import click
 
-from scribe.commands.options import AS_JSON, FORCE, OUTLINE_FOLDER
+from scribe.commands.options import AS_JSON, FILE, FORCE, OUTLINE_FOLDER
 from scribe.commands.types import LENGTH, POINT, SIGNED_LENGTH
 from scribe.quantity import UNITS_MM
 
 
 @click.command(name="read")
-@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.argument("file", type=FILE)
 @click.option(
     "--as",
     "form",

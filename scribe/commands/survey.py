@@ -6,13 +6,11 @@ from pathlib import Path
 
 import click
 
-from scribe.commands.options import AS_JSON, FORCE
+from scribe.commands.options import AS_JSON, FILE, FORCE
 
 
 @click.command(name="survey")
-@click.argument(
-    "room", metavar="[ROOM.toml]", required=False, type=click.Path(path_type=Path, dir_okay=False)
-)
+@click.argument("room", metavar="[ROOM.toml]", required=False, type=FILE)
 @click.option("--form", is_flag=True, help="Write the readings form instead, a PDF to fill in.")
 @click.option(
     "-o",

@@ -7,6 +7,8 @@ from typing import Literal
 
 import click
 
+from scribe.commands.options import FILE, FORCE
+
 
 @click.command(name="target")
 @click.option(
@@ -34,12 +36,12 @@ import click
 @click.option(
     "-o",
     "--out",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
     default=Path("target.pdf"),
     show_default=True,
     help="The PDF to write.",
 )
-@click.option("--force", is_flag=True, help="Write over a file that is there already.")
+@FORCE
 def command(
     paper: str, form: Literal["window", "strip"], copies: int, out: Path, force: bool
 ) -> None:

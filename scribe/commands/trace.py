@@ -7,17 +7,24 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from scribe.commands.options import AS_JSON, FORCE
-from scribe.commands.types import BARS, LENGTH, POINT, SCALE, TAPE
+from scribe.commands.options import (
+    AS_JSON,
+    BOARD,
+    CHECK_BARS,
+    FILE,
+    FORCE,
+    LENS,
+    PRINTER,
+    TAPES,
+)
+from scribe.commands.types import LENGTH, POINT, SCALE
 
 if TYPE_CHECKING:
     from scribe.tape import TapeReading
 
-_FILE = click.Path(path_type=Path, dir_okay=False)
-
 
 @click.command(name="trace")
-@click.argument("photos", metavar="PHOTO...", nargs=-1, required=True, type=_FILE)
+@click.argument("photos", metavar="PHOTO...", nargs=-1, required=True, type=FILE)
 @click.option(
     "--of",
     "kind",
@@ -32,19 +39,15 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     help="How high the traced thing lies above the sheet: the pins' upper side, the board's face. "
     "Left out, it stands in the uncertainty.",
 )
-@click.option("--target", type=_FILE, help="A described board of another origin (TOML).")
-@click.option("--camera", type=_FILE, help="The lens of the phone, from scribe camera.")
+@BOARD
+@LENS
 @click.option(
     "--print-scale",
     type=SCALE,
     help="What the check bars measure over what they should: 0.997 or 0.997,1.002 (x, y).",
 )
-@click.option(
-    "--bars",
-    type=BARS,
-    help="What a steel rule says of the two check bars, in mm: 149.6,150.2 (x, y).",
-)
-@click.option("--printer", type=_FILE, help="The printer's file, from scribe printer.")
+@CHECK_BARS
+@PRINTER
 @click.option(
     "--scale-by",
     type=click.Choice(["card", "paper"]),
@@ -52,17 +55,10 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     help="Let the first photo tell the print scale: by a bank card in the window, or, roughly, by "
     "the edges of the paper.",
 )
-@click.option(
-    "--tape",
-    "tapes",
-    multiple=True,
-    type=TAPE,
-    help="A distance measured between crosses of two strips, and its U if it isn't an ordinary "
-    "tape: 1A,8B,2210.5 or 1A,8B,2210.5,1.",
-)
+@TAPES
 @click.option("--from", "start", type=POINT, help="Where the outline starts, X,Y on the sheet.")
 @click.option("--to", "end", type=POINT, help="Where the outline ends, X,Y on the sheet.")
-@click.option("--near", type=_FILE, help="A rough course of the outline: CSV with x_mm,y_mm.")
+@click.option("--near", type=FILE, help="A rough course of the outline: CSV with x_mm,y_mm.")
 @click.option(
     "--building",
     type=click.Choice(["above", "below", "left", "right"]),
