@@ -86,9 +86,12 @@ def line_paint(
 
 def board_paint(
     corners: Array, *, face: float = 0.3, paper: float = 0.8, shadow: tuple[float, float] = (0, 0),
-    soft: float = 1.0, depth: float = 0.45,
+    soft: float = 1.0, depth: float = 0.45, ripple: float = 0.03,
 ) -> Paint:  # fmt: skip
-    """A board with the outline `corners` (N, 2), and its soft shadow moved by `shadow` mm."""
+    """A board with the outline `corners` (N, 2), and its soft shadow moved by `shadow` mm.
+
+    ripple: of the face, part of its light.
+    """
     from shapely import Polygon, contains_xy, prepare
 
     shape = Polygon(corners)
@@ -101,7 +104,7 @@ def board_paint(
         if any(shadow):
             dark = contains_xy(shape, flat[0] - shadow[0], flat[1] - shadow[1]).astype(float)
             light *= 1.0 - depth * gaussian_filter(dark, soft * PX_PER_MM * _FINE / 2)
-        light[board] = face * (1.0 + 0.03 * np.sin(9.0 * flat[1][board]))
+        light[board] = face * (1.0 + ripple * np.sin(9.0 * flat[1][board]))
         return light
 
     return paint

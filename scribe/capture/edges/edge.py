@@ -15,10 +15,17 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.coarse import Wish, not_found
+from scribe.capture.edges.behind_shadow import (
+    fit_behind_shadow,
+    hidden_behind,
+    object_begins,
+    softest,
+)
+from scribe.capture.edges.coarse import Wish, distance_to, not_found
 from scribe.capture.edges.profile import StepFit, fit_step
 from scribe.capture.edges.scan import (
     Stations,
+    along,
     bridged,
     keep_steady,
     longest_inside,
@@ -31,6 +38,7 @@ from scribe.capture.edges.sides import corners_between, sided_directions
 from scribe.capture.edges.silhouette import find_edge, shadowed
 from scribe.capture.edges.two_steps import fit_beside_shadow
 from scribe.capture.view import Trace, View
+from scribe.errors import ScribeError
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -56,11 +64,11 @@ _PROLONGED = 3  # times the ends are looked past
 _TAIL = 8  # points of the rough edge that tell where it goes on
 _SOFT, _SOFTEST = 1.6, 2.2  # times the usual blur, and the blur of the photo's marks
 _BETTER = 0.93  # of what one step leaves over: what two must not leave to be believed
-_BLURRED = 1.4  # times the blur of the photo's marks: more isn't one edge
-# Pixels of blur for a millimetre above the plane in focus: a phone's lens of 6 mm, f/1.8, with
-# pixels of 1.5 um, 300 mm away (thin lens: 0.14 px in diameter, a standard deviation of 1/4).
-_DEFOCUS = 0.035
 _VAGUE = 0.3  # part of the stations that may be blurred so
+_FOLLOWED = 3.0  # mm from the rough way within which the edge was followed
+_CHECKED = 2  # every so many-th point of an edge is looked behind
+_HIDDEN = 0.05  # part of them behind which another edge may lie,
+_GRAIN = 0.1  # and where no other is found that has less behind it: then it is the board's grain
 _CLEAR = 0.3  # part of the light between object and sheet in which its edge must stand out
 _FEWEST = 10  # points of an edge
 _LEAST_SEEN = 0.5  # part of the stations that must have been measured
@@ -79,10 +87,36 @@ def trace_edge(
     Refuses with edge-no-contrast, edge-shadow, outline-not-found, outline-outside-marks.
     """
     wish = Wish(start, end, near)
-    way, below = find_edge(view, wish)
-    edge = _followed(view, way, below, step, rounds=_PROLONGED if wish.silent else 0)
+    first: tuple[float, Trace] | None = None
+    for behind in (False, True):
+        try:
+            trace, below = _traced(view, wish, step, behind=behind)
+        except ScribeError as refusal:
+            if behind or refusal.kind != "edge-shadow":
+                raise
+            continue
+        outline = Stations(trace.points, trace.normals, along(trace.points))
+        hidden = hidden_behind(view, outline[::_CHECKED], below)
+        if hidden <= _HIDDEN:
+            return trace
+        if first is not None and first[0] <= min(hidden, _GRAIN):
+            return first[1]
+        first = hidden, trace
+    raise shadowed(view.where)
+
+
+def _traced(view: View, wish: Wish, step: float, *, behind: bool) -> tuple[Trace, bool]:
+    """The edge, and whether the object is below it.
+
+    behind: where a shadow is what is seen first, see `behind_shadow`.
+    """
+    way, below = find_edge(view, wish, object_begins if behind else None)
+    rounds = _PROLONGED if wish.silent else 0
+    edge = _followed(view, way, below, step, rounds=rounds, behind=behind)
+    if behind and np.mean(distance_to(way, edge) > _FOLLOWED) > _VAGUE:
+        raise shadowed(view.where)
     second = _stations(edge, step, _FINE_REACH)
-    fit, good, spread = _measure(view, second, below, _FINE_HALF, step, fine=True)
+    fit, good, spread = _measure(view, second, below, step, fine=True, behind=behind)
     kept = _between_ends(
         fit.low if below else fit.high, fit, good, longest_inside(second.points, view.area)
     )
@@ -95,16 +129,18 @@ def trace_edge(
     trace = Trace(
         points, u, second.normals[kept], good[kept], _facts(fit, good, below), np.zeros((0, 2))
     )
-    return _with_corners(trace)
+    return _with_corners(trace), below
 
 
-def _followed(view: View, way: Array, below: bool, step: float, rounds: int) -> Array:
+def _followed(
+    view: View, way: Array, below: bool, step: float, *, rounds: int, behind: bool
+) -> Array:
     """Points on the edge, found across the rough way and, in so many rounds, past its ends."""
     margin = round(1.0 / step)
     for left in range(rounds, -1, -1):
         first = _stations(_prolonged(way) if left else way, step, _ROUGH_REACH)
-        first = _past_shadow(view, first, below)
-        fit, good, _ = _measure(view, first, below, _ROUGH_HALF, step)
+        first = first if behind else _past_shadow(view, first, below)
+        fit, good, _ = _measure(view, first, below, step, fine=False, behind=behind)
         face = fit.low if below else fit.high
         kept = _between_ends(face, fit, good, longest_inside(first.points, view.window))
         if good[kept].sum() < _FEWEST:
@@ -154,15 +190,16 @@ def _stations(way: Array, step: float, reach: float) -> Stations:
 
 
 def _measure(
-    view: View, where: Stations, below: bool, half: float, step: float, *, fine: bool = False
+    view: View, where: Stations, below: bool, step: float, *, fine: bool, behind: bool
 ) -> tuple[StepFit, Mask, Array]:
     """The step at every station, which of them to believe, and their scatter (N,) mm."""
     pixel = float(np.median(view.pixel(where.points[:: max(1, len(where.points) // 16)])))
-    t = scan_axis(max(half, (_FINE_PIXELS if fine else _LEAST_PIXELS) * pixel), pixel)
-    rows = read_scans(view, where, t, step)
-    fit = fit_step(t, rows, pixel=pixel, near=np.zeros(len(rows)), slopes=True)
-    if fine:
-        fit = _beside_shadow(view, where, below, t, rows, pixel, fit)
+    if behind:
+        fit = fit_behind_shadow(view, where, below, step, most=softest(view))
+        if fine and not fit.ok.mean() > 1.0 - _VAGUE:
+            raise shadowed(view.where)
+    else:
+        fit = _plain_steps(view, where, below, pixel, step, fine=fine)
     usual = float(np.median(fit.blur[fit.ok])) if fit.ok.any() else 0.0
     sharp = fit.ok & (fit.blur < _SOFT * usual)  # a softer one is the edge of a shadow
     sharp &= fit.blur < _SOFTEST * view.blur_px * pixel
@@ -178,6 +215,19 @@ def _measure(
     sharp &= np.abs(inner - object_light) < _LIKE_OBJECT * np.abs(sheet - object_light)
     good, spread = keep_steady(where.place, fit.position, fit.u, sharp, _STEADY)
     return fit, good, spread
+
+
+def _plain_steps(
+    view: View, where: Stations, below: bool, pixel: float, step: float, *, fine: bool
+) -> StepFit:
+    """One step at every station; fine: in a scan that shows a shadow beside it as well."""
+    half = (
+        max(_FINE_HALF, _FINE_PIXELS * pixel) if fine else max(_ROUGH_HALF, _LEAST_PIXELS * pixel)
+    )
+    t = scan_axis(half, pixel)
+    rows = read_scans(view, where, t, step)
+    one = fit_step(t, rows, pixel=pixel, near=np.zeros(len(rows)), slopes=True)
+    return _beside_shadow(view, where, below, t, rows, pixel, one) if fine else one
 
 
 def _beside_shadow(
@@ -202,8 +252,7 @@ def _beside_shadow(
     clear = both & (np.abs(strip - inner) > _CLEAR * np.abs(far - inner))
     less = running_median(two.noise / np.maximum(one.noise, 1e-9), both, where.place, _ROUND)
     chosen = (less < _BETTER) & two.ok
-    softest = np.hypot(_BLURRED * view.blur_px, _DEFOCUS * view.height) * pixel
-    vague = (one.blur > softest) & ~(chosen & clear)
+    vague = (one.blur > softest(view) * pixel) & ~(chosen & clear)
     if np.mean(vague[one.ok]) > _VAGUE:
         raise shadowed(view.where)
     apart = running_median(two.position - one.position, both, where.place, _ROUND)

@@ -7,6 +7,8 @@ the first sharp change belongs to the object.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import numpy.typing as npt
 
@@ -20,12 +22,14 @@ from scribe.capture.edges.coarse import (
     read_grid,
     refuse_outside,
 )
-from scribe.capture.edges.scan import along, median_seen, stations
+from scribe.capture.edges.scan import Stations, along, median_seen, stations
 from scribe.capture.view import View
 from scribe.errors import ScribeError
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
+# Mm along rays (unit vectors, inwards, one to a station) to where an object begins, or NaN.
+Begins = Callable[[View, Stations, Array], Array]
 
 _STEP = 0.5  # mm between grid points
 UNLIKE_PAPER = 0.08  # logarithm of light
@@ -39,12 +43,16 @@ _CELL = 0.6  # mm between points of the rough edge
 _MAY_MISS = 0.15  # part of the boundary that may stay without an edge nearby
 _SIDE = 8.0  # mm from an end in which the edge may turn down the object's side
 _FEWEST = 8  # points of an edge
-_REACH = 12.0  # mm of edge that may be missing
+_REACH = 12.0  # mm of edge that may be missing,
+_REACH_BEHIND = 20.0  # and where on its way it passes from lighter than its shadow to darker
 _LEAST_CHANGE = 0.04  # of the paper's light
 
 
-def find_edge(view: View, wish: Wish) -> tuple[Array, bool]:
-    """(N, 2) mm the rough edge, travelled with x growing; True when the object is below it."""
+def find_edge(view: View, wish: Wish, behind: Begins | None = None) -> tuple[Array, bool]:
+    """(N, 2) mm the rough edge, travelled with x growing; True when the object is below it.
+
+    behind: tells where the object begins; left out, it begins at the first sharp change.
+    """
     refuse_outside(view.area, wish, view.where)
     grid = read_grid(view, _STEP)
     mask = largest_part(np.abs(against_paper(grid.values)) > UNLIKE_PAPER)
@@ -56,7 +64,8 @@ def find_edge(view: View, wish: Wish) -> tuple[Array, bool]:
             do="darken the edge with a pencil or lay dark paper under it, and take the photo again",
         )
     way, below = _boundary(grid, mask, wish, view.where)
-    edge = _past_the_shadow(view, way, below)
+    reach = _REACH_BEHIND if behind else _REACH
+    edge = _past_the_shadow(view, way, below, behind or _first_sharp, reach)
     return (_from_corner_to_corner(edge, below) if wish.silent else edge), below
 
 
@@ -197,28 +206,31 @@ def _nearest(loop: Array, point: Array, where: str) -> int:
     return int(np.argmin(away))
 
 
-def _past_the_shadow(view: View, way: Array, below: bool) -> Array:
-    """The way moved inwards to the first sharp change, where a shadow lies before the object."""
+def _past_the_shadow(view: View, way: Array, below: bool, begins: Begins, reach: float) -> Array:
+    """The way moved inwards to where the object begins, where a shadow lies before it."""
     where = stations(way, 1.0, 0.8)
     square = -where.normals if below else where.normals
     # Square to the boundary, and all one way: round a corner of the shadow one of them misses.
     straight = np.broadcast_to(square.mean(axis=0) / np.hypot(*square.mean(axis=0)), square.shape)
-    points = np.concatenate([_first_sharp(view, where.points, ray) for ray in (square, straight)])
+    points = np.concatenate(
+        [where.points + begins(view, where, ray)[:, None] * ray for ray in (square, straight)]
+    )
+    points = points[np.isfinite(points[:, 0])]
     # Where the shadow reaches past the object's ends, or turns with it, points stray.
     points, weight = without_specks(*thinned(points, np.ones(len(points)), _CELL))
     if len(points) < _FEWEST:
         raise shadowed(view.where)
-    edge = points[longest_path(points, weight, _REACH)]
+    edge = points[longest_path(points, weight, reach)]
     missed = distance_to(way, edge) > _INSIDE
     if missed.mean() > _MAY_MISS:
         raise shadowed(view.where)
     return edge if (edge[-1] - edge[0]) @ (way[-1] - way[0]) > 0 else edge[::-1]
 
 
-def _first_sharp(view: View, points: Array, rays: Array) -> Array:
-    """(M, 2) mm where the rays (unit vectors, inwards) meet the first sharp change of light."""
+def _first_sharp(view: View, where: Stations, rays: Array) -> Array:
+    """(N,) mm along the rays (unit vectors, inwards) to the first sharp change of light, or NaN."""
     s = np.arange(-_OUTSIDE, _INSIDE, _WALK)
-    light = view.light(points[:, None, :] + s[None, :, None] * rays[:, None, :])
+    light = view.light(where.points[:, None, :] + s[None, :, None] * rays[:, None, :])
     paper = median_seen(light[:, :5])
     change = sharp_change(np.nan_to_num(light / paper), round(_SHARP / _WALK))
     sharp = change > _LEAST_CHANGE
@@ -226,8 +238,7 @@ def _first_sharp(view: View, points: Array, rays: Array) -> Array:
     # Up to the crest of that change.
     index = np.arange(len(s))
     crest = np.where((index >= first[:, None]) & (index <= first[:, None] + 4), change, -1.0)
-    depth = s[np.argmax(crest, axis=1)]
-    return np.asarray((points + depth[:, None] * rays)[sharp.any(axis=1)])
+    return np.where(sharp.any(axis=1), s[np.argmax(crest, axis=1)], np.nan)
 
 
 def sharp_change(light: Array, width: int) -> Array:

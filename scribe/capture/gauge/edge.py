@@ -11,7 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from scribe.capture.edges.behind_shadow import crests, fit_behind_shadow
 from scribe.capture.edges.profile import fit_step
+from scribe.capture.edges.scan import Stations
 from scribe.capture.gauge.find import Comb, Frame, no_contrast, not_found
 from scribe.capture.view import View
 from scribe.errors import ScribeError
@@ -26,6 +28,11 @@ _DEEP = 5.0  # mm inside of the tips where the pins' light is read
 _SHADOW = 0.4  # part of the step from pins to paper beyond which it is no pin
 _NEIGHBOURS = 1.5  # mm to each side over which both are judged
 _NEAREST_MM = 0.6  # how far a rough column tells where to look
+_BEFORE, _BEHIND = 2.0, 10.0  # mm before and behind the border of a shadow that are looked at
+_WALK, _STEP, _PLAIN = 0.1, 3, 60  # mm a sample; samples of a sharp step, and of a pin behind it
+_STANDS_OUT = 3.0  # times what is left over: a step
+_PIN, _OFF = 0.6, 0.3  # mm about the half of a wide pin; by which its columns may differ
+_ABREAST = 0.12  # mm across the pins that are averaged
 
 
 @dataclass(frozen=True)
@@ -42,7 +49,20 @@ class Edge:
 
 
 def find_edge(view: View, comb: Comb) -> Edge:
-    """The edge between paper and pins along scan lines, to a small part of a pixel."""
+    """The edge between paper and pins along scan lines, to a small part of a pixel.
+
+    Where only the border of a soft shadow is found, the pins' ends are looked for behind it.
+    """
+    try:
+        return _outermost(view, comb)
+    except ScribeError as refusal:
+        if refusal.kind != "gauge-shadow":
+            raise
+        return _behind_shadow(view, comb)
+
+
+def _outermost(view: View, comb: Comb) -> Edge:
+    """The edge where coming from the paper the light falls first."""
     s = np.arange(comb.s[0], comb.s[-1], SCAN)
     known = np.nonzero(np.isfinite(comb.top))[0]
     if len(known) * (comb.s[1] - comb.s[0]) < 5.0:
@@ -72,16 +92,60 @@ def find_edge(view: View, comb: Comb) -> Edge:
         & (fit.blur < _SHARP * view.blur_px * pixel)
     )
     if good.sum() < _LEAST_SHARP * fit.ok.sum():
-        raise ScribeError(
-            "gauge-shadow",
-            what="the pins' ends can't be told from their shadow",
-            where=view.where,
-            do="turn the sheet so that the light falls on the side that touched, or light it"
-            " from both sides, and take the photo again",
-        )
+        raise _shadowed(view)
     t = np.full(len(s), np.nan)
     t[have] = np.where(good, start + fit.position, np.nan)
     return Edge(s, t)
+
+
+def _behind_shadow(view: View, comb: Comb) -> Edge:
+    """The edge behind a soft shadow, which the pins' light may be as light as."""
+    known = np.isfinite(comb.top)
+    rough = np.interp(comb.s, comb.s[known], comb.top[known])
+    depth = np.arange(_BEFORE, -_BEHIND, -_WALK)
+    beside = comb.s[:, None] + 0.5 * _ABREAST * np.array([-1.0, 1.0])
+    points = comb.frame.sheet(beside[:, :, None], (rough[:, None] + depth)[:, None, :])
+    crest = crests(np.nan_to_num(view.light(points)).mean(axis=1), _STEP, 2 * _STEP)
+    # Nothing on a pin's way is as sharp as its end: the first step that is the last for long.
+    place = np.where(crest, np.arange(len(depth)), len(depth) + _PLAIN)
+    following = np.minimum.accumulate(place[:, ::-1], axis=1)[:, ::-1]
+    last = crest[:, :-1] & (following[:, 1:] - place[:, :-1] > _PLAIN)
+    found = last.any(axis=1)
+    if not found.any():
+        raise _shadowed(view)
+    column, ends = comb.s[found], (rough + depth[np.argmax(last, axis=1)])[found]
+    # A streak as light as the shadow hides the end, and what is found there lies further out.
+    pin = np.abs(column[:, None] - column) < _PIN
+    inner = np.nanquantile(np.where(pin, ends, np.nan), 0.25, axis=1)
+    ends = np.where(ends > inner + _OFF, inner, ends)
+    s = np.arange(comb.s[0], comb.s[-1], SCAN)
+    nearest = np.abs(s[:, None] - column).argmin(axis=1)
+    have = np.abs(column[nearest] - s) < _NEAREST_MM
+    start = ends[nearest[have]]
+    along = comb.frame.turned(np.zeros(1), np.ones(1))
+    where = Stations(
+        comb.frame.sheet(s[have], start), np.broadcast_to(along, (len(start), 2)), s[have]
+    )
+    fit = fit_behind_shadow(view, where, True, SCAN, most=_SHARP * view.blur_px)
+    good = fit.ok & (np.abs(fit.position) < _OFF)
+    # Where the streak hides the end there is no step, and nothing is said.
+    step = np.abs(fit.high - fit.low) > _STANDS_OUT * fit.noise
+    if good.sum() < _LEAST_SHARP * step.sum() or not good.any():
+        raise _shadowed(view)
+    t = np.full(len(s), np.nan)
+    t[have] = np.where(good, start + fit.position, np.nan)
+    return Edge(s, t)
+
+
+def _shadowed(view: View) -> ScribeError:
+    """The refusal of pins that can't be told from their shadow."""
+    return ScribeError(
+        "gauge-shadow",
+        what="the pins' ends can't be told from their shadow",
+        where=view.where,
+        do="turn the sheet so that the light falls on the side that touched, or light it"
+        " from both sides, and take the photo again",
+    )
 
 
 def _past_shadow(view: View, comb: Comb, s: Array, rough: Array) -> tuple[Array, Array]:

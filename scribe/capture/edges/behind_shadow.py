@@ -1,0 +1,187 @@
+"""Find and fit an edge whose shadow is what the photo shows first.
+
+In: a view, and the border of what isn't paper white. Out: where the object itself begins.
+
+An object's own outline is as sharp in the photo as the marks of the sheet; the border of a shadow
+is softer. Where the outermost border is too soft to be the object's, what lies behind it is told
+by two things that shadow and object don't share:
+
+- Light that falls off evenly into a shadow has no kink: a change of light less the mean of what
+  it changes by on both sides is nothing there, and the whole step at an edge, also at one that a
+  penumbra begins at. The object begins at the outermost such step behind which its own light lies.
+- A shadow only grows darker towards the object. Where the light rises again, the edge of the
+  object lies at the rise, whatever the shadow before it looks like. Where it falls all the way,
+  only a step as sharp as the photo is the edge: a penumbra, too, can be put together of two steps.
+
+What stays in doubt (an object exactly as light as its shadow, a penumbra that ends at the edge) is
+left out, and the tracer refuses when that is much.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.edges.profile import StepFit, fit_step
+from scribe.capture.edges.scan import Stations, median_seen, read_scans, running_median, scan_axis
+from scribe.capture.edges.silhouette import UNLIKE_PAPER
+from scribe.capture.edges.two_steps import fit_inner_step
+from scribe.capture.view import View
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+
+_OUTSIDE, _INSIDE = 2.5, 18.0  # mm looked at, from outside of the border to inside of it
+_WALK, _SHARP = 0.1, 3  # mm between samples; samples over which a sharp edge has changed
+_ABREAST = 0.6  # mm along the border that are averaged
+_STANDS_OUT = 5.0  # times the noise of a change: among 30 000 samples 0.02 are so large by chance
+_OWN = 3.0  # times the object's unevenness: light within that is its own
+_DEEPEST = 6.0  # mm at the inner end that tell what the object's light is
+_BEHIND = (3, 15)  # samples behind a change that must have the object's light
+_COMPANY = 2.5  # mm along the border whose light is put together
+_FURTHER = 0.5  # mm: what begins so far behind an edge begins at another one
+_ROUND = 10.0  # mm along the border over which brightness is compared
+_SHORT, _LONG = 6.0, 12.0  # blurs to both sides: of a step alone, and of a step with its shadow
+_FEWEST = 7.0  # pixels to both sides that a step with slopes takes
+_STRIP = (1.0, 3.0)  # blurs outside of the edge where a shadow's light is read
+_BLURRED = 1.4  # times the blur of the photo's marks: more isn't one edge,
+_SHARPEST = 0.6  # and nothing in the photo is sharper than this
+# Pixels of blur for a millimetre above the plane in focus: a phone's lens of 6 mm, f/1.8, with
+# pixels of 1.5 um, 300 mm away (thin lens: 0.14 px in diameter, a standard deviation of 1/4).
+_DEFOCUS = 0.035
+_RISES = 5.0  # times what is left over: a rise of light that is no noise
+
+
+def softest(view: View) -> float:
+    """Pixels of blur up to which a step may be one edge of what lies in the view's plane."""
+    return float(np.hypot(_BLURRED * view.blur_px, _DEFOCUS * view.height))
+
+
+def object_begins(view: View, where: Stations, rays: Array) -> Array:
+    """(N,) mm along rays (unit vectors, inwards) to where the object begins; NaN where unknown."""
+    s = np.arange(-_OUTSIDE, _INSIDE, _WALK)
+    light = np.nan_to_num(_abreast(view, where, s, rays))
+    light = light / np.maximum(median_seen(light[:, :5]), 1e-3)
+    own, uneven = _own_light(light[:, s > _INSIDE - _DEEPEST], where.place)
+    near, far = _BEHIND
+    strange = np.pad((light - own) ** 2, ((0, 0), (1, far)), mode="edge").cumsum(axis=1)
+    count = light.shape[1]
+    behind = (strange[:, far : far + count] - strange[:, near : near + count]) / (far - near)
+    begins = crests(light, _SHARP, _SHARP) & (behind < (_OWN * uneven) ** 2)
+    begins &= np.abs(np.log(np.maximum(own, 1e-3))) > UNLIKE_PAPER
+    return np.where(begins.any(axis=1), s[np.argmax(begins, axis=1)], np.nan)
+
+
+def hidden_behind(view: View, where: Stations, below: bool) -> float:
+    """The part of the stations of an edge behind which the object begins only at another one.
+
+    where: on the edge that was found. The shadow of a small lamp has a border as sharp as the
+    object's, but behind it lies paper in shadow.
+    """
+    inwards = -where.normals if below else where.normals
+    s = np.concatenate([_WALK * np.arange(*_BEHIND), np.arange(_INSIDE - _DEEPEST, _INSIDE, 0.5)])
+    light = np.nan_to_num(view.light(where.points[:, None, :] + s[:, None] * inwards[:, None, :]))
+    count = _BEHIND[1] - _BEHIND[0]
+    own, uneven = _own_light(light[:, count:], where.place)
+    behind = np.median(light[:, :count], axis=1)
+    behind = running_median(behind, np.isfinite(behind), where.place, _COMPANY)
+    strange = np.flatnonzero(np.abs(behind - own[:, 0]) > _OWN * uneven)
+    if not len(strange):
+        return 0.0
+    part = Stations(where.points[strange], where.normals[strange], where.place[strange])
+    return float(np.sum(object_begins(view, part, inwards[strange]) > _FURTHER) / len(behind))
+
+
+def _own_light(deep: Array, place: Array) -> tuple[Array, float]:
+    """(N, 1) light of the object well inside of its border, and how uneven it is."""
+    usual = np.median(deep, axis=1)
+    own = running_median(usual, np.isfinite(usual), place, _ROUND)[:, None]
+    return own, 1.4826 * float(np.median(np.abs(deep - own)))
+
+
+def _abreast(view: View, where: Stations, s: Array, rays: Array) -> Array:
+    """(N, S) light along the rays, the mean over a short way along the border."""
+    total = np.zeros((len(rays), len(s)))
+    for aside in (-0.5 * _ABREAST, 0.0, 0.5 * _ABREAST):
+        start = where.points + aside * where.travel
+        total += view.light(start[:, None, :] + s[None, :, None] * rays[:, None, :])
+    return total / 3.0
+
+
+def crests(light: Array, width: int, apart: int) -> Mask:
+    """(N, S) the middles of sharp steps of light that stand out from its noise.
+
+    width: samples over which such a step changes. apart: samples by which two are apart at least.
+    Two widths beside a step `kink_free` shows another, half as high, that is none.
+    """
+    step = np.abs(kink_free(light, width))
+    crest = step > _STANDS_OUT * 1.4826 * np.median(step)
+    for shift in range(1, apart + 1):
+        crest[:, shift:] &= step[:, shift:] >= step[:, :-shift]
+        crest[:, :-shift] &= step[:, :-shift] > step[:, shift:]
+    return np.asarray(crest)
+
+
+def kink_free(light: Array, width: int) -> Array:
+    """(N, S) change over about `width` samples less the mean change over as many on both sides.
+
+    Nothing where the light is straight; the step's height at a step, whatever slopes lie beside it.
+    """
+    half = width // 2 + width % 2
+    padded = np.pad(light, ((0, 0), (3 * half, 3 * half)), mode="edge")
+    count = light.shape[1]
+    at = [padded[:, k * half : k * half + count] for k in (0, 2, 4, 6)]
+    return np.asarray((at[2] - at[1]) - 0.5 * ((at[1] - at[0]) + (at[3] - at[2])))
+
+
+def fit_behind_shadow(
+    view: View, where: Stations, below: bool, step: float, *, most: float
+) -> StepFit:
+    """The object's own step at stations near it.
+
+    step: mm along it that a scan averages over. most: pixels of blur that the step may have.
+
+    Where the light rises towards the object the inner of two steps, else a step alone, in a scan
+    too short for most shadows. Half of what the two disagree by goes into u, and half of what the
+    step is softer than the photo: something that widens it lies to one side of it.
+    """
+    pixel = float(np.median(view.pixel(where.points[:: max(1, len(where.points) // 16)])))
+    blur = view.blur_px * pixel
+    outwards = where if below else replace(where, normals=-where.normals)
+    t = scan_axis(max(_SHORT * blur, _FEWEST * pixel), pixel)
+    rows = read_scans(view, outwards, t, step)
+    alone = fit_step(t, rows, pixel=pixel, near=np.zeros(len(rows)), slopes=True)
+    t = scan_axis(max(_LONG * blur, _FEWEST * pixel), pixel)
+    rows = read_scans(view, outwards, t, step)
+    two, far = fit_inner_step(t, rows, pixel=pixel, blur=blur)
+    rises = _rises(t, rows, two, far, blur)
+    apart = np.where(two.ok & alone.ok & ~rises, 0.5 * (two.position - alone.position), 0.0)
+
+    def pick(name: str) -> Array:
+        return np.asarray(np.where(rises, getattr(two, name), getattr(alone, name)))
+
+    wider = 0.5 * np.clip(pick("blur") - blur, 0.0, None)
+    found = StepFit(
+        pick("position"),
+        np.sqrt(pick("u") ** 2 + apart**2 + wider**2),
+        pick("low"),
+        pick("high"),
+        pick("blur"),
+        pick("noise"),
+        rises | (alone.ok & (alone.blur < most * pixel) & (alone.blur > _SHARPEST * blur)),
+    )
+    if below:
+        return found
+    return replace(found, position=-found.position, low=found.high, high=found.low)
+
+
+def _rises(t: Array, rows: Array, two: StepFit, far: Array, blur: float) -> Mask:
+    """(N,) whether the light is seen to rise from the shadow to the object."""
+    rise = two.low - two.high
+    away = (t - two.position[:, None]) / blur
+    beside = (away > _STRIP[0]) & (away < _STRIP[1])
+    strip = np.where(beside, rows, 0.0).sum(axis=1) / np.maximum(beside.sum(axis=1), 1)
+    seen = two.low - strip > np.maximum(0.5 * rise, _RISES * two.noise)
+    return np.asarray(two.ok & seen & (strip > 0.0) & (far > two.low))
