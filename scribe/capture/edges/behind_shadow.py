@@ -38,6 +38,7 @@ _WALK, _SHARP = 0.1, 3  # mm between samples; samples over which a sharp edge ha
 _ABREAST = 0.6  # mm along the border that are averaged
 _STANDS_OUT = 5.0  # times the noise of a change: among 30 000 samples 0.02 are so large by chance
 _OWN = 3.0  # times the object's unevenness: light within that is its own
+_WIDE = 30.0  # mm that object and shadow are wide at least
 _DEEPEST = 6.0  # mm at the inner end that tell what the object's light is
 _BEHIND = (3, 15)  # samples behind a change that must have the object's light
 _COMPANY = 2.5  # mm along the border whose light is put together
@@ -63,14 +64,18 @@ def object_begins(view: View, where: Stations, rays: Array) -> Array:
     """(N,) mm along rays (unit vectors, inwards) to where the object begins; NaN where unknown."""
     s = np.arange(-_OUTSIDE, _INSIDE, _WALK)
     light = np.nan_to_num(_abreast(view, where, s, rays))
-    light = light / np.maximum(median_seen(light[:, :5]), 1e-3)
+    paper = np.maximum(median_seen(light[:, :5]), 1e-3)
+    light = light / paper
     own, uneven = _own_light(light[:, s > _INSIDE - _DEEPEST], where.place)
     near, far = _BEHIND
     strange = np.pad((light - own) ** 2, ((0, 0), (1, far)), mode="edge").cumsum(axis=1)
     count = light.shape[1]
     behind = (strange[:, far : far + count] - strange[:, near : near + count]) / (far - near)
     begins = crests(light, _SHARP, _SHARP) & (behind < (_OWN * uneven) ** 2)
-    begins &= np.abs(np.log(np.maximum(own, 1e-3))) > UNLIKE_PAPER
+    # Of something narrow, its own light lies where its shadow on the far side is looked at.
+    far_in = _abreast(view, where, np.arange(_INSIDE, _WIDE, 2.0), rays) / paper
+    wide = np.abs(np.log(np.maximum(np.nan_to_num(far_in), 1e-3))) > UNLIKE_PAPER
+    begins &= wide.all(axis=1)[:, None] & (np.abs(np.log(np.maximum(own, 1e-3))) > UNLIKE_PAPER)
     return np.where(begins.any(axis=1), s[np.argmax(begins, axis=1)], np.nan)
 
 

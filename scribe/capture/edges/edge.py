@@ -92,7 +92,7 @@ def trace_edge(
         try:
             trace, below = _traced(view, wish, step, behind=behind)
         except ScribeError as refusal:
-            if behind or refusal.kind != "edge-shadow":
+            if refusal.kind != "edge-shadow" and not behind:
                 raise
             continue
         outline = Stations(trace.points, trace.normals, along(trace.points))

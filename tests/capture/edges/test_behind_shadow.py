@@ -89,3 +89,11 @@ def test_an_edge_that_is_told_from_its_shadow_in_parts_only_is_refused() -> None
     with pytest.raises(ScribeError) as refusal:
         trace_edge(lit(0.6, (-3.0, 5.0), 0.08))
     assert refusal.value.kind == "edge-shadow"
+
+
+@pytest.mark.parametrize("high", [8.0, 14.0, 20.0])
+def test_a_narrow_thing_is_not_taken_for_the_shadow_of_its_shadow(high: float) -> None:
+    batten = np.vstack([WALL, WALL[::-1] - np.array([0.0, high])])
+    painted = board_paint(batten, face=0.3, shadow=(1.0, -6.0), soft=0.3, ripple=0.005)
+    trace = trace_edge(seen(painted))
+    assert np.quantile(off(trace.points, WALL), 0.9) < 0.05
