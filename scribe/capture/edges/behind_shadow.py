@@ -74,8 +74,8 @@ def object_begins(view: View, where: Stations, rays: Array) -> Array:
     begins = crests(light, _SHARP, _SHARP) & (behind < (_OWN * uneven) ** 2)
     # Of something narrow, its own light lies where its shadow on the far side is looked at.
     far_in = _abreast(view, where, np.arange(_INSIDE, _WIDE, 2.0), rays) / paper
-    wide = np.abs(np.log(np.maximum(np.nan_to_num(far_in), 1e-3))) > UNLIKE_PAPER
-    begins &= wide.all(axis=1)[:, None] & (np.abs(np.log(np.maximum(own, 1e-3))) > UNLIKE_PAPER)
+    told = np.hstack([np.nan_to_num(far_in), own])
+    begins &= (np.abs(np.log(np.maximum(told, 1e-3))) > UNLIKE_PAPER).all(axis=1, keepdims=True)
     return np.where(begins.any(axis=1), s[np.argmax(begins, axis=1)], np.nan)
 
 
