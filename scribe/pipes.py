@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scribe.quantity import format_mm, round_down_mm
+from scribe.quantity import format_mm, round_down_mm, round_up_mm
 from scribe.standards import PIPE_EXPANSION
 
 # Common practice, no source: what is left all round a heating pipe when nothing else is said.
@@ -49,8 +49,8 @@ def pipe_note(name: str, pipe: Pipe, clearance: float, U: float) -> str:
     if left >= 0.0:
         free = format_mm(round_down_mm(left, 0.1), 1)
         return said + f"Of the clearance, {free} mm are left after that and the U of its centre."
-    short = format_mm(-round_down_mm(left, 0.1), 1)
-    more = format_mm(-round_down_mm(-(clearance - left), 0.1), 1)
+    short = format_mm(round_up_mm(-left, 0.1), 1)
+    more = format_mm(round_up_mm(clearance - left, 0.1), 1)
     return said + (
         f"That and the U of its centre are {short} mm more than the clearance, so the pipe may "
         f"press against the wood: leave {more} mm."

@@ -160,6 +160,15 @@ def round_down_mm(value: float, step: float) -> float:
     return float(_whole_steps(Decimal(repr(float(value))), Decimal(repr(float(step)))))
 
 
+def round_up_mm(value: float, step: float) -> float:
+    """The smallest multiple of step (mm) not below value: what must be enough.
+
+    >>> round_up_mm(3.71, 0.1), round_up_mm(2.3, 0.1)
+    (3.8, 2.3)
+    """
+    return -round_down_mm(-value, step) + 0.0  # without the sign of a negative zero
+
+
 def plain(typed: str) -> str:
     """What was typed, in the signs of a plain keyboard: fractions, primes, minus, spaces.
 

@@ -16,6 +16,7 @@ from scribe.quantity import (
     parse_point,
     parse_scale,
     round_down_mm,
+    round_up_mm,
 )
 
 
@@ -183,6 +184,9 @@ def test_a_removal_is_rounded_down() -> None:
     assert round_down_mm(2.3, 0.1) == 2.3  # 2.3 / 0.1 is 22.999... in binary
     assert round_down_mm(0.09, 0.1) == 0.0
     assert round_down_mm(3.9, 0.5) == 3.5
+    assert round_up_mm(3.71, 0.1) == 3.8
+    assert round_up_mm(2.3, 0.1) == 2.3
+    assert str(round_up_mm(0.0, 0.1)) == "0.0"  # not -0.0
 
 
 @given(st.floats(0, 1e4), st.sampled_from([0.05, 0.1, 0.25, 0.5, 1.0]))

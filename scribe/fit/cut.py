@@ -21,7 +21,7 @@ from scribe.fit.wider import wider_by
 from scribe.geom.polyline import nearest, stations
 from scribe.geom.region import Area, difference, size
 from scribe.outline import Side
-from scribe.quantity import format_mm, round_down_mm
+from scribe.quantity import format_mm, round_up_mm
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -121,7 +121,7 @@ def carried(face: Front, line: Array, clearance: float) -> tuple[Array, Array, M
 
 
 def _up(mm: float) -> str:
-    return format_mm(-round_down_mm(EXACT_MM - mm, 0.1), 1)
+    return format_mm(round_up_mm(mm - EXACT_MM, 0.1), 1)
 
 
 def _once(ring: Array) -> Array:

@@ -35,7 +35,7 @@ from scribe.geom.region import Area, crosses_itself
 from scribe.job import PieceJob
 from scribe.outline import Outline
 from scribe.piece import CutEdge, Marks, Passes, Piece, Polygon, RoomEdge
-from scribe.quantity import format_mm, round_down_mm
+from scribe.quantity import format_mm, round_up_mm
 from scribe.timber import panel_note, timber_note
 from scribe.tools import USUAL_TOOLS, Tool
 
@@ -232,7 +232,7 @@ def _check_beyond(room: PlacedRoom, foot: Array) -> str | None:
     )
     if over <= EXACT_MM:
         return None
-    more = format_mm(-round_down_mm(EXACT_MM - over, 0.1))
+    more = format_mm(round_up_mm(over - EXACT_MM, 0.1))
     place = format_mm(float(edge.station(end)), 0)
     if over > (BEYOND_MM if allowed is None else allowed) + EXACT_MM:
         raise ScribeError(

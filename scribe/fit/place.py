@@ -21,7 +21,7 @@ from scribe.geom.frames import turned
 from scribe.geom.region import Area, difference, offset_area
 from scribe.job import OPPOSITE, Distance, EdgeJob, Opening, Touch
 from scribe.outline import Outline
-from scribe.quantity import format_mm, round_down_mm
+from scribe.quantity import format_mm, round_up_mm
 
 Array = npt.NDArray[np.float64]
 
@@ -169,7 +169,7 @@ def _reached(room: PlacedRoom, others: Sequence[PlacedRoom]) -> PlacedRoom:
     """The room with the station that decides; refuses a blank that doesn't reach it there."""
     gap, station = widest_gap(room, others)
     if gap > EXACT_MM:
-        more = format_mm(-round_down_mm(EXACT_MM - gap, 0.1))
+        more = format_mm(round_up_mm(gap - EXACT_MM, 0.1))
         raise ScribeError(
             "blank-too-small",
             what=f"the blank is too small for outline {room.job.outline}: {more} mm more is "

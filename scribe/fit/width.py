@@ -18,7 +18,7 @@ from scribe.fit.place import EXACT_MM, PlacedRoom
 from scribe.fit.removal import width_left
 from scribe.geom.region import Area
 from scribe.job import EdgeJob, Touch
-from scribe.quantity import format_mm, round_down_mm
+from scribe.quantity import format_mm, round_down_mm, round_up_mm
 
 Array = npt.NDArray[np.float64]
 Between = tuple[float, float]
@@ -50,7 +50,7 @@ def check_width(room: PlacedRoom, at: Array, left: Array) -> str | None:
     least, most = room.job.minimum_width, room.job.maximum_width
     narrowest, widest = int(np.argmin(left)), int(np.argmax(left))
     if left[narrowest] < least - EXACT_MM:
-        short = format_mm(-round_down_mm(float(left[narrowest]) - least, 0.1))
+        short = format_mm(round_up_mm(least - float(left[narrowest]), 0.1))
         raise ScribeError(
             "piece-too-narrow",
             what=f"only {format_mm(round_down_mm(float(left[narrowest]), 0.1))} mm is left at "
@@ -61,7 +61,7 @@ def check_width(room: PlacedRoom, at: Array, left: Array) -> str | None:
             "minimum_width or maximum_width",
         )
     if most is not None and left[widest] > most + EXACT_MM:
-        over = format_mm(-round_down_mm(most - float(left[widest]), 0.1))
+        over = format_mm(round_up_mm(float(left[widest]) - most, 0.1))
         raise ScribeError(
             "piece-too-wide",
             what=f"{format_mm(float(left[widest]), 1)} mm is left at station "

@@ -7,13 +7,12 @@ eye as the template's own cover has them: what comes off down to a tenth, U up.
 from __future__ import annotations
 
 import csv
-import math
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from scribe.quantity import format_mm, round_down_mm
+from scribe.quantity import format_mm, round_down_mm, round_up_mm
 from scribe.web.view_piece import piece_number
 
 View = dict[str, Any]
@@ -119,7 +118,7 @@ def _row(row: dict[str, str], done: set[float]) -> View:
     words = [kind] if kind else []
     words += ["steep: use the template"] if row.get("steep") == "yes" else []
     words += [] if measured else ["not measured"]
-    u95 = math.ceil(float(row["u95_mm"]) / _STEP_MM - 1e-9) * _STEP_MM
+    u95 = round_up_mm(float(row["u95_mm"]), _STEP_MM)
     return {
         "key": f"{key:g}",
         "station": format_mm(key, 0),

@@ -18,7 +18,7 @@ from scribe.fit.entry.way_in import Found, border, in_plane, tilted
 from scribe.fit.place import PlacedRoom
 from scribe.job import OPPOSITE, Edge
 from scribe.piece import Bevel
-from scribe.quantity import format_mm, round_down_mm
+from scribe.quantity import format_mm, round_down_mm, round_up_mm
 
 Array = npt.NDArray[np.float64]
 
@@ -134,7 +134,7 @@ def _sticks(found: Found, place: _Place) -> str:
     what = "slide straight in" if found.way == "slide" else "swing in either"
     if not np.isfinite(found.spare):
         return f"It can't {what}: {third} is in the way behind it."
-    short = format_mm(-round_down_mm(found.spare, 0.1), 1)
+    short = format_mm(round_up_mm(-found.spare, 0.1), 1)
     held = f", and {third} behind it holds it there" if found.behind else ""
     return (
         f"It can't {what}: {short} mm too wide, where its {one} end is {found.left:.0f} mm and "
@@ -145,7 +145,7 @@ def _sticks(found: Found, place: _Place) -> str:
 def _cure(ease: Eased, place: _Place) -> str:
     end = place.names[1] if ease.right else place.names[0]
     first, last = ease.stretch
-    most = format_mm(-round_down_mm(-ease.most, 0.1), 1)
+    most = format_mm(round_up_mm(ease.most, 0.1), 1)
     return (
         f" It would, with up to {most} mm more off its {end} end from {first:.0f} to {last:.0f} mm "
         "from its front; that much gapes there."
@@ -168,8 +168,8 @@ def _tilt(place: _Place, thickness: float, bevels: Sequence[Bevel]) -> tuple[boo
     at = int(np.argmin(np.abs(y - low - found.left)))
     length, gap = float((east - west)[at]), float((far - near)[at])
     relief = length - float(np.sqrt(max(gap**2 - thickness**2, 0.0)))
-    short = format_mm(-round_down_mm(found.spare, 0.01), 2)
-    clear = format_mm(-round_down_mm(-max(relief, 0.0), 0.1), 1)
+    short = format_mm(round_up_mm(-found.spare, 0.01), 2)
+    clear = format_mm(round_up_mm(max(relief, 0.0), 0.1), 1)
     return False, (
         f"Tilted in, one end first, its thickness makes it {short} mm too long "
         f"{found.left:.0f} mm from its front: bevel the back of one end until it stands {clear} mm "

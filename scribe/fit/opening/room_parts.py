@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from scribe.cutting import Part
+from scribe.quantity import round_down_mm
 from scribe.sizes import Carcass, StripSize
 
 
@@ -19,7 +20,7 @@ def carcass_parts(carcasses: Sequence[Carcass], stock: str, thickness: float) ->
     for each in carcasses:
         inside = each.width - 2.0 * thickness
         for word, length in (("side", each.height), ("top or bottom", inside)):
-            size = (word, round(length, 1), round(each.depth, 1))
+            size = (word, round_down_mm(length, 0.1), round_down_mm(each.depth, 0.1))
             wanted[size] = wanted.get(size, 0) + 2
     return tuple(
         Part(f"carcass {word}", stock, length, depth, count)

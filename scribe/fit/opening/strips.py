@@ -20,7 +20,7 @@ import numpy.typing as npt
 
 from scribe.build_plan import BuildPlan, Strip
 from scribe.opening import Opening, Side, Size
-from scribe.quantity import round_down_mm
+from scribe.quantity import round_up_mm
 from scribe.sizes import StripSize
 
 Array = npt.NDArray[np.float64]
@@ -86,4 +86,4 @@ def to_building(room: Opening, edge: Edge, places: Array) -> Array:
 
 def up_mm(value: float) -> float:
     """To the next whole millimetre up: a blank is never too small for being rounded."""
-    return -round_down_mm(1e-9 - value, _ROUND_MM)
+    return round_up_mm(value - 1e-9, _ROUND_MM)

@@ -23,7 +23,7 @@ from scribe.job import Edge, HoleJob
 from scribe.outline import CLOSED_MM
 from scribe.piece import HoleCut
 from scribe.pipes import pipe_note
-from scribe.quantity import format_mm, round_down_mm
+from scribe.quantity import format_mm, round_down_mm, round_up_mm
 
 Array = npt.NDArray[np.float64]
 
@@ -107,7 +107,7 @@ def _room_round(hole: PlacedHole) -> str:
         return pipe_note(job.name, job.pipe, job.clearance, expanded)
     if job.access or expanded <= job.clearance:
         return ""
-    U = format_mm(-round_down_mm(-expanded, 0.1), 1)
+    U = format_mm(round_up_mm(expanded, 0.1), 1)
     return (
         f"Hole {job.name}: the U of its centre, {U} mm, is more than its clearance of "
         f"{format_mm(job.clearance, 1)} mm. Hold the piece up and look before it is cut, or leave "

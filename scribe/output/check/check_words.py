@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from scribe.cut_check import CutCheck, Move, Stretch
 from scribe.piece import Piece
-from scribe.quantity import format_mm, format_u, round_down_mm
+from scribe.quantity import format_mm, format_u, round_down_mm, round_up_mm
 
 Array = npt.NDArray[np.float64]
 
@@ -240,7 +240,7 @@ def _into(check: CutCheck, move: Move) -> str:
 
 
 def _at_most(gap: float) -> str:
-    return f"{-round_down_mm(-gap, 0.1):.1f}"
+    return f"{round_up_mm(gap, 0.1):.1f}"
 
 
 def _joined(station: Array, apart: float) -> str:

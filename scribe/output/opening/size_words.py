@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from scribe.build_plan import BuildPlan
 from scribe.opening import Size
-from scribe.quantity import format_mm, format_u
+from scribe.quantity import format_mm, format_u, round_down_mm, round_up_mm
 from scribe.sizes import Box, Built, Carcass, OpeningSizes, StandUp, StripSize
 
 
@@ -33,7 +33,7 @@ def stand_words(standing: StandUp) -> str:
         "side": "tipped up off its side, lying along the wall",
     }[standing.way]
     needs = (
-        f"needs {format_mm(-(-standing.diagonal // 1.0))} mm under a ceiling of "
+        f"needs {format_mm(round_up_mm(standing.diagonal, 1.0))} mm under a ceiling of "
         f"{format_mm(standing.ceiling, 0)} mm, {format_mm(standing.at, 0)} mm from the left wall"
     )
     if standing.goes:
@@ -43,7 +43,7 @@ def stand_words(standing: StandUp) -> str:
     short = Size(-standing.spare.value, standing.spare.u)
     return (
         f"does not stand up: {way}, it {needs}, {said(short)} too little; of this depth or width "
-        f"{format_mm(standing.tallest // 1.0)} mm tall would just go"
+        f"{format_mm(round_down_mm(standing.tallest, 1.0))} mm tall would just go"
     )
 
 

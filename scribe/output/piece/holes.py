@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from scribe.output.piece.drawing import Path
 from scribe.piece import HoleCut, Piece, Polygon
-from scribe.quantity import format_mm, round_down_mm
+from scribe.quantity import format_mm, round_up_mm
 
 COLUMNS = (
     "hole", "from_edge", "distance_mm", "from_other_edge", "other_distance_mm", "u95_mm",
@@ -51,8 +49,8 @@ def is_lid(piece: Piece, part: Polygon) -> bool:
 def hole_size(hole: HoleCut) -> str:
     """What to cut, in words; rounded up, so that the clearance is there."""
     if hole.bore is not None:
-        return f"bore {format_mm(_up(hole.bore), 1)} mm"
-    width, height = (format_mm(_up(side), 1) for side in hole.size)
+        return f"bore {format_mm(round_up_mm(hole.bore, 0.1), 1)} mm"
+    width, height = (format_mm(round_up_mm(side, 0.1), 1) for side in hole.size)
     return f"cut {width} x {height} mm"
 
 
@@ -61,7 +59,7 @@ def hole_lines(piece: Piece) -> list[str]:
     said = []
     for hole in piece.holes:
         (one, a), (other, b) = hole.from_edges
-        u95 = format_mm(_up(2.0 * hole.u), 1)
+        u95 = format_mm(round_up_mm(2.0 * hole.u, 0.1), 1)
         way = "" if hole.way == "over" else f"; {hole.way} to the {hole.towards} edge"
         said.append(
             f"{hole.name}: centre {format_mm(a, 1)} mm from the {one} edge and {format_mm(b, 1)} mm"
@@ -75,14 +73,11 @@ def holes_csv(piece: Piece) -> str:
     rows = [",".join(COLUMNS)]
     for hole in piece.holes:
         (one, a), (other, b) = hole.from_edges
-        bore = "" if hole.bore is None else f"{_up(hole.bore):.1f}"
+        bore = "" if hole.bore is None else f"{round_up_mm(hole.bore, 0.1):.1f}"
+        width, height = (round_up_mm(side, 0.1) for side in hole.size)
         name = '"' + hole.name.replace('"', '""') + '"'
         rows.append(
-            f"{name},{one},{a:.2f},{other},{b:.2f},{math.ceil(200.0 * hole.u - 1e-9) / 100.0:.2f},"
-            f"{bore},{_up(hole.size[0]):.1f},{_up(hole.size[1]):.1f},{hole.clearance:.1f},{hole.way}"
+            f"{name},{one},{a:.2f},{other},{b:.2f},{round_up_mm(2.0 * hole.u, 0.01):.2f},"
+            f"{bore},{width:.1f},{height:.1f},{hole.clearance:.1f},{hole.way}"
         )
     return "\n".join(rows) + "\n"
-
-
-def _up(value: float) -> float:
-    return -round_down_mm(-value, 0.1)

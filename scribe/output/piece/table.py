@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import math
-
 from scribe.piece import CutEdge, Piece, Removal
-from scribe.quantity import format_mm, round_down_mm
+from scribe.quantity import format_mm, round_down_mm, round_up_mm
 
 COLUMNS = (
     "station_mm", "remove_mm", "u95_mm", "width_left_mm", "edge", "outline", "kind", "measured",
@@ -27,7 +25,7 @@ def removal_csv(piece: Piece) -> str:
         table = cut.removal
         for row, kind in enumerate(table.kind):
             remove = round_down_mm(max(float(table.remove[row]), 0.0), 0.01)
-            u95 = math.ceil(200.0 * float(table.u[row]) - 1e-9) / 100.0
+            u95 = round_up_mm(2.0 * float(table.u[row]), 0.01)
             measured = _said(table.measured[row])
             lines.append(
                 f"{float(table.station[row]):.2f},{remove:.2f},{u95:.2f},"
@@ -42,7 +40,7 @@ def removal_rows(cut: CutEdge) -> list[tuple[str, ...]]:
     table = cut.removal
     rows: list[tuple[str, ...]] = []
     for row, kind in enumerate(table.kind):
-        u95 = math.ceil(20.0 * float(table.u[row]) - 1e-9) / 10.0
+        u95 = round_up_mm(2.0 * float(table.u[row]), STEP_MM)
         said = [
             "" if kind == "step" else kind,
             STEEP if table.steep[row] else "",

@@ -17,7 +17,7 @@ import numpy.typing as npt
 from scribe.geom.frames import Rigid, outer_from_axis, turned
 from scribe.output.piece.drawing import Box
 from scribe.output.sheets.match_marks import MatchMark
-from scribe.quantity import format_mm, round_down_mm
+from scribe.quantity import format_mm, round_up_mm
 from scribe.standards import COVERAGE_FACTOR
 
 Array = npt.NDArray[np.float64]
@@ -118,7 +118,7 @@ class Assembly:
     def words(self) -> str:
         """For people, U (k = 2) rounded up to a tenth."""
         across, along, alone = (
-            format_mm(-round_down_mm(-COVERAGE_FACTOR * u, 0.1), 1)
+            format_mm(round_up_mm(COVERAGE_FACTOR * u, 0.1), 1)
             for u in (self.across, self.along, self.alone)
         )
         told = (
