@@ -76,6 +76,16 @@ def learnt(rng: np.random.Generator, lens: Lens, tilts: tuple[float, ...]) -> Ca
     return calibrate([a_photo(rng, view, prior) for view in views], prior)
 
 
+def learnt_of_many(
+    rng: np.random.Generator, lens: Lens, tilts: tuple[float, ...], k1_sd: float
+) -> Calibrated:
+    """Photos whose lenses differ: what no lens model says of a lens looks like that."""
+    prior = lens_prior(EXIF, SIZE)
+    lenses = [replace(lens, k1=lens.k1 + rng.normal(0.0, k1_sd)) for _ in tilts]
+    views = [hand_held(rng, each, tilt) for each, tilt in zip(lenses, tilts, strict=True)]
+    return calibrate([a_photo(rng, view, prior) for view in views], prior)
+
+
 def prior_of(found: Calibrated, photos: int) -> LensPrior:
     """The learnt lens as the prior of another photo of the same size, whose file says nothing."""
     values, covariance = found.lens.values(), found.covariance

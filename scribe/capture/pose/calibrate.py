@@ -157,7 +157,11 @@ def calibrate(photos: Sequence[Oriented], prior: LensPrior) -> Calibrated:
     scale = float((found.weights[:, None] * found.residuals**2).sum() / (2 * len(raw) - width))
     r = _common(photos, parts)
     covariance = (found.covariance + found.covariance.T) / 2.0
-    covariance *= max(scale, 1.0) * (1.0 + r) / (1.0 - r)
+    by = linearise(found.state).jacobian[:, :, :_LENS]
+    scored = found.weights[:, None, None] * found.residuals[:, :, None] * by
+    pulls = np.array([scored[a:b].sum(axis=(0, 1)) for a, b in pairwise(bounds)])
+    apart = _apart(pulls, covariance[:_LENS, :_LENS])
+    covariance *= max(max(scale, 1.0) * (1.0 + r) / (1.0 - r), apart)
     return Calibrated(
         found.state.lens,
         covariance[:_LENS, :_LENS],
@@ -185,6 +189,19 @@ def _stepped(state: _State, by: Array) -> _State:
         lens[1:3] += own[_POSE:]
         cameras.append(moved(camera, np.concatenate([lens, own[:_POSE]])))
     return _State(Lens.of(state.lens.values() + by[:_LENS]), tuple(cameras))
+
+
+def _apart(pulls: Array, covariance: Array) -> float:
+    """How many times further photos pull the lens apart than their marks' noise would.
+
+    pulls: (P, 8) gradient of each photo's cost by the lens, their own poses being solved, so that
+    their sum is what the prior holds; covariance (8, 8) for unit noise. Each is expected to be
+    as large as what it tells (the sandwich of clustered data: K.-Y. Liang, S. L. Zeger, Biometrika
+    73, 1986, from memory), and as one is taken up by the mean, there are P - 1 of P.
+    """
+    count = len(pulls)
+    squares = np.einsum("pi,ij,pj->", pulls, covariance, pulls)
+    return float(squares / _LENS * count / max(count - 1, 1))
 
 
 def _common(photos: Sequence[Oriented], parts: Sequence[Array]) -> float:

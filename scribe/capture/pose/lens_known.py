@@ -22,7 +22,10 @@ _OTHER_FRAME = 0.01  # photos of one lens have one shape
 _OTHER_FOCAL = 0.08  # phones round the equivalent focal length, and its lenses lie further apart
 # Of a learnt lens a photo's own lies this far in 1 of 10 000 (chi-square, 8 parameters: 31.8).
 _FAR2 = 32.0
+# What its own lens leaves of a photo's marks: so many times that, and so many px more, is another
+# lens; a little more is one too when it lies that far off as well.
 _WORSE, _DIFFERENT_PX = 1.5, 0.08
+_A_LITTLE = 1.15
 
 
 def known_prior(known: KnownLens, exif: Exif, size: tuple[int, int], where: str) -> LensPrior:
@@ -56,14 +59,19 @@ def known_prior(known: KnownLens, exif: Exif, size: tuple[int, int], where: str)
     return LensPrior(Lens.of(values), covariance + np.diag(doubt**2))
 
 
-def check_known(solved: Resection, free: Resection, prior: LensPrior | None, where: str) -> None:
+def check_known(
+    solved: Resection, free: Resection, alike: float, prior: LensPrior | None, where: str
+) -> None:
     """Refuse a learnt lens that the photo's own marks contradict.
 
-    solved: with the learnt lens as prior; free: with what is known of any phone's.
-    prior: the learnt lens, None where the solved one can't be held against it.
+    solved: with the learnt lens as prior; free: with what is known of any phone's. alike:
+    correlation of the residuals of neighbouring marks: of N only N (1 - r) / (1 + r) pull at the
+    lens. prior: the learnt lens, None where the solved one can't be held against it.
     """
-    worse = solved.noise_px > _WORSE * free.noise_px + _DIFFERENT_PX
-    if worse or (prior is not None and prior.distance2(solved.camera.lens) > _FAR2):
+    far2 = 0.0 if prior is None else prior.distance2(solved.camera.lens)
+    far2 *= (1.0 - alike) / (1.0 + alike)
+    far = far2 > _FAR2 and solved.noise_px > _A_LITTLE * free.noise_px
+    if far or solved.noise_px > _WORSE * free.noise_px + _DIFFERENT_PX:
         raise _differs(
             where,
             f"with the lens of the file the marks are off by {solved.noise_px:.2f} px, with their "

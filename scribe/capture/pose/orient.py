@@ -113,7 +113,8 @@ def orient(
     if known is not None:
         free, _ = marks.solve(usual, solved.camera)
         # Over a bent sheet the lens drifts with the bend: only the misfit tells.
-        check_known(solved, free, prior if bend is None else None, photo.name)
+        alike, _ = _shared(solved, marks.points)
+        check_known(solved, free, alike, prior if bend is None else None, photo.name)
     residuals = np.full_like(points, np.nan)
     residuals[keep] = solved.residuals
     camera, smooth_mm = _with_correlation(solved, points[keep])
@@ -214,15 +215,20 @@ def _with_correlation(solved: Resection, points: Array) -> tuple[Camera, float]:
     Neighbouring marks whose residuals agree (correlation r) are not independent witnesses:
     of N marks only N (1 - r) / (1 + r) count (first-order autoregressive series).
     """
+    r, shared = _shared(solved, points)
+    camera = replace(solved.camera, covariance=solved.camera.covariance * (1.0 + r) / (1.0 - r))
+    mm_per_px = float(np.median(camera.mm_per_px(points, 0.0)))
+    return camera, float(np.sqrt(max(shared, 0.0))) * mm_per_px
+
+
+def _shared(solved: Resection, points: Array) -> tuple[float, float]:
+    """Correlation of the residuals of neighbouring marks, and their covariance, px^2."""
     apart = np.hypot(*(points[:, None, :] - points[None, :, :]).transpose(2, 0, 1))
     np.fill_diagonal(apart, np.inf)
     nearest = apart.argmin(axis=1)
     variance = float((solved.residuals**2).mean())
     shared = float((solved.residuals * solved.residuals[nearest]).mean())
-    r = float(np.clip(shared / variance, 0.0, 0.95)) if variance > 0.0 else 0.0
-    camera = replace(solved.camera, covariance=solved.camera.covariance * (1.0 + r) / (1.0 - r))
-    mm_per_px = float(np.median(camera.mm_per_px(points, 0.0)))
-    return camera, float(np.sqrt(max(shared, 0.0))) * mm_per_px
+    return float(np.clip(shared / variance, 0.0, 0.95)) if variance > 0.0 else 0.0, shared
 
 
 def _unreadable(photo: Photo, seen: Sighting, rough: Camera, found: Crossings) -> ScribeError:
