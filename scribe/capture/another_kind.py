@@ -63,13 +63,10 @@ def _pins_beside(view: View, points: Array, away: Array) -> bool:
     if len(place) * SCAN < _SHORTEST:
         return False
     foot = np.stack([place, np.interp(place, x, y)], axis=1)
-    for turn in _TURNS:
-        c, s = np.cos(turn), np.sin(turn)
-        along_pins = np.array([[c, -s], [s, c]]) @ away
-        light = view.light(foot[:, None, :] + _DEEP[:, None] * along_pins)
-        if repeats(np.nan_to_num(light).mean(axis=1)) > ROW:
-            return True
-    return False
+    c, s = np.cos(_TURNS), np.sin(_TURNS)
+    along_pins = np.array([[c, -s], [s, c]]).transpose(2, 0, 1) @ away
+    points = foot[:, None, :] + _DEEP[:, None] * along_pins[:, None, None, :]
+    return repeats(np.nan_to_num(view.light(points)).mean(axis=2)) > ROW
 
 
 def _paper_behind(view: View, found: Trace, side: float) -> bool:

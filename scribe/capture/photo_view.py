@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,6 +13,8 @@ from scribe.capture.pose.orient import Oriented
 
 Array = npt.NDArray[np.float64]
 Box = tuple[float, float, float, float]
+
+_AT_ONCE = 2**15  # numbers
 
 
 @dataclass(frozen=True)
@@ -59,16 +62,22 @@ class PhotoView:
 
     def light(self, points: Array) -> Array:
         """(...) linear light at points (..., 2) mm of the plane."""
-        return self.oriented.photo.light(self._pixels(points))
+        return self._read(self.oriented.photo.light, points)
 
     def rough_light(self, points: Array) -> Array:
         """As light, in the photo at a quarter of its size."""
-        return self.oriented.photo.rough_light(self._pixels(points))
+        return self._read(self.oriented.photo.rough_light, points)
 
     def pixel(self, points: Array) -> Array:
         """(...) mm that one pixel spans at points (..., 2)."""
         flat = points.reshape(-1, 2)
         return self.oriented.camera.mm_per_px(flat, self.height).reshape(points.shape[:-1])
 
-    def _pixels(self, points: Array) -> Array:
-        return self.oriented.camera.plane_pixels(points, self.height)
+    def _read(self, read: Callable[[Array], Array], points: Array) -> Array:
+        """What `read` gives at the pixels of points (..., 2), so many at a time that memory is used
+        again and again: fresh memory costs more than all that is done with it.
+        """
+        if points.size > _AT_ONCE and len(points) > 1:
+            parts = np.array_split(points, min(points.size // _AT_ONCE + 1, len(points)))
+            return np.concatenate([self._read(read, part) for part in parts])
+        return read(self.oriented.camera.plane_pixels(points, self.height))

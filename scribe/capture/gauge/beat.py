@@ -20,6 +20,7 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
 STANDS_OUT = 25.0  # score of a spectrum; a card without pins stays below 22
+_FINE = 8  # times its length to which a signal is padded
 _CLEAR = 60.0  # from here on a cell without lines carries no pin
 _AGREE = 0.4  # of two signals' phases: 1 when equal
 _CAP_MM = 20.0  # longest end of a gauge's body that carries no pins
@@ -52,20 +53,20 @@ def count_pins(edge: Edge, light: Array, inside: Mask) -> Beat:
     # the wall leans. Light shows gaps and streaks, and its changes from pin to pin.
     change = np.abs(np.gradient(light, edge.s))
     each = (np.abs(rough), rough * np.clip(lean, -0.5, 0.5), light, change)
-    signals = [high_pass(signal, inside) for signal in each]
-    spectra = spectra_of(signals, inside)
+    signals = np.array([high_pass(signal, inside) for signal in each])
+    spectra = spectra_of(signals, inside, _FINE * len(inside))
     scores = spectra.beside_all()
     best = int(np.argmax(np.sum(scores, axis=0)))
     strength = [float(score[best]) for score in scores]
     found = float(spectra.tried[best])
     middles = _middles(edge.s, signals, strength, found, inside)
     pitch = float(np.median(np.diff(middles))) if len(middles) > 1 else 1.0 / found
-    row = max(float(score[best]) for score in spectra.beside_neighbours())
+    row = float(spectra.beside_neighbours()[:, best].max())
     return Beat(pitch, middles, max(strength[:2]), max(strength[2:]), row)
 
 
 def _middles(
-    s: Array, signals: list[Array], strength: list[float], frequency: float, inside: Mask
+    s: Array, signals: Array, strength: list[float], frequency: float, inside: Mask
 ) -> Array:
     """Where the phase of all signals, followed along s, says that a pin's middle is."""
     waves = []

@@ -26,54 +26,61 @@ _AROUND, _LEVELS = 1.6, 24  # neighbours: up to so many times the frequency; pla
 
 @dataclass(frozen=True)
 class Spectra:
-    """Powers of some signals at `frequency`, 1 / mm; tried: where a pitch is looked for.
+    """Powers (K, F) of K signals at `frequency` (F,), 1 / mm; tried: (T,) where a pitch is looked
+    for.
 
     A score adds half of the overtone's.
     """
 
     frequency: Array
     tried: Array
-    powers: list[Array]
+    powers: Array
 
-    def beside_all(self) -> list[Array]:
-        """(T,) scores, each frequency held against the median where pitches are looked for."""
+    def beside_all(self) -> Array:
+        """(K, T) scores, each frequency held against the median where pitches are looked for."""
         band = (self.frequency > 0.8 / PITCH_MM[1]) & (self.frequency < 1.3 / PITCH_MM[0])
-        return [self._score(power / (np.median(power[band]) + 1e-12)) for power in self.powers]
+        usual = np.median(self.powers[:, band], axis=1, keepdims=True)
+        return self._scores(self.powers / (usual + 1e-12))
 
-    def beside_neighbours(self) -> list[Array]:
-        """(T,) scores, each frequency held against what is usual round it."""
+    def beside_neighbours(self) -> Array:
+        """(K, T) scores, each frequency held against what is usual round it."""
         middle = np.geomspace(0.8 / PITCH_MM[1], 2.1 / PITCH_MM[0], _LEVELS)
         ends = [np.searchsorted(self.frequency, middle * far) for far in (1 / _AROUND, _AROUND)]
-        scores = []
-        for power in self.powers:
-            usual = [np.median(power[a:b]) for a, b in zip(*ends, strict=True)]
-            scores.append(self._score(power / (np.interp(self.frequency, middle, usual) + 1e-12)))
-        return scores
+        usual = [np.median(self.powers[:, a:b], axis=1) for a, b in zip(*ends, strict=True)]
+        level = [np.interp(self.frequency, middle, each) for each in np.transpose(usual)]
+        return self._scores(self.powers / (np.array(level) + 1e-12))
 
-    def _score(self, power: Array) -> Array:
-        once, twice = (np.interp(many * self.tried, self.frequency, power) for many in (1, 2))
+    def _scores(self, powers: Array) -> Array:
+        once, twice = (
+            np.array([np.interp(many * self.tried, self.frequency, power) for power in powers])
+            for many in (1, 2)
+        )
         return np.asarray(once + 0.5 * twice)
 
 
-def spectra_of(signals: list[Array], inside: Mask) -> Spectra:
-    """Of signals (N,), a sample every SCAN mm; inside: (N,) where they count."""
-    frequency: Array = np.fft.rfftfreq(8 * len(inside), SCAN).astype(np.float64)
+def spectra_of(signals: Array, inside: Mask, long: int) -> Spectra:
+    """Of signals (K, N), a sample every SCAN mm; inside: (N,) where they count.
+
+    long: samples to which a signal is padded; the more, the finer the frequencies.
+    """
+    frequency: Array = np.fft.rfftfreq(long, SCAN).astype(np.float64)
     tried = np.arange(1.0 / PITCH_MM[1], 1.0 / PITCH_MM[0], 0.1 * (frequency[1] - frequency[0]))
-    return Spectra(frequency, tried, [_power(signal[inside], frequency) for signal in signals])
+    return Spectra(frequency, tried, _power(signals[:, inside], frequency))
 
 
-def repeats(light: Array) -> float:
-    """How surely light (N,), a sample every SCAN, repeats as pins do; beside ROW."""
-    inside = np.ones(len(light), bool)
-    change = np.abs(np.gradient(light, SCAN))
-    signals = [high_pass(light, inside), high_pass(change, inside)]
-    return max(float(score.max()) for score in spectra_of(signals, inside).beside_neighbours())
+def repeats(lights: Array) -> float:
+    """How surely one of the lights (K, N), a sample every SCAN, repeats as pins do; beside ROW."""
+    inside = np.ones(lights.shape[1], bool)
+    changes = np.abs(np.gradient(lights, SCAN, axis=1))
+    signals = np.array([high_pass(each, inside) for each in (*lights, *changes)])
+    long = 1 << (8 * len(inside)).bit_length() - 1  # a power of two: the quickest transforms
+    return float(spectra_of(signals, inside, long).beside_neighbours().max())
 
 
-def _power(signal: Array, frequency: Array) -> Array:
-    part = np.linspace(0.0, 1.0, len(signal))
+def _power(signals: Array, frequency: Array) -> Array:
+    part = np.linspace(0.0, 1.0, signals.shape[1])
     taper = np.clip(12.0 * np.minimum(part, 1.0 - part), 0.0, 1.0)
-    return np.asarray(np.abs(np.fft.rfft(signal * taper, 2 * (len(frequency) - 1))) ** 2)
+    return np.asarray(np.abs(np.fft.rfft(signals * taper, 2 * (len(frequency) - 1))) ** 2)
 
 
 def high_pass(signal: Array, inside: Mask) -> Array:

@@ -123,7 +123,7 @@ class RunView(PhotoView):
             below = own[:, 1] < strip.size[1] / 2.0
             own[:, 1] = np.where(below, -_RIM, strip.size[1] + _RIM)
             free[near[inside]] = strip.back(own[inside])
-        return self.oriented.photo.half_light(self._pixels(free.reshape(points.shape)))
+        return self._read(self.oriented.photo.half_light, free.reshape(points.shape))
 
 
 def placed_photo(network: Network, index: int) -> Placed:
