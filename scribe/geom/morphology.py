@@ -9,6 +9,7 @@ Closing is extensive, increasing and idempotent.
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -64,9 +65,9 @@ def _handover(xa: float, za: float, xb: float, zb: float, radius: float) -> floa
     low, high = xb - radius, xa + radius
     if low >= high:
         return (low + high) / 2
-    half = float(np.hypot(xb - xa, zb - za)) / 2
+    half = math.hypot(xb - xa, zb - za) / 2
     if half < radius:
-        rise = float(np.sqrt(radius**2 - half**2))
+        rise = math.sqrt(radius**2 - half**2)
         centre = (xa + xb) / 2 - rise * (zb - za) / (2 * half)
         if (za + zb) / 2 + rise * (xb - xa) / (2 * half) >= max(za, zb):
             return centre

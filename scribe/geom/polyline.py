@@ -58,8 +58,14 @@ def spans(points: Array) -> Array:
 
 def signed_size(ring: Array) -> float:
     """mm^2 enclosed by a ring (N, 2), positive when it runs counter-clockwise."""
-    x, y = (ring - ring[0]).T
-    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2)
+    return float(signed_sizes(ring))
+
+
+def signed_sizes(rings: Array) -> Array:
+    """(...) mm^2 enclosed by rings (..., N, 2), positive where they run counter-clockwise."""
+    x, y = np.moveaxis(rings - rings[..., :1, :], -1, 0)
+    after = np.roll(np.arange(rings.shape[-2]), -1)
+    return np.asarray((x * y[..., after] - x[..., after] * y).sum(axis=-1) / 2)
 
 
 def counter_clockwise(ring: Array) -> Array:

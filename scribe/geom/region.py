@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from scribe.geom.polyline import nearest, segment_directions, signed_size
+from scribe.geom.polyline import nearest, segment_directions, signed_size, signed_sizes
 
 Array = npt.NDArray[np.float64]
 
@@ -66,6 +66,13 @@ def intersection(area: Area, other: Area, *, sliver: float = 0.0) -> list[Area]:
 def apart(one: Array, other: Array) -> float:
     """mm between two polylines (N, 2) and (M, 2) at their nearest."""
     return float(shapely.distance(shapely.linestrings(one), shapely.linestrings(other)))
+
+
+def simplified(points: Array, within: float) -> Array:
+    """A polyline (N, 2) with fewer points, none further than `within` mm from it (D. H. Douglas and
+    T. K. Peucker, 1973).
+    """
+    return np.array(shapely.get_coordinates(shapely.simplify(shapely.linestrings(points), within)))
 
 
 def offset_line(points: Array, distance: float) -> list[Array]:
@@ -127,7 +134,7 @@ def swept(points: Array, push: npt.ArrayLike, *, sliver: float = 0.0) -> list[Ar
     """
     shift = np.asarray(push, np.float64)
     quads = np.stack([points[:-1], points[1:], points[1:] + shift, points[:-1] + shift], axis=1)
-    turned = np.abs([signed_size(quad) for quad in quads]) > 0.0
+    turned = np.abs(signed_sizes(quads)) > 0.0
     return _plain(shapely.union_all(shapely.polygons(quads[turned])), sliver)
 
 
@@ -144,15 +151,20 @@ def _band(points: Array, distance: float, *, closed: bool = False) -> shapely.Ge
     )
     opens = turn * distance < -1e-12 * abs(distance)
     opens[-1] &= closed
-    step = 2.0 * np.sqrt(2.0 * ARC_SAG / abs(distance))
+    chords = np.ceil(np.abs(turn) / (2.0 * np.sqrt(2.0 * ARC_SAG / abs(distance))))
+    next_shift = np.roll(shift, -1, axis=0)  # a sector ends exactly at the corner of the next quad
+    flat = np.flatnonzero(opens & (chords <= 1.0))
+    corner = points[flat + 1]
+    triangles = np.stack([corner, corner + shift[flat], corner + next_shift[flat]], axis=1)
     sectors = []
-    for k in np.flatnonzero(opens):
-        share = np.linspace(0.0, 1.0, int(np.ceil(abs(turn[k]) / step)) + 1)
+    for k in np.flatnonzero(opens & (chords > 1.0)):
+        share = np.linspace(0.0, 1.0, int(chords[k]) + 1)
         cosine, sine = np.cos(turn[k] * share), np.sin(turn[k] * share)
         arc = np.column_stack([cosine, sine]) @ np.array([shift[k], _left(shift[k])])
-        arc[-1] = shift[(k + 1) % len(shift)]  # exactly the corner of the next quad
+        arc[-1] = next_shift[k]
         sectors.append(shapely.Polygon(np.vstack([points[k + 1], points[k + 1] + arc])))
-    band = shapely.union_all([shapely.Polygon(ring) for ring in quads] + sectors)
+    many = np.concatenate([shapely.polygons(each) for each in (quads, triangles)])
+    band = shapely.union_all([*many, *sectors])
     # Neighbours meet in corners that rounding may part: grow by what nobody can measure.
     return shapely.buffer(band, _ROUNDING, join_style="mitre")
 

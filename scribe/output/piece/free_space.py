@@ -56,9 +56,9 @@ class FreeSpace:
     def take(self, box: Box, margin: float) -> None:
         """Mark a box as used, with a margin in mm all round."""
         x0, y0, x1, y1 = box
-        columns = (self.x > x0 - margin) & (self.x < x1 + margin)
-        rows = (self.y > y0 - margin) & (self.y < y1 + margin)
-        self.free[np.ix_(rows, columns)] = False
+        columns = _between(self.x, x0 - margin, x1 + margin)
+        rows = _between(self.y, y0 - margin, y1 + margin)
+        self.free[rows, columns] = False
 
     def take_area(self, area: Polygon) -> None:
         """Mark a polygon as used."""
@@ -107,6 +107,11 @@ class FreeSpace:
         ends = np.full((2, 2), across[row + aside])
         ends[:, axis] = along[first[row]] + margin, along[last[row]] - margin
         return ends[0], ends[1]
+
+
+def _between(ascending: Array, low: float, high: float) -> slice:
+    first, last = np.searchsorted(ascending, low, "right"), np.searchsorted(ascending, high)
+    return slice(int(first), int(last))
 
 
 def rectangle(box: Box) -> Polygon:

@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.geom.polyline import counter_clockwise
-from scribe.geom.region import Area, difference, intersection, offset_area, swept, union
+from scribe.geom.region import Area, difference, intersection, offset_area, simplified, swept, union
 from scribe.output.piece.drawing import Anchor, Path, Picture, Text, centred, text_box, text_size
 from scribe.output.piece.free_space import FreeSpace, hatching
 from scribe.output.piece.mirror import mirror
@@ -25,6 +25,7 @@ from scribe.piece import CutEdge, Piece, Polygon
 Array = npt.NDArray[np.float64]
 
 _BAND, _HATCH = 4.5, 1.6  # mm of solid shown beyond an edge; from one hatching line to the next
+_DETAIL = 0.05  # mm: less than a third of the thinnest line
 _WORD, _SMALL = 2.6, 2.0  # heights of capitals
 _LABEL_ROOM = 9.5  # mm round the piece for the band and the names beyond it
 _SLIMMEST = 0.38  # of its other side: no piece is drawn more slender
@@ -63,8 +64,9 @@ class _Upright:
         self.scale, self.low = box / span, low
         self.corner, self.box = (np.array(size) - box) / 2.0, box
         self.piece = piece
-        self.border = self.placed(piece.keep.outer)
-        self.lines = [self.placed(cut.line) for cut in piece.cuts]
+        closed = self.placed(np.vstack([piece.keep.outer, piece.keep.outer[:1]]))
+        self.border = simplified(closed, _DETAIL)[:-1]
+        self.lines = [simplified(self.placed(cut.line), _DETAIL) for cut in piece.cuts]
 
     def placed(self, points: Array) -> Array:
         """(N, 2) of the piece frame, in the picture."""
