@@ -236,7 +236,9 @@ def resect(points: Array, pixels: Array, u: Array, prior: LensPrior, start: Came
 
         def linearise(camera: Camera, sd: Array = sd) -> System:
             _, by_parameters = camera.derivatives(flat)
-            residuals = (camera.pixels(flat) - pixels) / sd[:, None]
+            lens = camera.lens  # a pixel is its derivative by f times f, off the principal point
+            seen = lens.f * by_parameters[:, :, 0] + [lens.cx, lens.cy]
+            residuals = (seen - pixels) / sd[:, None]
             spread = np.zeros((_LENS, _LENS + _POSE))
             spread[:, :_LENS] = weight
             return System(

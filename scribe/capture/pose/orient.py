@@ -97,7 +97,7 @@ def orient(
     if keep.sum() < max(FEWEST_POINTS, (1.0 - _DROPPED_LIMIT) * good.sum()):
         raise _disagree(photo, "too many of the marks contradict the others")
     marks = SheetMarks(photo, points[keep], found.pixels[keep], u[keep])
-    solved, bend = marks.solve(prior, solved.camera)
+    solved, bend = marks.solve(prior, solved.camera, solved if (keep == good).all() else None)
     told = known is None and photo.exif.focal_px is not None
     by = likelier_print(marks, prior, solved.camera, aspect_u) if told else np.ones(2)
     if (by != 1.0).any():

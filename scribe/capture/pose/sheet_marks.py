@@ -34,9 +34,14 @@ class SheetMarks:
         """As of a page that is longer by these factors along x and y."""
         return replace(self, points=self.points * by)
 
-    def solve(self, prior: LensPrior, start: Camera) -> tuple[Resection, Bend | None]:
-        """The camera over the mean plane of the sheet, and its bend; refuses too much of it."""
-        solved = resect(self.points, self.pixels, self.u, prior, start)
+    def solve(
+        self, prior: LensPrior, start: Camera, flat: Resection | None = None
+    ) -> tuple[Resection, Bend | None]:
+        """The camera over the mean plane of the sheet, and its bend; refuses too much of it.
+
+        flat: the camera over a plane, where these very marks were solved for it before.
+        """
+        solved = flat or resect(self.points, self.pixels, self.u, prior, start)
         bend: Bend | None = None
         for _ in range(_BENDS):
             if not worth_looking(solved.residuals, solved.camera, self.points):

@@ -110,8 +110,7 @@ class FreeSpace:
 
 
 def _between(ascending: Array, low: float, high: float) -> slice:
-    first, last = np.searchsorted(ascending, low, "right"), np.searchsorted(ascending, high)
-    return slice(int(first), int(last))
+    return slice(int(ascending.searchsorted(low, "right")), int(ascending.searchsorted(high)))
 
 
 def rectangle(box: Box) -> Polygon:
