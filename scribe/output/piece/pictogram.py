@@ -25,7 +25,7 @@ from scribe.piece import CutEdge, Piece, Polygon
 Array = npt.NDArray[np.float64]
 
 _BAND, _HATCH = 4.5, 1.6  # mm of solid shown beyond an edge; from one hatching line to the next
-_DETAIL = 0.05  # mm: less than a third of the thinnest line
+_DETAIL = 0.05  # mm: a tenth of the line that is drawn along the solid
 _WORD, _SMALL = 2.6, 2.0  # heights of capitals
 _LABEL_ROOM = 9.5  # mm round the piece for the band and the names beyond it
 _SLIMMEST = 0.38  # of its other side: no piece is drawn more slender
@@ -64,9 +64,8 @@ class _Upright:
         self.scale, self.low = box / span, low
         self.corner, self.box = (np.array(size) - box) / 2.0, box
         self.piece = piece
-        closed = self.placed(np.vstack([piece.keep.outer, piece.keep.outer[:1]]))
-        self.border = simplified(closed, _DETAIL)[:-1]
-        self.lines = [simplified(self.placed(cut.line), _DETAIL) for cut in piece.cuts]
+        self.border = self.placed(piece.keep.outer)
+        self.lines = [self.placed(cut.line) for cut in piece.cuts]
 
     def placed(self, points: Array) -> Array:
         """(N, 2) of the piece frame, in the picture."""
@@ -83,7 +82,7 @@ class _Upright:
         parts = [
             part
             for cut, line in zip(self.piece.cuts, self.lines, strict=True)
-            for run, push in self._runs(cut, line)
+            for run, push in self._runs(cut, simplified(line, _DETAIL))
             for band in swept(run, 2.0 * max(self.box) * push)
             for part in intersection(near, band)
         ]
