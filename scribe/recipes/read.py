@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -14,6 +15,9 @@ from scribe.job import READ_OPTIONS, ReadSource
 from scribe.outline import Outline
 from scribe.outline_file import outline_csv, outline_json
 from scribe.recipes.quantities import size_words, sizes_json
+
+if TYPE_CHECKING:
+    from scribe.capture.numbers.readings import Instrument
 
 DRAWN_U95 = 0.1  # mm, of a drawing whose maker says nothing (common practice, no source)
 
@@ -36,13 +40,19 @@ def read(source: ReadSource) -> Outline:
             u95=DRAWN_U95 if source.u95 is None else source.u95,
             unit_mm=source.unit,
         )
-    from scribe.capture.numbers.readings import Instrument, outline_from
+    from scribe.capture.numbers.readings import outline_from
     from scribe.capture.numbers.readings_table import read_table
 
-    instrument = Instrument(
+    table = read_table(source.path)
+    return outline_from(table, source.form, source.building, _instrument(source))
+
+
+def _instrument(source: ReadSource) -> Instrument:
+    from scribe.capture.numbers.readings import Instrument
+
+    return Instrument(
         source.u95, source.base, source.third, source.closing, source.line, source.surface
     )
-    return outline_from(read_table(source.path), source.form, source.building, instrument)
 
 
 def _option(source: ReadSource, what: str, do: str) -> ScribeError:
@@ -69,7 +79,23 @@ def result_lines(outline: Outline) -> list[str]:
 
 
 def advice(source: ReadSource, outline: Outline) -> tuple[str, ...]:
-    """What would narrow U most: an eye for the wall, where readings leave open what it is."""
+    """A reading that doesn't fit; and what would narrow U most, an eye for the wall where readings
+    leave open what it is.
+    """
+    return (*_doubts(source), *_unseen(source, outline))
+
+
+def _doubts(source: ReadSource) -> tuple[str, ...]:
+    if source.form == "drawing":
+        return ()
+    from scribe.capture.numbers.readings import doubt
+    from scribe.capture.numbers.readings_table import read_table
+
+    words = doubt(read_table(source.path), source.form, _instrument(source))
+    return (f"{words}.",) if words else ()
+
+
+def _unseen(source: ReadSource, outline: Outline) -> tuple[str, ...]:
     parts = [part for name, part in outline.budget.items() if name.startswith("between")]
     if not parts or source.surface is not None:
         return ()

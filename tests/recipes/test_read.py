@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import numpy as np
 import pytest
 from click.testing import CliRunner
 
@@ -14,7 +15,7 @@ from scribe.job import ReadSource
 from scribe.job_file import read_job
 from scribe.outline_file import read_json
 from scribe.recipes.make import make_job
-from scribe.recipes.read import read
+from scribe.recipes.read import advice, read
 
 
 def test_readings_become_a_template(tmp_path: Path) -> None:
@@ -123,3 +124,29 @@ def test_a_job_takes_readings_and_drawings_themselves(tmp_path: Path) -> None:
         assert piece.edges[0].end == "left"
     report = (tmp_path / "made" / "report.html").read_text("utf-8")
     assert "wall.svg" in report
+
+
+@pytest.mark.parametrize("wrong", [10.0, 100.0])
+def test_a_mistyped_reading_is_named_by_its_station(tmp_path: Path, wrong: float) -> None:
+    """A straight wall read every 200 mm with one slip, told on the terminal and in a job."""
+    rows = "".join(f"{at},{20 + wrong * (at == 1200):g}\n" for at in range(0, 2401, 200))
+    path = tmp_path / "wall.csv"
+    path.write_text("station,offset\n" + rows, "utf-8")
+    source = ReadSource(path, "offsets", "above")
+    said = advice(source, read(source))
+    assert said[0].startswith("station 1200 mm doesn't fit its neighbours: it reads ")
+    assert f"{wrong:.0f} mm more" in said[0]
+    path.write_text("station,offset\n" + rows.replace(f",{20 + wrong:g}", ",20"), "utf-8")
+    assert not any("neighbours" in words for words in advice(source, read(source)))
+
+
+def test_a_slip_with_two_tapes_is_named_by_its_line(tmp_path: Path) -> None:
+    """Ten points on a straight wall 400 mm off the base; the sixth tape from A is misread."""
+    x = np.arange(100.0, 1901.0, 200.0)
+    a, b = np.hypot(x, 400.0), np.hypot(2000.0 - x, 400.0)
+    a[5] += 30.0
+    rows = "".join(f"{one:.1f},{other:.1f}\n" for one, other in zip(a, b, strict=True))
+    path = tmp_path / "tapes.csv"
+    path.write_text("from A,from B\n" + rows, "utf-8")
+    source = ReadSource(path, "tapes", "above", base=2000.0)
+    assert advice(source, read(source))[0].startswith("line 7 doesn't fit its neighbours")

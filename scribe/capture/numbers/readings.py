@@ -19,9 +19,11 @@ from scribe.capture.numbers.readings_table import ReadingsTable
 from scribe.capture.numbers.readings_tapes import TAPE_SCALE_U, resected
 from scribe.geom.between import Surface
 from scribe.geom.region import crosses_itself
+from scribe.geom.stranger import stranger
 from scribe.job import Line
 from scribe.job import Readings as Kind
 from scribe.outline import Building, Outline, axis_facing, side_facing
+from scribe.quantity import format_mm
 
 Array = npt.NDArray[np.float64]
 
@@ -61,20 +63,54 @@ def outline_from(
     table: ReadingsTable, kind: Kind, building: Building, instrument: Instrument
 ) -> Outline:
     """The outline that a table of readings describes."""
-    u = (USUAL_U95[kind] if instrument.u95 is None else instrument.u95) / 2.0
-    if kind == "level":
-        read = walked(table, u * 1e-3, instrument.closing)
-    elif kind == "tapes":
-        read = resected(table, u, instrument.base, instrument.third)
-        _refuse_disorder(table, read.points)
-    else:
-        line = None if kind == "feelers" else instrument.line or "straight edge"
-        read = _offsets(table, u, line)
+    read = readings_of(table, kind, instrument)
     outline = outline_through(read, f"{kind} from {table.path.name}", instrument.surface)
     if kind == "level":  # its heights are heights
         side = side_facing(outline.points, building, str(table.path))
         return outline.with_(solid=side, datum=axis_facing(building))
     return _facing(outline, building)
+
+
+def readings_of(table: ReadingsTable, kind: Kind, instrument: Instrument) -> Readings:
+    """The readings with their errors, in the frame in which they were taken."""
+    u = (USUAL_U95[kind] if instrument.u95 is None else instrument.u95) / 2.0
+    if kind == "level":
+        return walked(table, u * 1e-3, instrument.closing)
+    if kind == "tapes":
+        read = resected(table, u, instrument.base, instrument.third)
+        _refuse_disorder(table, read.points)
+        return read
+    line = None if kind == "feelers" else instrument.line or "straight edge"
+    return _offsets(table, u, line)
+
+
+def doubt(table: ReadingsTable, kind: Kind, instrument: Instrument) -> str:
+    """Words on the reading that doesn't fit its neighbours; "" where all do.
+
+    A wrong step of a level moves all that follow it, and fits: its closing tells.
+    """
+    read = readings_of(table, kind, instrument)
+    chord = read.points[-1] - read.points[0]
+    along, across = chord / np.hypot(*chord), np.array([-chord[1], chord[0]]) / np.hypot(*chord)
+    if kind != "tapes":  # their stations are their own, whichever way the wall leans
+        along, across = np.eye(2)
+    s = read.points @ along
+    if kind == "level" or (np.diff(s) <= 0.0).any():
+        return ""
+    odd = stranger(s, read.points @ across, read.noise, instrument.surface)
+    if odd is None:
+        return ""
+    where = (
+        f"line {table.lines[odd.index]}"
+        if kind == "tapes"
+        else f"station {format_mm(s[odd.index])} mm"
+    )
+    return (
+        f"{where} doesn't fit its neighbours: it reads {format_mm(abs(odd.beyond), 0)} mm "
+        f"{'more' if odd.beyond > 0.0 else 'less'} than they let expect (U {format_mm(odd.U, 0)} "
+        "mm). Read it again: while it stands, U is wider along the whole wall. If it is right, "
+        "read some places close to it as well"
+    )
 
 
 def _facing(outline: Outline, building: Building) -> Outline:
