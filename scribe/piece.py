@@ -15,6 +15,7 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
+from scribe.geom.polyline import turning_back
 from scribe.outline import Outline
 from scribe.timber import Timber
 from scribe.tools import Tool
@@ -23,6 +24,7 @@ Array = npt.NDArray[np.float64]
 Join = Literal["straight edge", "batten"]
 
 BY_HAND = "chisel or file by hand"
+CATCH_MM = 0.5  # a line that turns back by less is pushed past (our estimate, no source)
 SQUARE_END_MM = 30.0  # of a bevelled edge, before an end that is seen (common practice, no source)
 
 
@@ -196,6 +198,14 @@ class CutEdge:
     def may_close(self) -> float:
         """mm by which a push home may close its joint."""
         return 0.0 if self.seal else self.clearance
+
+    @property
+    def turns_back(self) -> tuple[tuple[float, float], ...]:
+        """First and last station of each stretch in which the line goes back on itself, so that a
+        station has more than one removal.
+        """
+        at = (self.line - self.start) @ self.along
+        return tuple((low, high) for low, high, _ in turning_back(at, CATCH_MM))
 
 
 @dataclass(frozen=True)

@@ -9,15 +9,15 @@ import numpy.typing as npt
 
 from scribe.fit.cut import CutLine
 from scribe.fit.place import PlacedRoom
+from scribe.geom.polyline import turning_back
 from scribe.job import Touch
-from scribe.piece import Removal
+from scribe.piece import CATCH_MM, Removal
 from scribe.quantity import format_mm
 
 Array = npt.NDArray[np.float64]
 
 _FLAT_MM = 0.05  # where no more comes off, no station decides
 _LOST_MM = 1.0  # of a blank's length
-_CATCH_MM = 0.5  # a line that turns back by less is pushed past
 
 
 def remarks(
@@ -61,19 +61,11 @@ def _runs_out(cut: CutLine, cuts: Sequence[CutLine]) -> list[str]:
 
 def _turns_back(cut: CutLine) -> str | None:
     """Where the building reaches behind the piece, so that it can't be pushed straight home."""
-    at = cut.edge.station(cut.line)
-    back = np.maximum.accumulate(at) - at
-    if back.max() <= _CATCH_MM:
+    where = turning_back(cut.edge.station(cut.line), CATCH_MM)
+    if not where:
         return None
-    over = back > 0.0
-    bounds = np.flatnonzero(np.diff(np.concatenate([[False], over, [False]]).astype(int)))
-    where = [
-        (float(at[first:last].min()), float(at[first - 1]))
-        for first, last in zip(bounds[::2], bounds[1::2], strict=True)
-        if back[first:last].max() > _CATCH_MM
-    ]
-    places = " and ".join(f"{format_mm(low, 0)}-{format_mm(high, 0)}" for low, high in where)
-    most = format_mm(float(back.max()), 1)
+    places = " and ".join(f"{format_mm(low, 0)}-{format_mm(high, 0)}" for low, high, _ in where)
+    most = format_mm(max(back for *_, back in where), 1)
     return (
         f"The cut along the {cut.edge.edge} edge turns back on itself at stations {places}: the "
         f"building reaches up to {most} mm behind the piece, which can't be pushed straight home "

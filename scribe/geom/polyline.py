@@ -191,3 +191,21 @@ def _nearest_segment(points: Array, polyline: Array) -> tuple[npt.NDArray[np.int
         found[rows], segment[rows] = least[closer], first + best
         fraction[rows] = share[closer, best]
     return segment, fraction
+
+
+def turning_back(station: Array, least: float) -> list[tuple[float, float, float]]:
+    """Where a line goes back on itself: lowest and highest station, mm, and how far it goes back.
+
+    station: (N,) mm, of a line's points in order. least: mm; what goes back by no more is left out.
+
+    >>> turning_back(np.array([0.0, 10.0, 7.0, 20.0]), 0.5)
+    [(7.0, 10.0, 3.0)]
+    """
+    back = np.maximum.accumulate(station) - station
+    over = np.concatenate([[False], back > 0.0, [False]])
+    bounds = np.flatnonzero(np.diff(over.astype(int))).tolist()
+    found = []
+    for first, last in zip(bounds[::2], bounds[1::2], strict=True):
+        if (most := float(back[first:last].max())) > least:
+            found.append((float(station[first:last].min()), float(station[first - 1]), most))
+    return found

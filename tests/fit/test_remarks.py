@@ -9,6 +9,8 @@ from scribe.fit.piece import fit_piece
 from scribe.geom.region import Area, difference, offset_area
 from scribe.job import EdgeJob, PieceJob
 from scribe.outline import Datum, Outline
+from scribe.output.piece.draw_piece import draw
+from scribe.output.piece.table import removal_csv, removal_rows
 from scribe.piece import Blank, Piece, Polygon
 
 
@@ -47,6 +49,24 @@ def test_a_dovetail_is_told_to_catch() -> None:
     assert "up to 20 mm behind the piece" in note
     upright = [[0, 0], [200, 0], [200, -30], [300, -30], [300, 0], [610, 0]]
     assert not any("turns back" in note for note in fitted(upright).notes)
+
+
+def test_every_file_says_where_a_line_turns_back() -> None:
+    """Stations 180-200 and 280-300 of the dovetail: in the table, and beside the line itself."""
+    points = [[0, 0], [200, 0], [180, -30], [300, -30], [280, 0], [610, 0]]
+    piece = fitted(points)
+    head, *rows = (row.split(",") for row in removal_csv(piece).splitlines())
+    back = head.index("turns_back")
+    stations = [float(row[0]) for row in rows if row[back] == "yes"]
+    assert stations
+    assert all(180 <= at <= 200 or 280 <= at <= 300 for at in stations)
+    said = [row[-1] for row in removal_rows(piece.cuts[0])]
+    assert sum("turns back" in words for words in said) == len(stations)
+    words = [text.words for text in draw(piece).layer("labels").texts]
+    assert "turns back: follow the line" in words  # once a sheet; brackets span both
+    upright = fitted([[0, 0], [200, 0], [200, -30], [300, -30], [300, 0], [610, 0]])
+    assert "yes" not in [row.split(",")[back] for row in removal_csv(upright).splitlines()]
+    assert not any("turns back" in t.words for t in draw(upright).layer("labels").texts)
 
 
 def test_no_corner_of_an_area_comes_twice() -> None:

@@ -7,9 +7,9 @@ from scribe.quantity import format_mm, round_down_mm, round_up_mm
 
 COLUMNS = (
     "station_mm", "remove_mm", "u95_mm", "width_left_mm", "edge", "outline", "kind", "measured",
-    "steep", "whole",
+    "steep", "whole", "turns_back",
 )  # fmt: skip
-STEEP = "steep: use the template"
+STEEP, TURNS_BACK = "steep: use the template", "turns back"
 HEADINGS = ("station", "remove", "+/- U", "width left", "")
 STEP_MM = 0.1  # people plane to a tenth
 
@@ -18,7 +18,8 @@ def removal_csv(piece: Piece) -> str:
     """Every row of every cut; remove rounded down and U (k = 2) up, to a hundredth of a mm.
 
     Where the cut is steep, U is that across the cut: a station decides nothing there. Where the
-    width isn't whole, a cut beside this one takes part of it.
+    width isn't whole, a cut beside this one takes part of it. Where the line turns back, more than
+    what is told comes off at a second place of the station.
     """
     lines = [",".join(COLUMNS)]
     for cut in piece.cuts:
@@ -30,7 +31,8 @@ def removal_csv(piece: Piece) -> str:
             lines.append(
                 f"{float(table.station[row]):.2f},{remove:.2f},{u95:.2f},"
                 f"{float(table.width_left[row]):.2f},{cut.edge},{_quoted(cut.name)},{kind},"
-                f"{measured},{_said(table.steep[row])},{_said(table.whole[row])}"
+                f"{measured},{_said(table.steep[row])},{_said(table.whole[row])},"
+                f"{_said(_turns_back(cut, row))}"
             )
     return "\n".join(lines) + "\n"
 
@@ -43,7 +45,7 @@ def removal_rows(cut: CutEdge) -> list[tuple[str, ...]]:
         u95 = round_up_mm(2.0 * float(table.u[row]), STEP_MM)
         said = [
             "" if kind == "step" else kind,
-            STEEP if table.steep[row] else "",
+            TURNS_BACK if _turns_back(cut, row) else STEEP if table.steep[row] else "",
             "" if table.measured[row] else "not measured",
         ]
         rows.append(
@@ -68,6 +70,11 @@ def station_text(table: Removal, row: int) -> str:
 def remove_text(remove: float) -> str:
     """What comes off, mm, rounded down to what a plane takes; never negative."""
     return f"{round_down_mm(max(remove, 0.0), STEP_MM):.1f}"
+
+
+def _turns_back(cut: CutEdge, row: int) -> bool:
+    station = float(cut.removal.station[row])
+    return any(low <= station <= high for low, high in cut.turns_back)
 
 
 def _said(yes: object) -> str:

@@ -21,7 +21,9 @@ _WORDS = 12.0  # mm from the line to where its words are wanted
 
 
 def brackets(piece: Piece) -> list[Path]:
-    """A bracket along every tight hollow and every square end of a bevelled edge."""
+    """A bracket along every tight hollow, every place where the line turns back, and every square
+    end of a bevelled edge.
+    """
     return [
         _bracket(cut, first, last, _AWAY + row * _TICK)
         for cut in piece.cuts
@@ -51,6 +53,8 @@ def _stretches(cut: CutEdge) -> list[tuple[float, float, str]]:
         (spot.start, spot.stop, f"tight for the {spot.tool.name}: {spot.instead}")
         for spot in (cut.passes.tight if cut.passes is not None else ())
     ]
+    found += [(*stretch, "turns back: follow the line")
+              for stretch in cut.turns_back]  # fmt: skip
     low, high = float(cut.removal.station[0]), float(cut.removal.station[-1])
     for first, last in cut.bevel.square if cut.bevel is not None else ():
         if max(first, low) < min(last, high):
