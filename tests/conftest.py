@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 # Before numpy is imported here or by a worker: every core has a worker of its own, and the threads
-# of a linear algebra library beside it would only wait for each other.
+# of a linear algebra library beside it would only wait for each other, in scenes' small products
+# above all.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 CHECKOUT = Path(os.environ.get("SCRIBE_CHECKOUT") or Path(__file__).parents[1]).resolve()

@@ -238,8 +238,7 @@ def _lay(
 
 
 def _carry(down: Array, values: Array, across: Array) -> Array:
-    # Not `@`: a linear algebra library starts all its threads for these small products.
-    return np.einsum("ik,kj->ij", np.einsum("ik,kj->ij", down, values), across.T)
+    return down @ values @ across.T
 
 
 @lru_cache(maxsize=1)
