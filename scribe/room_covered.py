@@ -26,9 +26,9 @@ def refuse_covered(survey: RoomSurvey) -> None:
     for moulding in survey.mouldings:
         for wall in moulding.walls:
             if moulding.kind == "skirting":
-                low[wall] = moulding.tall
+                low[wall] = max(low.get(wall, 0.0), moulding.tall)
             else:
-                high[wall] = moulding.out
+                high[wall] = max(high.get(wall, 0.0), moulding.out)
     covered: list[tuple[Taken, str, str]] = []
     for each in survey.readings:
         if isinstance(each, HeightTaken) and each.distance < high.get(each.side, 0.0):

@@ -55,7 +55,7 @@ class BlankEdge:
     @property
     def far(self) -> Edge:
         """The end at which stations end."""
-        return _end(-self.along)
+        return end_of(-self.along)
 
     @property
     def ends(self) -> tuple[Edge, Edge]:
@@ -103,7 +103,7 @@ def blank_edge(ring: Array, edge: Edge, solid: Side) -> BlankEdge:
     else:
         visible_point, visible_along = visible[0], _unit(visible[-1] - visible[0])
         visible_along = visible_along if visible_along @ along > 0 else -visible_along
-    return BlankEdge(edge, _end(along), chain, along, out, visible_point, visible_along)
+    return BlankEdge(edge, end_of(along), chain, along, out, visible_point, visible_along)
 
 
 def _chain(ring: Array, edge: Edge) -> Array | None:
@@ -121,7 +121,7 @@ def _chain(ring: Array, edge: Edge) -> Array | None:
     return max(runs, key=lambda run: float(np.hypot(*(run[-1] - run[0]))))
 
 
-def _end(along: Array) -> Edge:
+def end_of(along: Array) -> Edge:
     """The name of the end from which a direction leads away."""
     return max(_FACINGS, key=lambda name: float(OUTWARD[name] @ -along))
 

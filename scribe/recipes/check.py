@@ -76,6 +76,12 @@ class Checked:
 
         return check_lines(self.check)
 
+    def verdict(self) -> str:
+        """Does it fit, in a sentence: one of the lines."""
+        from scribe.output.check.check_words import verdict
+
+        return verdict(self.check)
+
     def summary(self) -> dict[str, Any]:
         """For another program."""
         check, found = self.check, self.check.found
@@ -103,6 +109,7 @@ class Checked:
                 if move is not None and np.isfinite(move.gap)
             },
             "straightness": dict(check.straightness),
+            "verdict": self.verdict(),
             "said": self.lines(),
         }
 

@@ -138,7 +138,7 @@ def _checked(job: View, piece: str, folder: Path) -> View | None:
     if not checked or checked.get("piece", piece) != piece:
         return None
     said = list(checked.get("said", checked.get("lines", [])))
-    verdict = next((line for line in said if "fits" in line or "filler" in line), "Checked")
+    verdict = checked.get("verdict", "checked")
     names, root = checked.get("files", []), f"{job['href']}/checked"
     overlays = [name for name in names if name.endswith(".png")]
     drawn = [name for name in names if name == _MAP]

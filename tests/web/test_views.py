@@ -48,16 +48,25 @@ def test_what_comes_off_is_rounded_down_and_U_up(tmp_path: Path) -> None:
     ],
 )
 def test_only_a_whole_fit_is_called_good(tmp_path: Path, said: str, kind: str) -> None:
-    job = JOB | {"checked": {"piece": "infill", "said": ["top", said], "files": ["overlay-1.png"]}}
+    job = JOB | {
+        "checked": {
+            "piece": "infill",
+            "verdict": said,
+            "said": ["filler, top", said],
+            "files": ["overlay-1.png"],
+        }
+    }
     checked = cut_view(job, {}, tmp_path)["checked"]
     assert checked["kind"] == kind
-    assert (checked["lines"], checked["more"]) == ([], ["top"])
+    assert (checked["lines"], checked["more"]) == ([], ["filler, top"])
     assert checked["map"] == ""
 
 
 def test_a_check_shows_its_drawing_and_hands_out_its_report(tmp_path: Path) -> None:
     names = ["check.html", "deviation.svg", "second-cut.csv", "overlay-1.png"]
-    job = JOB | {"checked": {"piece": "infill", "said": ["it fits: so"], "files": names}}
+    job = JOB | {
+        "checked": {"piece": "infill", "verdict": "it fits", "said": ["it fits"], "files": names}
+    }
     checked = cut_view(job, {}, tmp_path)["checked"]
     assert checked["map"].startswith("/jobs/alcove/checked/deviation.svg?")
     assert [(each["words"], each["href"]) for each in checked["files"]] == [

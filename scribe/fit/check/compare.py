@@ -21,12 +21,12 @@ import numpy.typing as npt
 
 from scribe.cut_check import Compared, Laid
 from scribe.errors import ScribeError
-from scribe.fit.blank_edge import BlankEdge
+from scribe.fit.blank_edge import BlankEdge, end_of
 from scribe.fit.removal import width_left
 from scribe.geom.polyline import nearest, normals, normals_at, stations
 from scribe.geom.region import Area
 from scribe.geom.registration import register
-from scribe.job import EDGES, OPPOSITE, Edge
+from scribe.job import EDGES, Edge
 from scribe.outline import Outline
 from scribe.piece import CutEdge, Polygon
 
@@ -169,7 +169,7 @@ def edge_of(cut: CutEdge) -> BlankEdge:
     edge: Edge = next(each for each in EDGES if each == cut.edge)
     length = float(((cut.line - cut.start) @ cut.along).max())
     ends = np.array([cut.start, cut.start + length * cut.along])
-    return BlankEdge(edge, OPPOSITE[edge], ends, cut.along, cut.out, cut.start, cut.along)
+    return BlankEdge(edge, end_of(cut.along), ends, cut.along, cut.out, cut.start, cut.along)
 
 
 def _errors(line: Outline) -> tuple[Array, Array]:
