@@ -21,6 +21,7 @@ Mask = npt.NDArray[np.bool_]
 # Score of a spectrum beside its neighbours. Boards without pins stay below 35, where a photo's
 # compression repeats every eight pixels; combs whose lines or notches show lie above 150.
 ROW = 60.0
+_SOME = 4  # every so manieth frequency
 _AROUND, _LEVELS = 1.6, 24  # neighbours: up to so many times the frequency; places worked out
 
 
@@ -46,7 +47,9 @@ class Spectra:
         """(K, T) scores, each frequency held against what is usual round it."""
         middle = np.geomspace(0.8 / PITCH_MM[1], 2.1 / PITCH_MM[0], _LEVELS)
         ends = [np.searchsorted(self.frequency, middle * far) for far in (1 / _AROUND, _AROUND)]
-        usual = [np.median(self.powers[:, a:b], axis=1) for a, b in zip(*ends, strict=True)]
+        # Padded signals have smooth spectra: some of their frequencies have the median of all.
+        some = [slice(a, b, _SOME) for a, b in zip(*ends, strict=True)]
+        usual = [np.median(self.powers[:, each], axis=1) for each in some]
         level = [np.interp(self.frequency, middle, each) for each in np.transpose(usual)]
         return self._scores(self.powers / (np.array(level) + 1e-12))
 
