@@ -179,7 +179,7 @@ def look(path: Path, source: PhotoSource, progress: Progress) -> Seen:
 def refuse_same_files(photos: Sequence[Path]) -> None:
     """A photo counts once: its noise, taken for that of two, would look smaller than it is."""
     known: dict[bytes, Path] = {}
-    for path in photos:
+    for path in photos if len(photos) > 1 else ():
         if not path.is_file():
             continue
         content = sha256(path.read_bytes()).digest()

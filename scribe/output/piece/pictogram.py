@@ -77,7 +77,9 @@ class _Upright:
 
     def solid(self) -> list[Path]:
         """The building along each scribed edge, hatched behind the edge's own line."""
-        piece = Area(counter_clockwise(self.border))
+        # Hatching ends at lines that are drawn over it: few points are enough for that.
+        ring = simplified(np.vstack([self.border, self.border[:1]]), _DETAIL)[:-1]
+        piece = Area(counter_clockwise(ring))
         near = offset_area(piece, _BAND)[0]
         parts = [
             part
