@@ -91,14 +91,16 @@ def scene(
     blur_px: float = 0.9,
     noise: float = 0.006,
     shadow: float = 0.0,
+    cast: tuple[float, float, float] | None = None,
     size: tuple[float, float] = (80.0, 90.0),
     centre: tuple[float, float] = (0.5, 0.48),
     paint: Callable[[Array, Array, Array], Array] | None = None,
 ) -> Scene:
     """Push the gauge against t = wall(s), photograph it, and keep the truth.
 
-    shadow: part of the light taken from the paper right beside the gauge. paint may
-    change the picture: (image, x, y in mm) -> image.
+    shadow: part of the light taken from the paper right beside the gauge. cast: mm to the right
+    and up that the shadow lies off, and of its border's standard deviation; left out, a lamp
+    above. paint may change the picture: (image, x, y in mm) -> image.
     """
     gauge = gauge or Gauge()
     rng = np.random.default_rng(seed)
@@ -112,7 +114,7 @@ def scene(
     frame = np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
     window = (10.0, 10.0, 10.0 + size[0], 10.0 + size[1])
     area = (0.0, 0.0, 20.0 + size[0], 20.0 + size[1])
-    image = _painted(gauge, middles, apex, origin, frame, area, px_per_mm, shadow, rng, paint)
+    image = _painted(gauge, middles, apex, origin, frame, area, px_per_mm, shadow, cast, rng, paint)
     image = gaussian_filter(image, blur_px)
     image = np.clip(image + rng.normal(0.0, noise, image.shape), 0.0, 1.0)
     reach = (gauge.pins / 2 - 0.5) * gauge.pitch
@@ -138,6 +140,7 @@ def _painted(
     area: tuple[float, float, float, float],
     px_per_mm: float,
     shadow: float,
+    cast: tuple[float, float, float] | None,
     rng: np.random.Generator,
     paint: Callable[[Array, Array, Array], Array] | None,
 ) -> Array:
@@ -173,7 +176,11 @@ def _painted(
     x = (np.arange(columns) + 0.5) / px_per_mm + area[0]
     y = area[3] - (np.arange(rows) + 0.5) / px_per_mm
     paper = 0.78 * (1.0 + 0.0012 * (x - x.mean())[None, :] - 0.0010 * (y - y.mean())[:, None])
-    if shadow:
+    if cast is not None:
+        moved = (-round(cast[1] * px_per_mm), round(cast[0] * px_per_mm))
+        dark = gaussian_filter(np.roll(covered, moved, (0, 1)), cast[2] * px_per_mm)
+        paper = paper * (1.0 - shadow * dark)
+    elif shadow:
         soft = gaussian_filter(covered, 1.2 * px_per_mm)
         soft = np.roll(soft, (-round(1.2 * px_per_mm), round(0.8 * px_per_mm)), (0, 1))
         paper = paper * (1.0 - shadow * np.clip(1.6 * soft, 0.0, 1.0))

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.behind_shadow import crests, fit_behind_shadow
+from scribe.capture.edges.behind_shadow import crests, fit_behind_shadow, kink_free
 from scribe.capture.edges.profile import fit_step
-from scribe.capture.edges.scan import Stations
+from scribe.capture.edges.scan import Stations, running_median
 from scribe.capture.gauge.find import Comb, Frame, no_contrast, not_found
 from scribe.capture.view import View
 from scribe.errors import ScribeError
@@ -30,6 +30,11 @@ _NEIGHBOURS = 1.5  # mm to each side over which both are judged
 _NEAREST_MM = 0.6  # how far a rough column tells where to look
 _BEFORE, _BEHIND = 2.0, 10.0  # mm before and behind the border of a shadow that are looked at
 _WALK, _STEP, _PLAIN = 0.1, 3, 60  # mm a sample; samples of a sharp step, and of a pin behind it
+# Part of the comb whose pins may seem to end behind the edge that was found: mm along it that are
+# put together, mm of a shadow at most. Gaps and the dark of black pins reach 0.15 of it.
+_HIDDEN, _PINS, _LONGEST = 0.2, 2.0, 6.0
+_CORNER, _OVER = 4, 0.6  # columns that show the body's corner; mm that pins stick out of it
+_LEAST_STEP = 0.04  # of the paper's light
 _STANDS_OUT = 3.0  # times what is left over: a step
 _PIN, _OFF = 0.6, 0.3  # mm about the half of a wide pin; by which its columns may differ
 _ABREAST = 0.12  # mm across the pins that are averaged
@@ -53,12 +58,18 @@ def find_edge(view: View, comb: Comb) -> Edge:
 
     Where only the border of a soft shadow is found, the pins' ends are looked for behind it.
     """
+    column, ends = _pin_ends(view, comb)
     try:
-        return _outermost(view, comb)
+        edge = _outermost(view, comb)
     except ScribeError as refusal:
         if refusal.kind != "gauge-shadow":
             raise
-        return _behind_shadow(view, comb)
+    else:
+        behind = np.interp(column, edge.s, edge.bridged()) - ends
+        behind = running_median(behind, np.isfinite(behind), column, _PINS)
+        if np.sum((behind > _OFF) & (behind < _LONGEST)) <= _HIDDEN * len(behind):
+            return edge
+    return _behind_shadow(view, column, ends, comb)
 
 
 def _outermost(view: View, comb: Comb) -> Edge:
@@ -98,26 +109,40 @@ def _outermost(view: View, comb: Comb) -> Edge:
     return Edge(s, t)
 
 
-def _behind_shadow(view: View, comb: Comb) -> Edge:
-    """The edge behind a soft shadow, which the pins' light may be as light as."""
+def _pin_ends(view: View, comb: Comb) -> tuple[Array, Array]:
+    """(K,) s of the comb's columns and t, to 0.1 mm, of the end of the pin that each lies on.
+
+    Nothing on a pin's way is as sharp as its end: the first step that is the last for long.
+    """
     known = np.isfinite(comb.top)
     rough = np.interp(comb.s, comb.s[known], comb.top[known])
     depth = np.arange(_BEFORE, -_BEHIND, -_WALK)
     beside = comb.s[:, None] + 0.5 * _ABREAST * np.array([-1.0, 1.0])
     points = comb.frame.sheet(beside[:, :, None], (rough[:, None] + depth)[:, None, :])
-    crest = crests(np.nan_to_num(view.light(points)).mean(axis=1), _STEP, 2 * _STEP)
-    # Nothing on a pin's way is as sharp as its end: the first step that is the last for long.
+    light = np.nan_to_num(view.light(points)).mean(axis=1)
+    crest = crests(light, _STEP, 2 * _STEP)
+    crest &= np.abs(kink_free(light, _STEP)) > _LEAST_STEP * comb.paper
+    # The body sticks out past the pins on both sides, and no pin ends at it or below.
+    left, right = comb.top[known][:_CORNER].mean(), comb.top[known][-_CORNER:].mean()
+    body = np.interp(comb.s, comb.s[[0, -1]], [left, right])
+    crest &= rough[:, None] + depth > body[:, None] + _OVER
     place = np.where(crest, np.arange(len(depth)), len(depth) + _PLAIN)
     following = np.minimum.accumulate(place[:, ::-1], axis=1)[:, ::-1]
     last = crest[:, :-1] & (following[:, 1:] - place[:, :-1] > _PLAIN)
     found = last.any(axis=1)
-    if not found.any():
-        raise _shadowed(view)
     column, ends = comb.s[found], (rough + depth[np.argmax(last, axis=1)])[found]
+    if not len(ends):
+        return column, ends
     # A streak as light as the shadow hides the end, and what is found there lies further out.
     pin = np.abs(column[:, None] - column) < _PIN
     inner = np.nanquantile(np.where(pin, ends, np.nan), 0.25, axis=1)
-    ends = np.where(ends > inner + _OFF, inner, ends)
+    return column, np.where(ends > inner + _OFF, inner, ends)
+
+
+def _behind_shadow(view: View, column: Array, ends: Array, comb: Comb) -> Edge:
+    """The edge behind a shadow, which the pins' light may be as light as."""
+    if not len(ends):
+        raise _shadowed(view)
     s = np.arange(comb.s[0], comb.s[-1], SCAN)
     nearest = np.abs(s[:, None] - column).argmin(axis=1)
     have = np.abs(column[nearest] - s) < _NEAREST_MM

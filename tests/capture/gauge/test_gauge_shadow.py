@@ -1,0 +1,42 @@
+"""Pins whose shadow lies beyond their ends: as sharp as they are or soft, nearly as dark."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+import pytest
+
+from scribe.capture.gauge.trace import trace_gauge
+from scribe.errors import ScribeError
+from tests.capture.comb import Gauge, scene
+
+Array = npt.NDArray[np.float64]
+
+
+def wall(s: Array) -> Array:
+    """Lower than the comb's ends by up to 2 mm."""
+    return np.asarray(20.0 + 2.0 * np.cos(s / 9.0))
+
+
+@pytest.mark.parametrize("soft", [0.05, 0.4])
+@pytest.mark.parametrize(("material", "dark"), [("bright", 0.55), ("plastic", 0.7)])
+def test_the_pins_are_found_behind_their_shadow(material: str, dark: float, soft: float) -> None:
+    gauge = Gauge(material=material, tip="flat", pins=48)
+    made = scene(wall, gauge, shadow=dark, cast=(1.0, 2.5, soft))
+    trace = trace_gauge(made.picture)
+    points = trace.points[trace.measured]
+    miss = np.abs(points[:, 1] - np.interp(points[:, 0], *made.truth.T))
+    assert np.quantile(miss, 0.9) < 0.1
+    assert (miss < 2.0 * trace.u[trace.measured]).mean() > 0.9
+    assert np.ptp(points[:, 0]) > 0.9 * np.ptp(made.truth[:, 0])
+
+
+def test_pins_as_dark_as_a_soft_shadow_are_refused() -> None:
+    def as_dark(image: Array, x: Array, y: Array) -> Array:
+        return np.where((image < 0.45) & (y > 60.0), 0.3, image)
+
+    gauge = Gauge(material="coloured", tip="flat")
+    made = scene(wall, gauge, shadow=0.6, cast=(0.0, 2.5, 0.5), paint=as_dark)
+    with pytest.raises(ScribeError) as refusal:
+        trace_gauge(made.picture)
+    assert refusal.value.kind in ("gauge-shadow", "gauge-not-found")
