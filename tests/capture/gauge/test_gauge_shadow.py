@@ -32,7 +32,7 @@ def test_the_pins_are_found_behind_their_shadow(material: str, dark: float, soft
 
 
 def test_pins_as_dark_as_a_soft_shadow_are_refused() -> None:
-    def as_dark(image: Array, x: Array, y: Array) -> Array:
+    def as_dark(image: Array, _: Array, y: Array) -> Array:
         return np.where((image < 0.45) & (y > 60.0), 0.3, image)
 
     gauge = Gauge(material="coloured", tip="flat")
