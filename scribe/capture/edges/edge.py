@@ -10,7 +10,7 @@ told apart so, two steps are fitted, see `two_steps`.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -67,8 +67,10 @@ _BETTER = 0.93  # of what one step leaves over: what two must not leave to be be
 _VAGUE = 0.3  # part of the stations that may be blurred so
 _FOLLOWED = 3.0  # mm from the rough way within which the edge was followed
 _CHECKED = 2  # every so many-th point of an edge is looked behind
-_HIDDEN = 0.05  # part of them behind which another edge may lie,
-_GRAIN = 0.1  # and where no other is found that has less behind it: then it is the board's grain
+_HIDDEN = 0.05  # part of them behind which another edge may lie
+_ONE_EDGE, _ELSEWHERE = 0.25, 0.02  # mm between two looks at one edge; part that may be further
+_WHOLE = 0.95  # of what one look saw: another that sees less is no better
+_GRAIN = 0.15  # part of an edge behind which the grain of a board may look like another edge
 _CLEAR = 0.3  # part of the light between object and sheet in which its edge must stand out
 _FEWEST = 10  # points of an edge
 _LEAST_SEEN = 0.5  # part of the stations that must have been measured
@@ -87,22 +89,52 @@ def trace_edge(
     Refuses with edge-no-contrast, edge-shadow, outline-not-found, outline-outside-marks.
     """
     wish = Wish(start, end, near)
-    first: tuple[float, Trace] | None = None
-    for behind in (False, True):
-        try:
-            trace, below = _traced(view, wish, step, behind=behind)
-        except ScribeError as refusal:
-            if refusal.kind != "edge-shadow" and not behind:
-                raise
-            continue
-        outline = Stations(trace.points, trace.normals, along(trace.points))
-        hidden = hidden_behind(view, outline[::_CHECKED], below)
-        if hidden <= _HIDDEN:
-            return trace
-        if first is not None and first[0] <= min(hidden, _GRAIN):
-            return first[1]
-        first = hidden, trace
-    raise shadowed(view.where)
+    outermost = _look(view, wish, step, behind=False)
+    if outermost is not None and outermost.hidden <= _HIDDEN:
+        return outermost.trace
+    inner = _look(view, wish, step, behind=True)
+    if outermost is not None and inner is not None and _no_better(inner, outermost):
+        return outermost.trace
+    if inner is None or inner.hidden > _HIDDEN:
+        raise shadowed(view.where)
+    return inner.trace
+
+
+@dataclass(frozen=True)
+class _Look:
+    """hidden: the part of the trace behind which another edge lies."""
+
+    trace: Trace
+    hidden: float
+
+    @property
+    def length(self) -> float:
+        return float(along(self.trace.points)[-1])
+
+
+def _look(view: View, wish: Wish, step: float, *, behind: bool) -> _Look | None:
+    """The edge that is seen first, or behind its shadow; None where shadow hides it."""
+    try:
+        trace, below = _traced(view, wish, step, behind=behind)
+    except ScribeError as refusal:
+        if refusal.kind != "edge-shadow" and not behind:
+            raise
+        return None
+    outline = Stations(trace.points, trace.normals, along(trace.points))
+    return _Look(trace, hidden_behind(view, outline[::_CHECKED], below))
+
+
+def _no_better(inner: _Look, outermost: _Look) -> bool:
+    """Whether what looks strange behind the outermost edge is the object's own grain.
+
+    Then the second look runs along the same edge, or finds as much behind its own, or less of it.
+    """
+    points = inner.trace.points[inner.trace.measured]
+    away = distance_to(points, outermost.trace.points) > _ONE_EDGE
+    if np.mean(away) < _ELSEWHERE:
+        return True
+    worse = inner.hidden >= outermost.hidden or inner.length < _WHOLE * outermost.length
+    return worse and outermost.hidden <= _GRAIN
 
 
 def _traced(view: View, wish: Wish, step: float, *, behind: bool) -> tuple[Trace, bool]:
