@@ -31,8 +31,8 @@ _NEAREST_MM = 0.6  # how far a rough column tells where to look
 _BEFORE, _BEHIND = 2.0, 10.0  # mm before and behind the border of a shadow that are looked at
 _WALK, _STEP, _PLAIN = 0.1, 3, 60  # mm a sample; samples of a sharp step, and of a pin behind it
 # Part of the comb whose pins may seem to end behind the edge that was found: mm along it that are
-# put together, mm of a shadow at most. Gaps and the dark of black pins reach 0.15 of it.
-_HIDDEN, _PINS, _LONGEST = 0.2, 2.0, 6.0
+# put together, so that gaps between pins don't count, and mm of a shadow at most.
+_HIDDEN, _PINS, _LONGEST = 0.1, 2.0, 6.0
 _CORNER, _OVER = 4, 0.6  # columns that show the body's corner; mm that pins stick out of it
 _LEAST_STEP = 0.04  # of the paper's light
 _STANDS_OUT = 3.0  # times what is left over: a step
@@ -130,19 +130,17 @@ def _pin_ends(view: View, comb: Comb) -> tuple[Array, Array]:
     following = np.minimum.accumulate(place[:, ::-1], axis=1)[:, ::-1]
     last = crest[:, :-1] & (following[:, 1:] - place[:, :-1] > _PLAIN)
     found = last.any(axis=1)
-    column, ends = comb.s[found], (rough + depth[np.argmax(last, axis=1)])[found]
-    if not len(ends):
-        return column, ends
-    # A streak as light as the shadow hides the end, and what is found there lies further out.
-    pin = np.abs(column[:, None] - column) < _PIN
-    inner = np.nanquantile(np.where(pin, ends, np.nan), 0.25, axis=1)
-    return column, np.where(ends > inner + _OFF, inner, ends)
+    return comb.s[found], (rough + depth[np.argmax(last, axis=1)])[found]
 
 
 def _behind_shadow(view: View, column: Array, ends: Array, comb: Comb) -> Edge:
     """The edge behind a shadow, which the pins' light may be as light as."""
     if not len(ends):
         raise _shadowed(view)
+    # A streak as light as the shadow hides the end, and what is found there lies further out.
+    pin = np.abs(column[:, None] - column) < _PIN
+    inner = np.nanquantile(np.where(pin, ends, np.nan), 0.25, axis=1)
+    ends = np.where(ends > inner + _OFF, inner, ends)
     s = np.arange(comb.s[0], comb.s[-1], SCAN)
     nearest = np.abs(s[:, None] - column).argmin(axis=1)
     have = np.abs(column[nearest] - s) < _NEAREST_MM
