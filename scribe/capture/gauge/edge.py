@@ -33,6 +33,7 @@ _WALK, _STEP, _PLAIN = 0.1, 3, 60  # mm a sample; samples of a sharp step, and o
 # Part of the comb whose pins may seem to end behind the edge that was found: mm along it that are
 # put together, so that gaps between pins don't count, and mm of a shadow at most.
 _HIDDEN, _PINS, _LONGEST = 0.1, 2.0, 6.0
+_WHOLE = 0.8  # part of the columns that show where to look
 _CORNER, _OVER = 4, 0.6  # columns that show the body's corner; mm that pins stick out of it
 _LEAST_STEP = 0.04  # of the paper's light
 _STANDS_OUT = 3.0  # times what is left over: a step
@@ -65,6 +66,8 @@ def find_edge(view: View, comb: Comb) -> Edge:
         if refusal.kind != "gauge-shadow":
             raise
     else:
+        if not len(ends):
+            return edge
         behind = np.interp(column, edge.s, edge.bridged()) - ends
         behind = running_median(behind, np.isfinite(behind), column, _PINS)
         if np.sum((behind > _OFF) & (behind < _LONGEST)) <= _HIDDEN * len(behind):
@@ -123,9 +126,10 @@ def _pin_ends(view: View, comb: Comb) -> tuple[Array, Array]:
     crest = crests(light, _STEP, 2 * _STEP)
     crest &= np.abs(kink_free(light, _STEP)) > _LEAST_STEP * comb.paper
     # The body sticks out past the pins on both sides, and no pin ends at it or below.
-    left, right = comb.top[known][:_CORNER].mean(), comb.top[known][-_CORNER:].mean()
-    body = np.interp(comb.s, comb.s[[0, -1]], [left, right])
-    crest &= rough[:, None] + depth > body[:, None] + _OVER
+    if known.mean() > _WHOLE:  # else only a part is asked for
+        left, right = comb.top[known][:_CORNER].mean(), comb.top[known][-_CORNER:].mean()
+        body = np.interp(comb.s, comb.s[[0, -1]], [left, right])
+        crest &= rough[:, None] + depth > body[:, None] + _OVER
     place = np.where(crest, np.arange(len(depth)), len(depth) + _PLAIN)
     following = np.minimum.accumulate(place[:, ::-1], axis=1)[:, ::-1]
     last = crest[:, :-1] & (following[:, 1:] - place[:, :-1] > _PLAIN)
