@@ -30,6 +30,7 @@ from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
+Index = npt.NDArray[np.intp]
 
 FINE_SMOOTH = 0.7  # mm: over which scan lines are squared up and outliers judged
 BEYOND = 2.0  # mm looked at past the ends that were found
@@ -47,9 +48,9 @@ _TAIL, _ROUNDS = 15.0, 6  # mm of the line that are looked at again at its end, 
 # mm by which what is seen may lie aside from there, and so much for each mm that is hidden.
 _OFF, _OFF_HIDDEN = 0.3, 0.04
 _ASIDE, _SPAN = 0.8, 60.0  # mm by which a way bends aside from the chord of so many mm
-# A course with a line all along shows one at nearly all of its stations: of so many at least a few
-# are looked at first, and fewer with a line than this part tell that there is none.
-_MANY, _EVERY, _HARDLY = 60, 4, 0.6
+# A course with a line all along shows one at nearly all of its stations: every so manieth is looked
+# at first, and fewer with a line than this part tell that there is none.
+_EVERY, _HARDLY = 4, 0.6
 # Of a line that is seen: part of its stations, of its usual darkness, times its usual width and
 # raggedness, mm of raggedness that any line may have.
 _SEEN, _DARK, _WIDE, _RAGGED, _RAGGED_MM = 0.85, 0.4, 1.8, 3.0, 0.02
@@ -133,13 +134,6 @@ def _roughly(view: View, where: Stations, step: float) -> Look:
     return measured(view, where, t, step, _ROUGH_ROUNDS)
 
 
-def _hopeless(view: View, where: Stations, step: float) -> bool:
-    """Whether a few of many stations tell that no line runs along all of them."""
-    few = where[::_EVERY]
-    t = scan_axis(_ROUGH_HALF, pixel_at(view, few))
-    return bool(_bars(view, few, t, step, _ROUGH_ROUNDS).ok.mean() < _HARDLY)
-
-
 def pixel_at(view: View, where: Stations) -> float:
     """mm to a pixel at the stations."""
     return float(np.median(view.pixel(where.points[:: max(1, len(where.points) // 16)])))
@@ -173,8 +167,6 @@ def _seen_along(view: View, course: Array, usual: _Usual, step: float) -> Look |
     """The line near a course if it is there all along, as it usually is; else None."""
     where = stations(course, step, _ROUGH_SMOOTH)
     if longest_inside(where.points, view.window) != slice(0, len(where.points)):
-        return None
-    if len(where.points) >= _MANY and _hopeless(view, where, step):
         return None
     look = _roughly(view, where, step)
     good = _alike(look, usual)
@@ -246,16 +238,42 @@ def _offset(look: Look) -> Array:
 def _straightened(view: View, way: Array, usual: _Usual, step: float) -> Array:
     """The way without its bends aside, where the line is seen to go straight on."""
     first = 0.0
-    while first + _SPAN < (place := along(way))[-1]:
-        rows = np.flatnonzero((place >= first) & (place <= first + _SPAN))
-        first += _SPAN / 6.0
-        part = way[rows]
-        if len(part) < FEWEST or _aside(part) < _ASIDE:
-            continue
-        look = _seen_along(view, part[[0, -1]], usual, step)
-        if look is not None and _offset(look).max() < _OFF:
-            way = np.vstack([way[: rows[0]], look.points[look.good], way[rows[-1] + 1 :]])
-    return way
+    while True:
+        for rows in _promising(view, way, first, step):
+            look = _seen_along(view, way[rows[[0, -1]]], usual, step)
+            if look is not None and _offset(look).max() < _OFF:
+                first = along(way)[rows[0]] + _SPAN / 12.0
+                way = np.vstack([way[: rows[0]], look.points[look.good], way[rows[-1] + 1 :]])
+                break
+        else:
+            return way
+
+
+def _promising(view: View, way: Array, first: float, step: float) -> list[Index]:
+    """Stretches of the way, after `first` mm, that bend aside from a chord with a line along it.
+
+    A few stations of all of the chords, looked at together, tell where no line runs along one.
+    """
+    place = along(way)
+    starts = np.arange(0.0, place[-1] - _SPAN, _SPAN / 6.0)
+    inside = (
+        np.flatnonzero((place >= start) & (place <= start + _SPAN))
+        for start in starts[starts >= first]
+    )
+    bent = [rows for rows in inside if len(rows) >= FEWEST and _aside(way[rows]) >= _ASIDE]
+    if not bent:
+        return []
+    few = [stations(way[rows[[0, -1]]], step, _ROUGH_SMOOTH)[::_EVERY] for rows in bent]
+    where = Stations(
+        np.concatenate([each.points for each in few]),
+        np.concatenate([each.normals for each in few]),
+        np.concatenate([each.place for each in few]),
+    )
+    t = scan_axis(_ROUGH_HALF, pixel_at(view, where))
+    shown = _bars(view, where, t, step, _ROUGH_ROUNDS).ok
+    ends = np.cumsum([len(each.place) for each in few])[:-1]
+    parts = np.split(shown, ends)
+    return [rows for rows, part in zip(bent, parts, strict=True) if part.mean() >= _HARDLY]
 
 
 def _aside(part: Array) -> float:
