@@ -15,9 +15,9 @@ from scribe.errors import ScribeError
 
 Array = npt.NDArray[np.float64]
 
-# Of what is known of lenses beforehand, a photo's own lies this far in 1 of 10 000 (chi-square,
-# 8 parameters: 31.8).
-_FAR2 = 32.0
+# Of what is known of lenses beforehand, a photo's own lies this far in 1 of 1000 (chi-square, 6
+# parameters: 22.5).
+_FAR2 = 22.5
 _LOST_CENTRE = 0.05  # of the long side: five times what stabilisation moves it
 # With no focal length told, a bend and a lens this odd stand in for each other (chi-square, 6
 # parameters: reached by a true lens in 2 of 5).
