@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
+import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import scribe.fit.piece
 from scribe.fit.piece import fit_piece
 from scribe.job import EDGES, EdgeJob, PieceJob
 from scribe.outline import Datum, Outline
@@ -15,6 +19,16 @@ from scribe.piece import Blank, Polygon
 LENGTH, WIDTH = 400.0, 120.0
 HEIGHTS = st.lists(st.floats(-15, 15), min_size=3, max_size=12)
 CLEARANCE = st.sampled_from([0.0, 0.5, 3.0, 12.0])
+
+
+@pytest.fixture(scope="module", autouse=True)
+def geometry_alone() -> Iterator[None]:
+    """Which tool takes what, and where to mark the line, isn't looked at here, and takes most of
+    a fit's time.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(scribe.fit.piece, "_work", lambda *_: (None, ()))
+        yield
 
 
 def wall(heights, solid="left"):
