@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -17,6 +19,8 @@ from scribe.geom.polyline import nearest, stations
 from scribe.joint import Joint
 from scribe.outline import Datum, Outline
 from scribe.shape.join import join
+from scribe.shape.join_compare import scale_between
+from scribe.shape.strand import strands_of
 
 DATUM = Datum(np.zeros(2), np.array([1.0, 0.0]), "sheet axis")
 
@@ -205,6 +209,56 @@ def test_what_does_not_match_is_refused_with_its_place() -> None:
     assert caught.value.kind == "join-disagrees"
     assert "1.5" in caught.value.what
     assert " at 12" in caught.value.what
+
+
+@pytest.mark.parametrize("scale", [0.98, 1.02])
+def test_a_piece_of_another_scale_is_refused(scale: float) -> None:
+    """2 % over 400 mm of waves; each seed draws the noise of both anew."""
+    for seed in range(4):
+        rng = np.random.default_rng(seed)
+        one, two = parts(wall(), 800.0, 400.0)
+        two, _ = moved(two * scale)
+        pieces = [piece(p + rng.normal(0.0, 0.05, p.shape)) for p in (one, two)]
+        with pytest.raises(ScribeError, match=r"is (1\.[5-9]|2\.[0-5]) % larger") as refused:
+            join(pieces, [Joint("overlap", overlap=400.0)], ["wall", "skirting"])
+        assert refused.value.kind == "join-scale"
+
+
+def test_a_short_overlap_says_that_it_tells_no_scale() -> None:
+    """60 mm of a wave 232 mm long: 2 % would move its ends by 0.6 mm along, hardly across."""
+    rng = np.random.default_rng(1)
+    said = []
+    for first_to, second_from in ((360.0, 300.0), (1400.0, 1000.0)):
+        one, two = parts(wall(), first_to, second_from)
+        two, _ = moved(two)
+        pieces = [piece(p + rng.normal(0.0, 0.05, p.shape)) for p in (one, two)]
+        joint = Joint("overlap", overlap=first_to - second_from)
+        said.append(join(pieces, [joint], ["wall", "skirting"]).said[0])
+    assert "too short to tell whether both have one scale" in said[0]
+    assert float(said[0].split(" from ")[1].split(" %")[0]) > 5.0
+    assert "too short" not in said[1]
+    assert said[1].endswith("a difference of scale would show from 1.0 % on")
+
+
+def test_pieces_of_one_scale_are_not_suspected() -> None:
+    """Over seeded noise the scale found scatters by no more than its u says."""
+    found = []
+    for seed in range(30):
+        rng = np.random.default_rng(100 + seed)
+        one, two = parts(wall(), 1300.0, 1100.0)
+        two, _ = moved(two)
+        one, two = (p + rng.normal(0.0, 0.05, p.shape) for p in (one, two))
+        first, second = (strands_of([piece(each)], 3)[0] for each in (one, two))
+        u = (first.own_u, second.own_u)
+        laid = lay_by_overlap(first.points, second.points, u, 200.0)
+        assert laid is not None
+        placed = replace(second, points=laid.first_from_second.apply(second.points))
+        found.append(scale_between(first, placed, laid))
+    larger, u = np.array(found).T
+    # 30 values of a normal distribution: none beyond 3.29 u but with a chance of 3 %; points count
+    # as independent from 5 mm on, and here are from 1 mm on, so u is wider than the scatter.
+    assert np.abs(larger / u).max() < 3.29
+    assert larger.std() < u.mean()
 
 
 def test_what_else_is_refused() -> None:
