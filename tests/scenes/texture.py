@@ -80,6 +80,7 @@ def printed(paper: str, form: Form, number: int) -> Texture:
     return Texture(_levels(picture.reshape(picture.shape[:2]), 4), (0.0, 0.0), size, INK, PAPER)
 
 
+@lru_cache(maxsize=2)
 def wood(
     seed: int,
     origin: tuple[float, float],
@@ -112,6 +113,7 @@ def wood(
     return Texture(_levels(picture, 3), origin, size, low, high)
 
 
+@lru_cache(maxsize=2)
 def plain(
     seed: int,
     origin: tuple[float, float],
