@@ -161,7 +161,9 @@ def _traced(view: View, wish: Wish, step: float, *, behind: bool) -> tuple[Trace
     trace = Trace(
         points, u, second.normals[kept], good[kept], _facts(fit, good, below), np.zeros((0, 2))
     )
-    return _with_corners(trace), below
+    trace = _with_corners(trace)
+    jumps = _jumps(trace.points, trace.normals)
+    return replace(trace, u=np.hypot(trace.u, 0.5 * jumps)), below
 
 
 def _followed(
@@ -340,6 +342,16 @@ def _past_shadow(view: View, where: Stations, below: bool) -> Stations:
     shift = running_median(moved, np.isfinite(moved), where.place, 2.0)
     offset = np.where(shift > _FINE_STEP, shift, 0.0)
     return Stations(where.points + offset[:, None] * inwards, where.normals, where.place)
+
+
+def _jumps(points: Array, normals: Array) -> Array:
+    """(N,) mm by which a point and its neighbour lie apart across the edge that both see.
+
+    Between the two lies a step that is too low for a corner, or the end of a curve at one.
+    """
+    hop = np.diff(points, axis=0)
+    across = np.abs([(hop * normals[:-1]).sum(axis=1), (hop * normals[1:]).sum(axis=1)]).min(axis=0)
+    return np.asarray(np.maximum(np.append(across, 0.0), np.append(0.0, across)))
 
 
 def _with_corners(trace: Trace) -> Trace:

@@ -117,3 +117,13 @@ def test_a_strip_of_shadow_as_sharp_as_the_edge_is_refused(width: float) -> None
     with pytest.raises(ScribeError) as refusal:
         trace_edge(seen(painted))
     assert refusal.value.kind == "edge-shadow"
+
+
+def test_u_grows_beside_a_step_that_is_too_low_for_a_corner_and_nowhere_else() -> None:
+    low = np.array([[15.0, 40.0], [55.0, 40.0], [55.05, 40.35], [95.0, 40.35]])
+    trace = trace_edge(seen(board_paint(board(low))))
+    miss = off(trace.points, low)
+    beside = np.abs(trace.points[:, 0] - 55.0) < 1.0
+    assert trace.u[beside].max() > 0.1
+    assert (miss[beside] < 2.0 * trace.u[beside] + 0.02).all()
+    assert np.quantile(trace.u[~beside], 0.95) < 0.03
