@@ -99,12 +99,13 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     roots = network.roots()
     height, pieces, of_height = settled_run(source, height, pieces, roots)
     pieces, unlike = agreeing(pieces, roots, height.u, run_axis(pieces))
-    untraced = "; ".join(f"{error.where} was not traced: {error.what}" for error in refused)
-    origin = f"run of {count} photos, {source.of}, height {height.words}"
-    whole = merged_run(pieces, roots, height.u, origin, untraced)
-    outline = _cut(whole, source)
     said = [f"{path.name} was left out: {error.what}." for path, error in marks.refused]
     said += sound.said
+    untraced = [f"{error.where} was not traced: {error.what}" for error in refused]
+    missing = "; ".join([*(words.rstrip(".") for words in (*said, *unlike)), *untraced])
+    origin = f"run of {count} photos, {source.of}, height {height.words}"
+    whole = merged_run(pieces, roots, height.u, origin, missing)
+    outline = _cut(whole, source)
     said += of_height
     if source.start is None and source.end is None:
         placed = [order.placed for order in orders]

@@ -51,15 +51,15 @@ def merged_run(
     roots: Mapping[str, Array],
     height_u: float,
     origin: str,
-    untraced: str = "",
+    missing: str = "",
 ) -> Outline:
     """One outline of all stretches in the frame of the run, its common errors with it.
 
     roots: of the cameras, see `Network.roots`. height_u: mm, of the plane. Refuses a run with a
-    gap ("run-gap"). untraced: what kept other photos from being traced, for that refusal.
+    gap ("run-gap"). missing: why other photos aren't there, for that refusal.
     """
     axis = run_axis(pieces)
-    base = _base(pieces, axis, untraced)
+    base = _base(pieces, axis, missing)
     shares = _shares(base, pieces, axis)
     share = np.array([each.share for each in shares])
     normal = normals(base)
@@ -94,11 +94,11 @@ def run_axis(pieces: Sequence[Piece]) -> Array:
     return axis if leading > 0.0 else -axis
 
 
-def _base(pieces: Sequence[Piece], axis: Array, untraced: str) -> Array:
+def _base(pieces: Sequence[Piece], axis: Array, missing: str) -> Array:
     """(N, 2) mm: stretch after stretch, each up to the middle of its overlap with the next."""
     ordered = [_forwards(piece.trace.points, axis) for piece in pieces]
     spans = np.array([[(p @ axis).min(), (p @ axis).max()] for p in ordered])
-    refuse_gaps(spans, untraced)
+    refuse_gaps(spans, missing)
     now = int(np.lexsort((-spans[:, 1], spans[:, 0]))[0])
     parts, begin = [], -np.inf
     while True:
@@ -118,17 +118,19 @@ def _base(pieces: Sequence[Piece], axis: Array, untraced: str) -> Array:
     return np.asarray(base[np.concatenate([[True], apart > 1e-3])])
 
 
-def refuse_gaps(spans: Array, untraced: str) -> None:
+def refuse_gaps(spans: Array, missing: str) -> None:
     """Refuse stretches (K, 2) mm along the run between which nothing was seen."""
     reach = -np.inf
     for first, last in spans[np.argsort(spans[:, 0])]:
         if first > reach + _GAP_MM and np.isfinite(reach):
             raise ScribeError(
                 "run-gap",
-                what=f"there is nothing between {reach:.0f} and {first:.0f} mm",
+                what=f"there is nothing between {reach:.0f} and {first:.0f} mm"
+                + (f" ({missing})" if missing else ""),
                 where=f"the run from {spans.min():.0f} to {spans.max():.0f} mm",
                 do=f"take one more photo there, so that it shows the strips on both sides of"
-                f" {(reach + first) / 2:.0f} mm" + (f" ({untraced})" if untraced else ""),
+                f" {(reach + first) / 2:.0f} mm"
+                + (", in place of one that isn't there" if missing else ""),
             )
         reach = max(reach, last)
 

@@ -78,7 +78,7 @@ def sound_network(photos: Sequence[PhotoMarks], *, scale: ScalePrior) -> Sound:
         for suspect in suspects:
             rest = suspect.without(rest)
         if not suspects or len(_groups(rest)) != 1 or len(rest) < (1.0 - _MOST_OUT) * len(photos):
-            raise _disagree(bad)
+            raise _disagree(bad, used, scale)
         said.append(_words(suspects, used, network, scale))
         used = rest
         network = solve_network(used, scale=scale)
@@ -231,7 +231,7 @@ def _words(
 def _photo_words(photo: PhotoMarks, network: Network, scale: ScalePrior) -> str:
     alone = solve_network([photo], scale=scale)
     own, shared = alone.rig.lens.f, network.rig.lens.f
-    fits = alone.noise_px < 2.0 * network.noise_px
+    fits = alone.noise_px < max(2.0 * network.noise_px, _BAD_PX)
     if fits and abs(own / shared - 1.0) > _OWN_FOCAL:
         return (
             f"{photo.name} was left out: it was taken with another lens or zoom (focal length"
@@ -240,8 +240,19 @@ def _photo_words(photo: PhotoMarks, network: Network, scale: ScalePrior) -> str:
     return f"{photo.name} was left out: what it shows of the sheets disagrees with the others."
 
 
-def _disagree(bad: set[_Group]) -> ScribeError:
-    sheets = sorted({sheet for _, sheet in bad})
+def _disagree(bad: set[_Group], photos: Sequence[PhotoMarks], scale: ScalePrior) -> ScribeError:
+    sheets, names = sorted({sheet for _, sheet in bad}), {name for name, _ in bad}
+    own = np.array([solve_network([photo], scale=scale).rig.lens.f for photo in photos])
+    usual = float(np.median(own))
+    far = np.flatnonzero(np.abs(own / usual - 1.0) > _OTHER_FOCAL)
+    if len(far) == 1 and len(photos) > 2 and photos[far[0]].name in names:
+        return ScribeError(
+            "network-disagrees",
+            what=f"it was taken with another lens or zoom (focal length {own[far[0]]:.0f} px, the"
+            f" others about {usual:.0f} px), and without it they don't hang together",
+            where=photos[far[0]].name,
+            do="take that photo again with the lens and zoom of the others",
+        )
     return ScribeError(
         "network-disagrees",
         what=f"these photos don't agree on where sheets {_listed(sheets)} lie: something was"

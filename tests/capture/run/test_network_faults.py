@@ -66,6 +66,17 @@ def test_a_photo_by_another_lens_is_named_by_its_misfit() -> None:
     assert 3 not in sound.kept
 
 
+def test_a_zoomed_photo_that_the_others_hang_on_is_named_as_such() -> None:
+    """Five photos of 1.5 m: without the third nothing joins both ends, so it can't be left out."""
+    run = make_run(2, length=1500.0, strips=6, photos=5, overlap=250.0)
+    zoomed = replace(run.cameras[2], f_px=1.25 * run.cameras[2].f_px, lens=(-0.15, 0.05, 0, 0, 0))
+    other = replace(run, cameras=[*run.cameras[:2], zoomed, *run.cameras[3:]])
+    with pytest.raises(ScribeError, match="it was taken with another lens or zoom") as refused:
+        sound_network(other.seen(1), scale=EXACT)
+    assert refused.value.kind == "network-disagrees"
+    assert refused.value.where == "photo3"
+
+
 def test_a_photo_by_another_lens_is_named_by_its_file() -> None:
     photos = _run().seen(1)
     photos[2] = replace(photos[2], prior=lens_prior(Exif(1, 5200.0, "", same_frame=True), SIZE))

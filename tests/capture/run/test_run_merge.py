@@ -159,6 +159,9 @@ def test_a_gap_is_named_with_its_place() -> None:
     first, last = (int(word) for word in re.findall(r"\d+", refused.value.what))
     assert first == pytest.approx(ends, abs=3.0)  # along the run, which leans a little
     assert last == pytest.approx(begins, abs=3.0)
+    with pytest.raises(ScribeError, match=r"mm \(photo4 was left out: zoomed\)") as refused:
+        merged_run(short, network.roots(), 0.0, "test", "photo4 was left out: zoomed")
+    assert refused.value.kind == "run-gap"
 
 
 def test_one_sheet_twice_in_a_photo_is_refused() -> None:
