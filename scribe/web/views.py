@@ -75,9 +75,9 @@ def _print(job: View, _: Query, folder: Path) -> View:
     bars = _bars(job, folder)
     said = ""
     if bars:
-        parts = [f"{words} {100 * (float(bars[axis]) / BAR_MM - 1):+.2f} %"
+        parts = [f"{100 * (float(bars[axis]) / BAR_MM - 1):+.2f} % {words}"
                  for axis, words in (("x", "along the foot"), ("y", "up the side"))]  # fmt: skip
-        said = f"The print is off by {' and '.join(parts)}; that is taken out of every number."
+        said = f"The print is off: {' and '.join(parts)}. That is taken out of every number."
     paper = job["toml"].get("print", {}).get("paper", "A4")
     return {
         "papers": sorted(PAPER_MM),
