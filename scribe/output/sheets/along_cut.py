@@ -17,6 +17,7 @@ from scribe.quantity import format_mm
 Array = npt.NDArray[np.float64]
 
 _AWAY, _TICK = 3.0, 1.5  # mm from the line to the bracket; of its ends, towards the line
+_NARROWEST = 4.0  # mm, of a bracket
 _WORDS = 12.0  # mm from the line to where its words are wanted
 
 
@@ -63,7 +64,11 @@ def _stretches(cut: CutEdge) -> list[tuple[float, float, str]]:
 
 
 def _bracket(cut: CutEdge, first: float, last: float, away: float) -> Path:
-    """Straight, so far inside of the deepest place of the stretch, its ends turned to the line."""
+    """Straight, so far inside of the deepest place of the stretch, its ends turned to the line;
+    wide enough to be seen as one.
+    """
+    middle, half = (first + last) / 2.0, max(last - first, _NARROWEST) / 2.0
+    first, last = middle - half, middle + half
     at, out = (cut.line - cut.start) @ cut.along, (cut.line - cut.start) @ cut.out
     over = out[(at >= first) & (at <= last)]
     deep = min([float(np.interp(each, at, out)) for each in (first, last)] + over.tolist()) - away
