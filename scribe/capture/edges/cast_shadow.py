@@ -29,6 +29,9 @@ Array = npt.NDArray[np.float64]
 
 LOWEST_LAMP_DEG, USUAL_LAMP_DEG = 10.0, 45.0  # above the sheet (common practice, no source)
 _OUTSIDE, _INSIDE, _WALK = 4.0, 22.0, 0.1  # mm before the border and behind it, between samples
+_PAPER = 15  # samples outside that show it, lit
+_LASTING = 5  # samples by which it stays dark: what is shorter is noise
+_NOISES = 4.0  # standard deviations of what noise does to the mean of so many
 _SHARP = 3  # samples over which a sharp edge has changed
 _LEAST_CHANGE = 0.04  # of the paper's light
 _TOGETHER = 21  # neighbouring places, about a millimetre apart, that are judged together
@@ -78,14 +81,27 @@ def shadow_seen(view: View, thing: Thing) -> Shadow | None:
         return None
     s = np.arange(-_OUTSIDE, _INSIDE, _WALK)
     light = view.light(border[:, None, :] - s[None, :, None] * outwards[:, None, :])
-    light = np.nan_to_num(light / median_seen(light[:, :15]), nan=1.0)
-    left = np.abs(np.log(np.maximum(light, 1e-3))) > UNLIKE_PAPER
-    first = np.where(left.any(axis=1), left.argmax(axis=1), 0)
+    light = np.nan_to_num(light / median_seen(light[:, :_PAPER]), nan=1.0)
+    dark = _darker(light)
+    first = np.where(dark.any(axis=1), dark.argmax(axis=1), 0)
     change = sharp_change(light, _SHARP)
     own = np.argmax(np.where(np.arange(len(s)) >= first[:, None] - _SHARP, change, -1.0), axis=1)
-    clear = left.any(axis=1) & (np.take_along_axis(change, own[:, None], 1)[:, 0] > _LEAST_CHANGE)
+    clear = dark.any(axis=1) & (np.take_along_axis(change, own[:, None], 1)[:, 0] > _LEAST_CHANGE)
     width = np.where(clear, (own - first) * _WALK, 0.0)
     around = np.pad(width, _TOGETHER // 2, mode="wrap")
     usual = np.median(np.lib.stride_tricks.sliding_window_view(around, _TOGETHER), axis=1)
     wide = usual > np.maximum(_WIDE_PX * view.pixel(border), _LEAST_MM)
     return Shadow(float(np.median(usual[wide]))) if wide.mean() > _PART else None
+
+
+def _darker(light: Array) -> npt.NDArray[np.bool_]:
+    """(N, S) where it begins to be darker than the paper, 1, and stays so for a while.
+
+    Darker alone: a phone that sharpens makes the paper lighter beside an edge.
+    """
+    padded = np.pad(light, ((0, 0), (0, _LASTING - 1)), mode="edge")
+    ahead = np.lib.stride_tricks.sliding_window_view(padded, _LASTING, axis=1)
+    mean = ahead.mean(axis=2)
+    noise = 1.4826 * float(np.median(np.abs(mean[:, :_PAPER] - 1.0)))
+    least = 1.0 - np.exp(-UNLIKE_PAPER)
+    return np.asarray((mean < 1.0 - max(least, _NOISES * noise)) & (light < 1.0 - 0.5 * least))

@@ -16,18 +16,26 @@ LEFT, BELOW, RIGHT, ABOVE = 20.0, 18.0, 92.0, 50.0  # of the board, mm
 PAPER, FACE = 0.85, 0.25
 
 
-def board(width: float, dark: float, *, grain: float = 0.0) -> FakeView:
-    """A board whose shadow falls `width` mm beyond its right end: half of it umbra, then fading."""
+def board(
+    width: float, dark: float, *, grain: float = 0.0, halo: float = 0.0, noise: float = 0.008
+) -> FakeView:
+    """A board whose shadow falls `width` mm beyond its right end: half of it umbra, then fading.
+
+    halo: part by which the paper is lighter, half a millimetre round the board.
+    """
 
     def paint(x: Array, y: Array) -> Array:
         beyond = (x - RIGHT) / max(width, 1e-9)
         fading = np.clip(2.0 * (1.0 - beyond), 0.0, 1.0)
         lit = (x > RIGHT) & (beyond < 1.0) & (y > BELOW) & (y < ABOVE)
         light = np.where(lit, PAPER * (1.0 - dark * fading), PAPER + 0.0 * (x + y))
+        away = np.maximum(np.abs(x - 0.5 * (LEFT + RIGHT)) - 0.5 * (RIGHT - LEFT),
+                          np.abs(y - 0.5 * (BELOW + ABOVE)) - 0.5 * (ABOVE - BELOW))  # fmt: skip
+        light = light * (1.0 + halo * (away < 0.5))
         face = (x > LEFT) & (x < RIGHT) & (y > BELOW) & (y < ABOVE)
         return np.where(face, FACE * (1.0 + grain * np.sin(2.3 * y)), light)
 
-    return seen(paint)
+    return seen(paint, noise=noise)
 
 
 def shadow_of(view: FakeView) -> Shadow | None:
@@ -50,6 +58,12 @@ def test_the_width_of_a_shadow(width: float, dark: float) -> None:
 
 def test_what_is_flat_casts_none() -> None:
     assert shadow_of(board(0.0, 0.0, grain=0.2)) is None
+
+
+def test_noise_and_a_halo_are_no_shadow() -> None:
+    """An eighth of the light as noise; paper a sixth lighter beside a board: phones sharpen so."""
+    assert shadow_of(board(0.0, 0.0, noise=0.1)) is None
+    assert shadow_of(board(0.0, 0.0, halo=0.17)) is None
 
 
 def test_a_line_beside_a_card_is_not_carried_by_it() -> None:
