@@ -7,11 +7,16 @@ import random
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 # Before numpy is imported here or by a worker: every core has a worker of its own, and the threads
 # of a linear algebra library beside it would only wait for each other, in scenes' small products
 # above all.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+# A test that fails on a busy machine tells nothing of the code.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 CHECKOUT = Path(os.environ.get("SCRIBE_CHECKOUT") or Path(__file__).parents[1]).resolve()
 PHOTOS = CHECKOUT.parent / "shared/photos"

@@ -49,7 +49,7 @@ def polygon(shape):
     return shapely.Polygon(shape.outer, shape.holes)
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(HEIGHTS, CLEARANCE)
 def test_keep_and_waste_are_the_blank(heights, clearance):
     piece = fitted(wall(heights), clearance=clearance)
@@ -61,7 +61,7 @@ def test_keep_and_waste_are_the_blank(heights, clearance):
     assert shapely.union_all([keep, waste]).symmetric_difference(blank).area <= 1e-5
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(HEIGHTS, CLEARANCE)
 def test_no_cut_enters_the_room_grown_by_its_clearance(heights, clearance):
     piece = fitted(wall(heights), clearance=clearance)
@@ -75,7 +75,7 @@ def test_no_cut_enters_the_room_grown_by_its_clearance(heights, clearance):
         assert gaps[inner].max(initial=clearance) <= clearance + 3e-4
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(HEIGHTS, CLEARANCE)
 def test_touching_takes_off_as_little_as_possible(heights, clearance):
     removed = fitted(wall(heights), clearance=clearance).cuts[0].removal.remove
@@ -85,7 +85,7 @@ def test_touching_takes_off_as_little_as_possible(heights, clearance):
     assert (removed >= 0).all()
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(HEIGHTS, HEIGHTS, CLEARANCE)
 def test_the_border_of_a_piece_is_blank_or_cut_and_nothing_else(back, side, clearance):
     edges = (EdgeJob("back", "top", clearance=clearance), EdgeJob("side", "right", start="top"))
@@ -101,7 +101,7 @@ def test_the_border_of_a_piece_is_blank_or_cut_and_nothing_else(back, side, clea
     assert gaps.min() <= 1e-9
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(HEIGHTS, CLEARANCE, st.floats(-180, 180))
 def test_the_frame_of_the_outline_does_not_matter(heights, clearance, angle_deg):
     outline = wall(heights)
@@ -118,7 +118,7 @@ def test_the_frame_of_the_outline_does_not_matter(heights, clearance, angle_deg)
     assert abs(one.cuts[0].removal.remove.max() - other.cuts[0].removal.remove.max()) <= 1e-6
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(HEIGHTS, CLEARANCE)
 def test_travelled_the_other_way_it_is_the_same_outline(heights, clearance):
     one = fitted(wall(heights), clearance=clearance)
@@ -126,7 +126,7 @@ def test_travelled_the_other_way_it_is_the_same_outline(heights, clearance):
     assert polygon(one.keep).symmetric_difference(polygon(other.keep)).area <= 1e-6
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(HEIGHTS, CLEARANCE)
 def test_a_mirrored_room_makes_a_mirrored_piece(heights, clearance):
     one = fitted(wall(heights), clearance=clearance)
@@ -136,7 +136,7 @@ def test_a_mirrored_room_makes_a_mirrored_piece(heights, clearance):
     assert polygon(one.keep).symmetric_difference(shapely.Polygon(mirrored)).area <= 1e-3
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(HEIGHTS, CLEARANCE, st.sampled_from(EDGES))
 def test_every_edge_is_cut_alike(heights, clearance, edge):
     """The blank turned so that another of its edges meets the same wall: the same removals."""

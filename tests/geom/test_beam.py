@@ -70,7 +70,7 @@ def test_shear_between_the_nodes() -> None:
     assert _between(moved[:4], L / 2, W, EI, ga) == pytest.approx(closed, rel=1e-9, abs=1e-12)
 
 
-@settings(max_examples=15, deadline=None)  # dense solves
+@settings(max_examples=15)  # dense solves
 @given(
     st.lists(st.floats(300, 1500), min_size=1, max_size=3),
     st.sampled_from(list(product((0.0, 0.3), (0.0, 200.0)))[1:]),

@@ -56,7 +56,7 @@ def exhaustive(line: Line, points: np.ndarray, sizes: np.ndarray) -> int:
     return 10**9
 
 
-@settings(deadline=None, max_examples=12)
+@settings(max_examples=12)
 @given(
     st.lists(st.tuples(st.floats(4.0, 16.0), st.floats(-70.0, 70.0)), min_size=4, max_size=7),
     st.sampled_from([0.0, 4.0]),

@@ -55,7 +55,7 @@ def test_a_slope_is_unchanged_and_a_step_gets_a_fillet():
     assert np.allclose(felt[(X > wall - radius) & (X < wall)], fillet, atol=0.1**2)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(HEIGHTS, st.floats(0.6, 30.0))
 def test_disc_closing_keeps_its_algebra(heights: list[float], radius: float):
     x, z = np.arange(len(heights), dtype=float), np.array(heights)
@@ -67,7 +67,7 @@ def test_disc_closing_keeps_its_algebra(heights: list[float], radius: float):
     assert np.allclose(m.disk_closing(x, z[::-1], radius).height, once[::-1], atol=1e-7)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(HEIGHTS, st.floats(0.6, 12.0))
 def test_disc_closing_equals_rolling_it_everywhere(heights: list[float], radius: float):
     # The definition: erosion of dilation, with discs at 4001 places. A place missed by d costs at

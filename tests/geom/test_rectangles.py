@@ -99,7 +99,7 @@ def room(bends: list[float]) -> Area:
                 (800 + h, 2400 - c), (e, 2400 + a), (f, 1300))  # fmt: skip
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(rooms)
 def test_it_lies_inside_and_no_raster_finds_a_larger_one(bends: list[float]) -> None:
     """shapely says that it lies inside; the raster tries every pair of 41 lines across."""
@@ -123,7 +123,7 @@ def test_it_lies_inside_and_no_raster_finds_a_larger_one(bends: list[float]) -> 
     assert found.width * found.height >= best - 1e-6
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(st.floats(-0.06, 0.06), st.floats(-0.06, 0.06), st.floats(-0.5, 0.5), st.floats(-0.02, 0.02))
 def test_a_convex_opening_agrees_with_a_convex_programme(
     lean_left: float, lean_right: float, pitch: float, fall: float

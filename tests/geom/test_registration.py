@@ -18,7 +18,7 @@ def wavy(first: float, last: float, step: float = 0.5) -> np.ndarray:
 
 
 @given(st.floats(-3.0, 3.0), st.floats(-500, 500), st.floats(-500, 500))
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=8)
 def test_a_known_move_comes_back(angle: float, x: float, y: float) -> None:
     target = wavy(0, 300)
     part = target[120:420]

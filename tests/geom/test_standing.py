@@ -50,7 +50,7 @@ def drawn(ceiling: np.ndarray, edge: float, lies: int, height: float, foot: floa
     return least
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(
     st.floats(-1.0, 1.0), st.floats(-1.0, 1.0), st.sampled_from([1, -1]),
     st.floats(800.0, 2300.0), st.floats(200.0, 900.0),
@@ -85,7 +85,7 @@ def test_it_must_lie_down_first() -> None:
     assert best_tipping(LEVEL, 0.0, 2300.0, 500.0, (0.0, 2800.0)) is not None
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(st.floats(1500.0, 2600.0), min_size=3, max_size=7), st.floats(100.0, 2500.0))
 def test_no_stretch_is_higher(heights: list[float], width: float) -> None:
     """Against 500 places."""

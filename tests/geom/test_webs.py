@@ -19,7 +19,7 @@ def slotted(width: float, left: float, slot: float, deep: float) -> tuple[np.nda
 
 
 @given(st.floats(2.0, 9.9), st.floats(12.0, 60.0), st.floats(60.0, 150.0))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_a_tongue_is_as_wide_as_it_is(web: float, slot: float, deep: float) -> None:
     """Between slot and end: `web` mm; to the other end and below it is far more."""
     found, at = thinnest_web(*slotted(300.0, web, slot, deep), 10.0)

@@ -41,7 +41,7 @@ def taken_off(piece: Piece, station: float) -> float:
     return WIDTH - float(shapely.bounds(kept)[3])
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=8)
 @given(HEIGHTS, CLEARANCE)
 def test_no_number_takes_more_than_there_is(heights: list[float], clearance: float) -> None:
     piece = fitted(heights, clearance)
@@ -68,7 +68,7 @@ def test_no_number_takes_more_than_there_is(heights: list[float], clearance: flo
             assert float(marked) <= taken_off(piece, at) + slack + 1e-3
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=8)
 @given(HEIGHTS, CLEARANCE)
 def test_no_cut_enters_the_wood_that_stays(heights: list[float], clearance: float) -> None:
     piece = fitted(heights, clearance)
@@ -85,7 +85,7 @@ def test_no_cut_enters_the_wood_that_stays(heights: list[float], clearance: floa
         assert not shapely.contains_xy(keep, *(middle - step)[long].T).any()
 
 
-@settings(max_examples=5, deadline=None)
+@settings(max_examples=5)
 @given(HEIGHTS, CLEARANCE)
 def test_mirrored_twice_is_the_same(heights: list[float], clearance: float) -> None:
     piece = fitted(heights, clearance)

@@ -123,7 +123,7 @@ cameras = st.builds(
 
 
 @given(cameras, st.floats(0.0, 20.0), st.integers(0, 13))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_places_move_with_lens_and_pose_as_differences_say(
     solved: Camera, height: float, parameter: int
 ) -> None:
@@ -140,7 +140,7 @@ def test_places_move_with_lens_and_pose_as_differences_say(
 
 
 @given(cameras, st.floats(0.0, 20.0))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_places_move_with_the_height_as_differences_say(solved: Camera, height: float) -> None:
     """A ray is straight: the difference is exact but for rounding and the lens's own inversion."""
     pixels = solved.pixels(lifted(WALL, height))
@@ -170,7 +170,7 @@ def wall(mode: Array, size: float = 0.0) -> Outline:
 
 
 @given(waves)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_lengths_change_as_differences_say(wave: tuple[float, ...]) -> None:
     """One cause alone: u is how much the quantity changes with it."""
     mode, step = displacement(wave), 1e-4
@@ -180,7 +180,7 @@ def test_lengths_change_as_differences_say(wave: tuple[float, ...]) -> None:
 
 
 @given(waves)
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_shapes_carry_errors_as_differences_say(wave: tuple[float, ...]) -> None:
     """Shape the displaced outline, and displace the shaped one: both lie on one line.
 

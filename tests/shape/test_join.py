@@ -294,7 +294,7 @@ def test_a_drawing_with_points_at_its_corners_only_is_laid_as_well() -> None:
 
 
 @given(st.floats(-3.0, 3.0), st.floats(-2000.0, 2000.0), st.booleans())
-@settings(max_examples=4, deadline=None)
+@settings(max_examples=4)
 def test_however_the_second_lies_the_joined_shape_is_the_same(
     turn: float, away: float, backwards: bool
 ) -> None:
@@ -311,7 +311,7 @@ def test_however_the_second_lies_the_joined_shape_is_the_same(
 
 
 @given(st.floats(0.05, 1.5), st.floats(5.0, 60.0), st.floats(5.0, 60.0))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_a_crossing_is_where_shapely_has_it(lean: float, beyond: float, before: float) -> None:
     """A ceiling that goes `beyond` the corner, and a leaning wall that begins `before` it."""
     ceiling = np.column_stack([np.linspace(0.0, 400.0 + beyond, 90), np.zeros(90)])

@@ -26,7 +26,7 @@ def test_positive_is_away_from_the_building_on_either_side():
     assert offset_parallel(wavy(), -3.0).points[:, 1].mean() > 2.5
 
 
-@settings(deadline=None, max_examples=15)
+@settings(max_examples=15)
 @given(st.floats(-6, 6).filter(lambda d: abs(d) > 0.1), st.floats(-3, 3))
 def test_parallel_offset_moves_with_its_outline(distance: float, angle: float):
     place = turned(angle, (30.0, -12.0))

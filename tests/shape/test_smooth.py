@@ -110,7 +110,7 @@ def test_what_nobody_measured_hardly_counts():
     assert not smoothed.measured[np.abs(x - 30.0) < 2.0].any()
 
 
-@settings(deadline=None, max_examples=10)
+@settings(max_examples=10)
 @given(st.floats(-3, 3), st.integers(0, 1000))
 def test_smoothing_moves_with_its_outline_and_minds_no_direction(angle: float, seed: int):
     points = noisy(resample(PROFILE, 0.4), 0.02, seed)

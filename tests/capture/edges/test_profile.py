@@ -239,7 +239,7 @@ def fitted(half: float, blur: float, at: float) -> BarFit:
     )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(half=st.floats(1.0, 2.0), blur=st.floats(0.6, 2.0), at=st.floats(-3.0, 3.0))
 def test_bars_without_noise_are_found_and_mirror(half: float, blur: float, at: float) -> None:
     half *= blur  # a line thinner than its blur hides how its sides differ

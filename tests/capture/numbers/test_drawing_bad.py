@@ -95,7 +95,7 @@ def test_what_is_hidden_is_left_out_unless_it_is_named(tmp_path: Path) -> None:
 
 
 @given(st.lists(st.floats(-40.0, 40.0), min_size=4, max_size=8))
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=10)
 def test_a_spline_lies_within_a_chord_of_another_evaluation(tmp_path_factory, heights) -> None:
     """De Boor's points of ezdxf's own evaluator, and shapely's distance to the flattened line."""
     control = [(60.0 * k, height, 0.0) for k, height in enumerate(heights)]
@@ -112,7 +112,7 @@ def test_a_spline_lies_within_a_chord_of_another_evaluation(tmp_path_factory, he
     st.floats(-60.0, 60.0),
     st.floats(0.5, 3.0),
 )
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 def test_a_turned_curve_is_bernsteins(tmp_path_factory, ends: list[int], deg: float, by: float):
     """Its points by Bernstein's sum, turned and enlarged by hand; shapely's distance to ours.
 

@@ -83,7 +83,7 @@ def test_hundreds_of_readings_are_as_sure_as_if_each_were_told_apart(
 
 
 @given(st.lists(st.floats(0.0, 40.0), min_size=3, max_size=9))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_the_curve_never_overshoots(tmp_path_factory, heights: list[float]) -> None:
     """Between two readings it stays between them (Fritsch and Carlson 1980)."""
     text = "station,offset\n" + "".join(f"{k * 300},{h:.3f}\n" for k, h in enumerate(heights))
@@ -202,7 +202,7 @@ def test_two_tapes_meet_in_a_right_triangle(tmp_path: Path) -> None:
 
 
 @given(st.floats(-200.0, 900.0), st.floats(150.0, 900.0), st.integers(0, 999))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 def test_tapes_meet_where_two_circles_and_another_solver_do(
     tmp_path_factory, x: float, y: float, seed: int
 ) -> None:

@@ -61,7 +61,7 @@ def test_an_arc_needs_as_many_as_its_sagitta_says() -> None:
 
 
 @given(st.lists(st.floats(0.0, 3.0), min_size=3, max_size=6))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_no_fewer_marks_would_do_for_a_straight_edge(at_corners: list[float]) -> None:
     """Exhaustive search over all subsets of the profile's corners and all heights that can be
     marked. Corners lie on even millimetres, where marks may stand, so that it is the same search.
@@ -98,7 +98,7 @@ def test_a_batten_needs_no_more_marks_than_exhaustive_search_finds(seed: int) ->
     st.sampled_from(["straight edge", "batten"]),
     st.floats(0.25, 1.0),
 )
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_the_joined_line_never_takes_too_much(waves, join, tolerance: float) -> None:
     s = np.linspace(0.0, 400.0, 161)
     r = 1.0 + CubicSpline(np.linspace(0.0, 400.0, len(waves)), waves)(s).clip(0.0)

@@ -17,7 +17,7 @@ from tests.fit.marks.test_joined import joined
     st.lists(st.floats(13.0, 61.0), min_size=7, max_size=7),
     st.tuples(st.booleans(), st.booleans()),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_marks_go_to_the_tape_where_none_then_cuts_into_the_piece(
     heights: list[float], steps: list[float], out: tuple[bool, bool]
 ) -> None:

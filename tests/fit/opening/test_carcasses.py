@@ -59,7 +59,7 @@ def test_too_tall_to_stand_up_it_is_made_lower() -> None:
     assert all(each.standing.goes for each in bare.carcasses)
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @example(count=1, left=0.0, wanted=20.125, seed=60)  # the worst place lies between two chords
 @given(
     count=st.integers(1, 5), left=st.floats(0.0, 80.0), wanted=st.floats(20.0, 90.0),

@@ -82,7 +82,7 @@ PARTS = st.lists(
 )  # fmt: skip
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(PARTS, st.sampled_from([0.0, 2.0, 10.0]))
 def test_every_plan_can_be_sawn(rows: list[tuple[int, int, int, bool]], trim: float) -> None:
     sheet = Sheet("MDF 18", 2440.0, 1220.0, trim=trim)
@@ -145,7 +145,7 @@ def test_no_more_sheets_than_there_are() -> None:
     assert refused.value.kind == "stock-too-little"
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(
     st.lists(st.tuples(st.integers(90, 1500), st.integers(1, 4)), min_size=1, max_size=8),
     st.sampled_from([0.0, 15.0]),

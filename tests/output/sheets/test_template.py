@@ -388,7 +388,7 @@ def test_every_sheet_tells_its_sides_by_itself(piece: Piece, mirrored: bool) -> 
                     assert np.hypot(*(centre - cut.start)) < 80.0
 
 
-@settings(deadline=None, max_examples=6)  # a wall of pages takes a while to lay out
+@settings(max_examples=6)  # a wall of pages takes a while to lay out
 @given(
     st.floats(5.0, 1200.0), st.floats(5.0, 600.0), st.sampled_from(["A4", "A3", "Letter"]),
     st.floats(4.0, 15.0), st.floats(5.0, 20.0),
