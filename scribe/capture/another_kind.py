@@ -29,6 +29,9 @@ Array = npt.NDArray[np.float64]
 
 _TURNS = np.deg2rad(np.arange(-15.0, 15.1, 3.0))  # pins against the upright of the sheet
 _DEEP = np.array([1.0, 1.7, 2.4, 3.1, 3.8, 4.5])  # mm along the pins, averaged
+# Pins and gaps differ by more than the blocks of a strongly compressed photo, which repeat as well:
+# the usual change of light over half a usual pitch, in parts of the light.
+_HALF_PITCH, _FAINTEST = round(0.55 / SCAN), 0.02
 _SHORTEST = 12.0  # mm: what is shorter shows too few pins
 _BEHIND = np.array([2.5, 3.0, 3.5, 4.0])  # mm from an edge where a board is no more a line
 _BEFORE = np.array([3.0, 5.0, 8.0])  # mm outside of it
@@ -66,7 +69,9 @@ def _pins_beside(view: View, points: Array, away: Array) -> bool:
     c, s = np.cos(_TURNS), np.sin(_TURNS)
     along_pins = np.array([[c, -s], [s, c]]).transpose(2, 0, 1) @ away
     points = foot[:, None, :] + _DEEP[:, None] * along_pins[:, None, None, :]
-    return repeats(np.nan_to_num(view.light(points)).mean(axis=2)) > ROW
+    light = np.nan_to_num(view.light(points)).mean(axis=2)
+    apart = np.median(np.abs(light[:, _HALF_PITCH:] - light[:, :-_HALF_PITCH]))
+    return bool(apart > _FAINTEST * np.median(light)) and repeats(light) > ROW
 
 
 def _paper_behind(view: View, found: Trace, side: float) -> bool:

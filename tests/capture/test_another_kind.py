@@ -75,6 +75,16 @@ def test_pins_are_no_edge_and_no_line(pitch: float, turn_deg: float) -> None:
     assert "--of gauge" in refused(view, straight_edge(20.0), "line")
 
 
+def test_the_blocks_of_a_compressed_photo_are_no_pins() -> None:
+    """A hundredth of the light, every eight pixels of 0.12 mm."""
+
+    def blocks(x: Array, y: Array) -> Array:
+        return np.asarray(board(x, y) * (1.0 + 0.01 * np.sign(np.sin(2.0 * np.pi * x / 0.96))))
+
+    view = seen(blocks, noise=0.002)
+    refuse_another_kind(view, straight_edge(ABOVE), "edge")
+
+
 def test_a_line_on_paper_is_no_edge() -> None:
     """2 mm of felt pen, whose upper side was followed."""
     level = np.array([[LEFT, 40.0], [RIGHT, 40.0]])

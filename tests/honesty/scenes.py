@@ -4,9 +4,9 @@
 by difficulty the error across the outline (rms, 95 %, worst point), how many points lie within
 their U, and what was refused; the same for the shape alone (a shift of the whole outline
 taken out), and for its bow and its rise from end to end. Every scene has its own wall, lens,
-light, tilt, table, noise and print. What is known of the print is drawn as its u says: in every
-other scene the check bars were read, in the others nobody measured them; with --exact-print it
-is told truly, and what is left is the photo's.
+light, tilt, table, noise and print. What is told is drawn as its u says: the height, and of the
+print what the check bars say in every other scene, where in the others nobody measured them; with
+--exact both are told truly, and what is left is the photo's.
 """
 
 from __future__ import annotations
@@ -28,6 +28,7 @@ from scribe.geom.polyline import nearest, normals
 from scribe.job import PhotoSource
 from scribe.outline import Outline
 from scribe.print_scale import READ_U, UNCHECKED_U, PrintScale
+from scribe.recipes.height import STATED_HEIGHT_U
 from scribe.recipes.trace import trace
 from tests.honesty.kept import Kept, kept
 from tests.scenes.scene import KINDS, Scene, make_scene
@@ -80,6 +81,12 @@ def make(kind: str, seed: int, megapixels: float) -> Scene:
     return make_scene(kind, seed, megapixels=megapixels, print_scale=printed_scale(seed))
 
 
+def told_height(kind: str, seed: int, height: float) -> float:
+    """What somebody measured of the height, mm; what lies on the sheet is known to lie there."""
+    miss = np.random.default_rng([seed, KINDS.index(kind), 97]).normal(0.0, STATED_HEIGHT_U)
+    return max(height + float(miss), 0.0) if height > 0.0 else 0.0
+
+
 def true_scale(seed: int) -> PrintScale:
     """The print's scale as it is."""
     return PrintScale(*printed_scale(seed), 1e-5, 1e-5, "true")
@@ -90,12 +97,13 @@ def judge(
 ) -> Judged:
     """Make a scene (or take it from the folder), trace its photo, compare.
 
-    exact: the print's scale is told truly.
+    exact: the print's scale and the height are told truly.
     """
     name = f"{kind}-{seed}-{megapixels:g}"
     with kept(folder, name, lambda: make(kind, seed, megapixels)) as scene:
         scale = true_scale(seed) if exact else known_scale(seed)
-        source = PhotoSource((scene.photo,), kind, height=scene.height, print_scale=scale)
+        height = scene.height if exact else told_height(kind, seed, scene.height)
+        source = PhotoSource((scene.photo,), kind, height=height, print_scale=scale)
         return compared(scene, source, measured=seed % 2 == 0)
 
 
@@ -247,12 +255,12 @@ def main() -> None:
     parser.add_argument("--megapixels", type=float, default=12.0)
     parser.add_argument("--keep", type=Path, help="folder in which rendered scenes stay")
     parser.add_argument("--details", action="store_true")
-    parser.add_argument("--exact-print", action="store_true")
+    parser.add_argument("--exact", action="store_true")
     asked = parser.parse_args()
     seeds = range(asked.first, asked.first + asked.seeds)
     cases = [(*case, asked.megapixels, asked.keep) for case in product(asked.kinds or KINDS, seeds)]
     with ProcessPoolExecutor(2) as pool:
-        one = partial(judge, exact=asked.exact_print)
+        one = partial(judge, exact=asked.exact)
         results = list(pool.map(one, *zip(*cases, strict=True)))
     for row in rows(results, details=asked.details):
         print(row, flush=True)

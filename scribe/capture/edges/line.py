@@ -35,8 +35,9 @@ Mask = npt.NDArray[np.bool_]
 _FINE_HALF = (1.0, 2.5)  # mm, least and most half a scan line
 _FLAT = 2.5  # widths of the line to either side of its centre
 _LEAST_SEEN = 0.5  # part of the stations that must have been measured
-# Times darker than any streak beside it: pencil on strong grain is from 7, streaks up to 4.
-_NO_STREAK = 5.0
+# Times darker than any streak beside it: pencil on strong grain is from 6 on, most streaks are up
+# to 5. They are wide, pencil and knife thinner than this, mm; what is wider must stand out more.
+_NO_STREAK, _THIN = 5.0, 0.8
 
 
 def trace_line(
@@ -65,7 +66,8 @@ def trace_line(
     if seen.sum() < FEWEST or seen.mean() < _LEAST_SEEN:
         raise not_found(view.where, "the line is too faint or too ragged to be measured")
     drawn, width = second[kept][seen], float(np.median(fit.width[good]))
-    if wish.silent and stands_out(view, drawn, fit.centre[kept][seen], width) < _NO_STREAK:
+    least = _NO_STREAK * max(1.0, width / _THIN) ** 2
+    if wish.silent and stands_out(view, drawn, fit.centre[kept][seen], width) < least:
         raise not_found(view.where, "what looks like a line is no darker than the board's grain")
     # The fit takes short grain for noise; what runs along with the line it knows nothing of.
     grain = grain_u(view, second, t, fit, good, step)
