@@ -70,7 +70,7 @@ def _pins_beside(view: View, points: Array, away: Array) -> bool:
     along_pins = np.array([[c, -s], [s, c]]).transpose(2, 0, 1) @ away
     points = foot[:, None, :] + _DEEP[:, None] * along_pins[:, None, None, :]
     light = np.nan_to_num(view.light(points)).mean(axis=2)
-    apart = np.median(np.abs(light[:, _HALF_PITCH:] - light[:, :-_HALF_PITCH]))
+    apart = np.median(np.abs(light[:, _HALF_PITCH:] - light[:, :-_HALF_PITCH]), axis=1).max()
     return bool(apart > _FAINTEST * np.median(light)) and repeats(light) > ROW
 
 
