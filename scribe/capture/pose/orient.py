@@ -31,6 +31,7 @@ FEWEST_POINTS = 12
 FLOOR_PX = 0.02  # nobody knows a crossing better than this: print, ink and pixel response
 _MARKER_U_PX = 0.7  # of a marker's corner as the detector gives it, at the reduced photo's pixel
 _BLUR_LIMIT_MM = 0.3  # beyond this and BLUR_LIMIT_PX, edges run into each other
+_SMEARED_PX, _SHARP_PART = 2.0, 1 / 3  # of blur, and of the marks in the photo that are sharp then
 # rms residual beyond which the sheet is no plane: in mm, but never finer than a pixel.
 _UNFLAT_LIMIT_MM, _UNFLAT_LIMIT_PX = 0.3, 1.0
 _DROPPED_LIMIT = 0.4
@@ -88,7 +89,7 @@ def orient(
     rough = first_camera(photo, seen, stretch, prior)
     points, found = measure_marks(photo, seen, rough, stretch)
     good = found.good
-    if good.sum() < FEWEST_POINTS:
+    if good.sum() < FEWEST_POINTS or _smeared(photo, found):
         raise _unreadable(photo, seen, rough, found)
     u = np.hypot(found.u, FLOOR_PX)
     solved = resect(points[good], found.pixels[good], u[good], prior, rough)
@@ -234,7 +235,7 @@ def _shared(solved: Resection, points: Array) -> tuple[float, float]:
 def _unreadable(photo: Photo, seen: Sighting, rough: Camera, found: Crossings) -> ScribeError:
     blur = float(np.median(found.blur[found.blur > 0.0])) if (found.blur > 0.0).any() else 0.0
     mm_per_px = float(np.median(rough.mm_per_px(seen.points(), 0.0)))
-    if _too_blurred(blur, mm_per_px):
+    if _too_blurred(blur, mm_per_px) or _smeared(photo, found):
         return blurred(photo, blur)
     return ScribeError(
         "photo-few-crossings",
@@ -243,6 +244,14 @@ def _unreadable(photo: Photo, seen: Sighting, rough: Camera, found: Crossings) -
         where=photo.name,
         do="get closer so that the sheet fills the picture, avoid glare, and take the photo again",
     )
+
+
+def _smeared(photo: Photo, found: Crossings) -> bool:
+    """Whether a phone that shook left so few marks that those may be taken for sharp by chance."""
+    blur = found.blur[found.blur > 0.0]
+    inside = ((found.pixels > 0.0) & (found.pixels < np.array(photo.size) - 1.0)).all(axis=1)
+    few = found.good.sum() < _SHARP_PART * inside.sum()
+    return bool(few and len(blur) and np.median(blur) > _SMEARED_PX)
 
 
 def _too_blurred(blur_px: float, mm_per_px: float) -> bool:
