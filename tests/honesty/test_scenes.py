@@ -33,9 +33,12 @@ def test_unseen_scenes(kind: str, seed: int) -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", [3015, 5022])
-def test_a_shadow_as_dark_as_the_pins_is_refused(seed: int) -> None:
-    """Pins beside a shadow of their own tone: only softness tells, and it tells no ends."""
-    assert judge("gauge", seed, 12.0).refusal == "gauge-shadow"
+def test_pins_behind_a_shadow_as_dark_as_they_are(seed: int) -> None:
+    """Only softness tells one from the other: what is found behind it lies within U."""
+    judged = judge("gauge", seed, 12.0)
+    assert not judged.refusal
+    assert np.quantile(judged.shape, 0.95) < LIMIT_MM["gauge"]
+    assert (judged.shape > judged.shape_u95).mean() < 0.05
 
 
 @pytest.mark.slow
