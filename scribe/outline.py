@@ -222,7 +222,7 @@ class Outline:
 
     def with_(self, **changes: object) -> Outline:
         """A new outline with some fields changed; the invariants are checked again."""
-        return replace(self, **changes)  # type: ignore[arg-type]
+        return replace(self, **changes)  # type: ignore[arg-type]  # checked on construction
 
     def reversed(self) -> Outline:
         """The same outline travelled the other way: the solid side changes its name."""

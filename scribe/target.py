@@ -98,12 +98,6 @@ class Target:
         """(4 M, 2) every marker's corners, in the order of `ids`."""
         return self.markers.reshape(-1, 2)
 
-    def supported(self) -> Box:
-        """The box around all marks: outside of it nothing carries the measurement."""
-        marks = np.vstack([self.marker_corners(), self.crossings])
-        (x0, y0), (x1, y1) = marks.min(axis=0), marks.max(axis=0)
-        return float(x0), float(y0), float(x1), float(y1)
-
 
 @dataclass(frozen=True)
 class Page:

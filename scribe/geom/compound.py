@@ -40,17 +40,6 @@ def unit(vector: npt.ArrayLike) -> Array:
     return v / float(np.linalg.norm(v))
 
 
-def dihedral(first: Array, second: Array) -> float:
-    """The angle between two planes on the side that both normals (3,) point to, rad, 0 to pi.
-
-    Two walls whose normals point into the room give the room's corner.
-
-    >>> round(float(np.degrees(dihedral(unit([1, 0, 0]), unit([0, 1, 0])))), 9)
-    90.0
-    """
-    return float(np.pi - np.arctan2(np.linalg.norm(np.cross(first, second)), first @ second))
-
-
 def end_in_plane(face: Array, along: Array, plane: Array) -> Setting | None:
     """The setting for a board that ends in a plane. All (3,) unit vectors, `along` in the face.
 

@@ -37,11 +37,6 @@ def size(area: Area) -> float:
     return sum(signed_size(ring) for ring in (area.outer, *area.holes))
 
 
-def perimeter(ring: Array) -> float:
-    """mm round a ring (N, 2) that isn't closed by a repeated point."""
-    return float(np.hypot(*(np.roll(ring, -1, axis=0) - ring).T).sum())
-
-
 def crosses_itself(points: Array) -> bool:
     """True when a polyline (N, 2) crosses or touches itself; meeting its own start is allowed."""
     return not bool(shapely.is_simple(shapely.linestrings(points)))

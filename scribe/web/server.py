@@ -67,7 +67,7 @@ def listening(host: str, port: int) -> socket.socket:
 
 def serve(wanted: Wanted, say: Callable[[str], None]) -> None:
     """Serve the page until it is stopped with Ctrl-C."""
-    from scribe.web.tenancy import alone, swept
+    from scribe.web.held_folder import alone, swept
 
     with alone(wanted.folder) as at_port, listening(LOCAL, wanted.port) as here:
         at_port(here.getsockname()[1])

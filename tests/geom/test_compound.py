@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scribe.geom.compound import dihedral, end_in_plane, joint_plane, unit
+from scribe.geom.compound import end_in_plane, joint_plane, unit
 
 Array = npt.NDArray[np.float64]
 ANGLE = st.floats(0.02, 1.5)
@@ -85,14 +85,6 @@ def test_side_cuts_of_the_steel_square(rise: float, jack: float, hip: float) -> 
         assert setting is not None
         # The mitre counts from square; the square's angle is taken from the rafter's length.
         assert 12.0 / tan(abs(setting.mitre)) == pytest.approx(printed, abs=1 / 32 + 0.01)
-
-
-def test_backing_of_a_hip() -> None:
-    # Two roof planes of 45 degrees over a square corner meet at 120 degrees, so a hip is backed
-    # by 30: cos dihedral = -(sin 45 . 0 + cos 45 . cos 45) = -1/2.
-    first = np.array([-sin(pi / 4), 0.0, cos(pi / 4)])
-    second = np.array([0.0, -sin(pi / 4), cos(pi / 4)])
-    assert degrees(dihedral(-first, -second)) == pytest.approx(120.0, abs=1e-9)
 
 
 def test_a_panel_under_a_sloping_ceiling() -> None:

@@ -16,7 +16,7 @@ import pytest
 
 from scribe.errors import ScribeError
 from scribe.web import server
-from scribe.web.tenancy import alone, swept
+from scribe.web.held_folder import alone, swept
 
 
 def test_a_taken_port_is_refused() -> None:
@@ -78,7 +78,7 @@ def test_a_folder_has_one_page(tmp_path: Path) -> None:
 def test_a_killed_page_leaves_no_lock_and_what_it_left_is_swept(tmp_path: Path) -> None:
     """What was on its way in goes; a job's files, and what is being written now, stay."""
     hold = (
-        "import sys, time; from pathlib import Path; from scribe.web.tenancy import alone\n"
+        "import sys, time; from pathlib import Path; from scribe.web.held_folder import alone\n"
         "with alone(Path(sys.argv[1])):\n    print('held', flush=True); time.sleep(60)\n"
     )
     command = [sys.executable, "-c", hold, str(tmp_path)]

@@ -65,7 +65,7 @@ def _unit(document: Any, path: Path, stated: float | None) -> float:
 
     own = int(document.header.get("$INSUNITS", 0))
     try:
-        found = float(conversion_factor(own, MM)) if own else None  # type: ignore[arg-type]
+        found = float(conversion_factor(own, MM)) if own else None  # type: ignore[arg-type]  # a number may mean no unit
     except (KeyError, TypeError, ValueError, IndexError):
         found = None  # a number that means no unit
     unit = stated if found is None else found

@@ -89,7 +89,7 @@ def orient(
     rough = first_camera(photo, seen, stretch, prior)
     points, found = measure_marks(photo, seen, rough, stretch)
     good = found.good
-    if good.sum() < FEWEST_POINTS or _smeared(photo, found):
+    if good.sum() < FEWEST_POINTS or smeared(photo, found):
         raise _unreadable(photo, seen, rough, found)
     u = np.hypot(found.u, FLOOR_PX)
     solved = resect(points[good], found.pixels[good], u[good], prior, rough)
@@ -235,7 +235,7 @@ def _shared(solved: Resection, points: Array) -> tuple[float, float]:
 def _unreadable(photo: Photo, seen: Sighting, rough: Camera, found: Crossings) -> ScribeError:
     blur = float(np.median(found.blur[found.blur > 0.0])) if (found.blur > 0.0).any() else 0.0
     mm_per_px = float(np.median(rough.mm_per_px(seen.points(), 0.0)))
-    if _too_blurred(blur, mm_per_px) or _smeared(photo, found):
+    if _too_blurred(blur, mm_per_px) or smeared(photo, found):
         return blurred(photo, blur)
     return ScribeError(
         "photo-few-crossings",
@@ -246,7 +246,7 @@ def _unreadable(photo: Photo, seen: Sighting, rough: Camera, found: Crossings) -
     )
 
 
-def _smeared(photo: Photo, found: Crossings) -> bool:
+def smeared(photo: Photo, found: Crossings) -> bool:
     """Whether a phone that shook left so few marks that those may be taken for sharp by chance."""
     blur = found.blur[found.blur > 0.0]
     inside = ((found.pixels > 0.0) & (found.pixels < np.array(photo.size) - 1.0)).all(axis=1)

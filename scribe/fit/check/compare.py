@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -33,7 +33,6 @@ from scribe.piece import CutEdge, Polygon
 Array = npt.NDArray[np.float64]
 
 Lay = Literal["free", "ends", "piece"]
-LAYS: tuple[Lay, ...] = get_args(Lay)
 
 WIDTH_U = 0.15  # mm, of a width read with a rule or a calliper (common practice, no source)
 ENDS_U = 0.3  # mm along, of an end as it was traced (common practice, no source)

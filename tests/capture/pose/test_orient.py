@@ -13,7 +13,8 @@ from scribe.capture.exif import Exif
 from scribe.capture.photo import Photo, read_photo
 from scribe.capture.photo_view import PhotoView
 from scribe.capture.pose.camera import lifted
-from scribe.capture.pose.orient import Oriented, orient
+from scribe.capture.pose.orient import Oriented, orient, smeared
+from scribe.capture.sheet.crossing import Crossings
 from scribe.capture.sheet.paper import check_print_size, paper_scale, paper_size
 from scribe.capture.sheet.tone import black_growth
 from scribe.errors import ScribeError
@@ -233,3 +234,18 @@ def test_a_described_board() -> None:
                    board=board)  # fmt: skip
     assert found.used.all()
     assert found.noise_px < 0.2
+
+
+@pytest.mark.parametrize(
+    ("sharp", "blur_px", "outside", "refused"),
+    [(18, 3.0, 0, True), (50, 3.0, 0, False), (18, 0.8, 0, False), (18, 3.0, 50, False)],
+)
+def test_few_sharp_marks_in_a_smeared_photo_are_chance(
+    sharp: int, blur_px: float, outside: int, refused: bool
+) -> None:
+    """Of 94 marks; what lies outside of the photo isn't missed."""
+    pixels = np.full((94, 2), 500.0)
+    pixels[94 - outside :] = -20.0
+    found = Crossings(pixels, np.ones(94), np.full(94, blur_px), np.arange(94) < sharp)
+    photo = Photo("a.jpg", np.zeros((1000, 1000), np.uint8), Exif(1, None, "", True))
+    assert smeared(photo, found) is refused
