@@ -6,9 +6,9 @@ An object's own outline is as sharp in the photo as the marks of the sheet; the 
 is softer. Where the outermost border is too soft to be the object's, what lies behind it is told
 by two things that shadow and object don't share:
 
-- Light that falls off evenly into a shadow has no kink: a change of light less the mean of what
-  it changes by on both sides is nothing there, and the whole step at an edge, also at one that a
-  penumbra begins at. The object begins at the outermost such step behind which its own light lies.
+- Light that falls off evenly into a shadow shows no step, and an edge its whole step, also one that
+  a penumbra begins at (`walk`). The object begins at the outermost step behind which its own light
+  lies.
 - A shadow only grows darker towards the object. Where the light rises again, the edge of the
   object lies at the rise, whatever the shadow before it looks like. Where it falls all the way,
   only a step as sharp as the photo is the edge: a penumbra, too, can be put together of two steps.
@@ -24,19 +24,19 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
+from scribe.capture.edges.bare_paper import UNLIKE_PAPER
 from scribe.capture.edges.profile import StepFit, fit_step
-from scribe.capture.edges.scan import Stations, median_seen, read_scans, running_median, scan_axis
-from scribe.capture.edges.silhouette import UNLIKE_PAPER
+from scribe.capture.edges.scan import Stations, read_scans, running_median, scan_axis
 from scribe.capture.edges.two_steps import fit_inner_step
+from scribe.capture.edges.walk import SAMPLE, walked
 from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
 _OUTSIDE, _INSIDE = 2.5, 18.0  # mm looked at, from outside of the border to inside of it
-_WALK, _SHARP = 0.1, 3  # mm between samples; samples over which a sharp edge has changed
-_ABREAST = 0.6  # mm along the border that are averaged
-_STANDS_OUT = 5.0  # times the noise of a change: among 30 000 samples 0.02 are so large by chance
+_APART = 3  # samples between two steps
+_ABREAST = 0.9  # mm across the rays that are averaged
 _OWN = 3.0  # times the object's unevenness: light within that is its own
 _WIDE = 30.0  # mm that object and shadow are wide at least
 _DEEPEST = 6.0  # mm at the inner end that tell what the object's light is
@@ -62,21 +62,18 @@ def softest(view: View) -> float:
 
 def object_begins(view: View, where: Stations, rays: Array) -> Array:
     """(N,) mm along rays (unit vectors, inwards) to where the object begins; NaN where unknown."""
-    s = np.arange(-_OUTSIDE, _INSIDE, _WALK)
-    light = np.nan_to_num(_abreast(view, where, s, rays))
-    paper = np.maximum(median_seen(light[:, :5]), 1e-3)
-    light = light / paper
-    own, uneven = _own_light(light[:, s > _INSIDE - _DEEPEST], where.place)
+    walk = walked(view, where, rays, np.arange(-_OUTSIDE, _INSIDE, SAMPLE), _ABREAST)
+    own, uneven = _own_light(walk.light[:, walk.s > _INSIDE - _DEEPEST], where.place)
     near, far = _BEHIND
-    strange = np.pad((light - own) ** 2, ((0, 0), (1, far)), mode="edge").cumsum(axis=1)
-    count = light.shape[1]
+    strange = np.pad((walk.light - own) ** 2, ((0, 0), (1, far)), mode="edge").cumsum(axis=1)
+    count = len(walk.s)
     behind = (strange[:, far : far + count] - strange[:, near : near + count]) / (far - near)
-    begins = crests(light, _SHARP, _SHARP) & (behind < (_OWN * uneven) ** 2)
+    begins = walk.stepped(_APART) & (behind < (_OWN * uneven) ** 2)
     # Of something narrow, its own light lies where its shadow on the far side is looked at.
-    far_in = _abreast(view, where, np.arange(_INSIDE, _WIDE, 2.0), rays) / paper
+    far_in = read_scans(view, where, np.arange(_INSIDE, _WIDE, 2.0), _ABREAST, rays) / walk.paper
     told = np.hstack([np.nan_to_num(far_in), own])
     begins &= (np.abs(np.log(np.maximum(told, 1e-3))) > UNLIKE_PAPER).all(axis=1, keepdims=True)
-    return np.where(begins.any(axis=1), s[np.argmax(begins, axis=1)], np.nan)
+    return walk.first(begins)
 
 
 def hidden_behind(view: View, where: Stations, below: bool) -> float:
@@ -86,17 +83,18 @@ def hidden_behind(view: View, where: Stations, below: bool) -> float:
     object's, but behind it lies paper in shadow.
     """
     inwards = -where.normals if below else where.normals
-    s = np.concatenate([_WALK * np.arange(*_BEHIND), np.arange(_INSIDE - _DEEPEST, _INSIDE, 0.5)])
-    light = np.nan_to_num(view.light(where.points[:, None, :] + s[:, None] * inwards[:, None, :]))
+    s = np.concatenate([SAMPLE * np.arange(*_BEHIND), np.arange(_INSIDE - _DEEPEST, _INSIDE, 0.5)])
+    light = np.nan_to_num(read_scans(view, where, s, ahead=inwards))
     count = _BEHIND[1] - _BEHIND[0]
     own, uneven = _own_light(light[:, count:], where.place)
     behind = np.median(light[:, :count], axis=1)
     behind = running_median(behind, np.isfinite(behind), where.place, _COMPANY)
-    strange = np.flatnonzero(np.abs(behind - own[:, 0]) > _OWN * uneven)
-    if not len(strange):
+    strange = np.abs(behind - own[:, 0]) > _OWN * uneven
+    if not strange.any():
         return 0.0
-    part = Stations(where.points[strange], where.normals[strange], where.place[strange])
-    return float(np.sum(object_begins(view, part, inwards[strange]) > _FURTHER) / len(behind))
+    return float(
+        np.sum(object_begins(view, where[strange], inwards[strange]) > _FURTHER) / len(behind)
+    )
 
 
 def _own_light(deep: Array, place: Array) -> tuple[Array, float]:
@@ -104,41 +102,6 @@ def _own_light(deep: Array, place: Array) -> tuple[Array, float]:
     usual = np.median(deep, axis=1)
     own = running_median(usual, np.isfinite(usual), place, _ROUND)[:, None]
     return own, 1.4826 * float(np.median(np.abs(deep - own)))
-
-
-def _abreast(view: View, where: Stations, s: Array, rays: Array) -> Array:
-    """(N, S) light along the rays, the mean over a short way along the border."""
-    total = np.zeros((len(rays), len(s)))
-    for aside in (-0.5 * _ABREAST, 0.0, 0.5 * _ABREAST):
-        start = where.points + aside * where.travel
-        total += view.light(start[:, None, :] + s[None, :, None] * rays[:, None, :])
-    return total / 3.0
-
-
-def crests(light: Array, width: int, apart: int) -> Mask:
-    """(N, S) the middles of sharp steps of light that stand out from its noise.
-
-    width: samples over which such a step changes. apart: samples by which two are apart at least.
-    Two widths beside a step `kink_free` shows another, half as high, that is none.
-    """
-    step = np.abs(kink_free(light, width))
-    crest = step > _STANDS_OUT * 1.4826 * np.median(step)
-    for shift in range(1, apart + 1):
-        crest[:, shift:] &= step[:, shift:] >= step[:, :-shift]
-        crest[:, :-shift] &= step[:, :-shift] > step[:, shift:]
-    return np.asarray(crest)
-
-
-def kink_free(light: Array, width: int) -> Array:
-    """(N, S) change over about `width` samples less the mean change over as many on both sides.
-
-    Nothing where the light is straight; the step's height at a step, whatever slopes lie beside it.
-    """
-    half = width // 2 + width % 2
-    padded = np.pad(light, ((0, 0), (3 * half, 3 * half)), mode="edge")
-    count = light.shape[1]
-    at = [padded[:, k * half : k * half + count] for k in (0, 2, 4, 6)]
-    return np.asarray((at[2] - at[1]) - 0.5 * ((at[1] - at[0]) + (at[3] - at[2])))
 
 
 def fit_behind_shadow(

@@ -20,20 +20,19 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.scan import median_seen
-from scribe.capture.edges.silhouette import UNLIKE_PAPER, sharp_change
+from scribe.capture.edges.bare_paper import UNLIKE_PAPER
 from scribe.capture.edges.thing import Thing
+from scribe.capture.edges.walk import LEAST_CHANGE, SAMPLE, walked
 from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]
 
 LOWEST_LAMP_DEG, USUAL_LAMP_DEG = 10.0, 45.0  # above the sheet (common practice, no source)
-_OUTSIDE, _INSIDE, _WALK = 4.0, 22.0, 0.1  # mm before the border and behind it, between samples
+_OUTSIDE, _INSIDE = 4.0, 22.0  # mm looked at before the border and behind it
 _PAPER = 15  # samples outside that show it, lit
 _LASTING = 5  # samples by which it stays dark: what is shorter is noise
 _NOISES = 4.0  # standard deviations of what noise does to the mean of so many
-_SHARP = 3  # samples over which a sharp edge has changed
-_LEAST_CHANGE = 0.04  # of the paper's light
+_BACK = 3  # samples before it grows dark, where the edge itself may begin
 _TOGETHER = 21  # neighbouring places, about a millimetre apart, that are judged together
 _WIDE_PX = 6.0  # narrower than this is blur
 _LEAST_MM = 0.8
@@ -76,21 +75,20 @@ class Shadow:
 
 def shadow_seen(view: View, thing: Thing) -> Shadow | None:
     """The shadow beside a thing; None where there is none to see."""
-    border, outwards = thing.border, thing.outwards
-    if len(border) < _FEWEST:
+    border = thing.border
+    if len(border.place) < _FEWEST:
         return None
-    s = np.arange(-_OUTSIDE, _INSIDE, _WALK)
-    light = view.light(border[:, None, :] - s[None, :, None] * outwards[:, None, :])
-    light = np.nan_to_num(light / median_seen(light[:, :_PAPER]), nan=1.0)
-    dark = _darker(light)
+    walk = walked(view, border, -border.normals, np.arange(-_OUTSIDE, _INSIDE, SAMPLE))
+    dark = _darker(walk.light)
     first = np.where(dark.any(axis=1), dark.argmax(axis=1), 0)
-    change = sharp_change(light, _SHARP)
-    own = np.argmax(np.where(np.arange(len(s)) >= first[:, None] - _SHARP, change, -1.0), axis=1)
-    clear = dark.any(axis=1) & (np.take_along_axis(change, own[:, None], 1)[:, 0] > _LEAST_CHANGE)
-    width = np.where(clear, (own - first) * _WALK, 0.0)
+    change = walk.sharpness()
+    begun = np.arange(len(walk.s)) >= first[:, None] - _BACK
+    own = np.argmax(np.where(begun, change, -1.0), axis=1)
+    clear = dark.any(axis=1) & (np.take_along_axis(change, own[:, None], 1)[:, 0] > LEAST_CHANGE)
+    width = np.where(clear, (own - first) * SAMPLE, 0.0)
     around = np.pad(width, _TOGETHER // 2, mode="wrap")
     usual = np.median(np.lib.stride_tricks.sliding_window_view(around, _TOGETHER), axis=1)
-    wide = usual > np.maximum(_WIDE_PX * view.pixel(border), _LEAST_MM)
+    wide = usual > np.maximum(_WIDE_PX * view.pixel(border.points), _LEAST_MM)
     return Shadow(float(np.median(usual[wide]))) if wide.mean() > _PART else None
 
 

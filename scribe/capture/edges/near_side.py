@@ -24,20 +24,17 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.scan import median_seen
-from scribe.capture.edges.silhouette import sharp_change
 from scribe.capture.edges.thing import Thing
+from scribe.capture.edges.walk import walked
 from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]
-Mask = npt.NDArray[np.bool_]
 
 _LEANING = 0.03  # mm a millimetre of height is seen shifted by, square to the side, at least
 _FACING = 0.3  # cosine of the angle between a side's normal and the way to the camera, at least
 _OUTSIDE, _SHADOW = 4.0, 15.0  # mm before the border, and behind it, where a side may begin
 _HIGHEST = 60.0  # mm looked for
-_WALK, _SHARP = 0.08, 4  # mm between samples; samples over which a sharp edge has changed
-_LEAST_CHANGE = 0.04  # of the paper's light
+_SAMPLE = 0.08  # mm between samples: what is looked for leans little
 _BIN = 0.25  # mm of height
 _NARROWEST = 0.3  # mm of height by which two may differ and be one
 # Rays that show a first edge; part of them that must agree, beyond what chance gives.
@@ -87,25 +84,24 @@ def side_seen(view: View, thing: Thing, camera: Array) -> Side | None:
 
     view: on the sheet's plane. None where no side is seen well enough.
     """
-    feet, outwards = thing.border, thing.outwards
-    away = feet - camera[:2]
+    away = thing.border.points - camera[:2]
     distance = np.hypot(*away.T)
     rays = away / np.maximum(distance, 1e-9)[:, None]
-    facing = -(outwards * rays).sum(axis=1)
+    facing = -(thing.border.normals * rays).sum(axis=1)
     leaning = facing * distance / camera[2]
     seen = (leaning > _LEANING) & (facing > _FACING)
     if seen.sum() < _FEWEST:
         return None
-    feet, rays, distance, leaning = feet[seen], rays[seen], distance[seen], leaning[seen]
+    feet, distance, leaning = thing.border[seen], distance[seen], leaning[seen]
     deep = _SHADOW + _HIGHEST * distance.max() / max(camera[2] - _HIGHEST, _HIGHEST)
-    s = np.arange(-_OUTSIDE, deep, _WALK)
-    sharp = _sharp_changes(view, feet, rays, s)
+    s = np.arange(-_OUTSIDE, deep, _SAMPLE)
+    sharp = walked(view, feet, rays[seen], s).sharp(1)
     first = np.argmax(sharp, axis=1)
     begun = sharp.any(axis=1) & (s[first] < _SHADOW)
     if begun.sum() < _FEWEST:
         return None
     # Where two edges lie closer than this, they are one.
-    alike = np.maximum(_NARROWEST, view.pixel(feet) / leaning)
+    alike = np.maximum(_NARROWEST, view.pixel(feet.points) / leaning)
     behind = sharp & begun[:, None] & (np.arange(len(s)) > first[:, None])
     ray, place = np.nonzero(behind)
     heights = camera[2] * (s[place] - s[first[ray]]) / (distance[ray] + s[place])
@@ -113,17 +109,6 @@ def side_seen(view: View, thing: Thing, camera: Array) -> Side | None:
     if agreed <= 2.0 * np.median(alike):
         return None
     return Side(agreed, float(np.median(alike)), float(np.median(leaning[begun])))
-
-
-def _sharp_changes(view: View, feet: Array, rays: Array, s: Array) -> Mask:
-    """(N, S) crests of a sharp change of light along the rays, s mm from the border."""
-    light = view.light(feet[:, None, :] + s[None, :, None] * rays[:, None, :])
-    paper = median_seen(light[:, :8])
-    change = sharp_change(np.nan_to_num(light / paper), _SHARP)
-    crest = np.zeros(change.shape, bool)
-    middle = change[:, 1:-1]
-    crest[:, 1:-1] = (middle >= change[:, :-2]) & (middle > change[:, 2:])
-    return crest & (change > _LEAST_CHANGE)
 
 
 def _agreed(ray: npt.NDArray[np.int64], heights: Array, alike: Array, rays: int) -> float:

@@ -68,15 +68,19 @@ def along(way: Array) -> Array:
     return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(way, axis=0).T))])
 
 
-def read_scans(view: View, where: Stations, t: Array, width: float) -> Array:
-    """(N, S) mean light along the scan lines; t: (S,) mm along the normal, width: mm averaged."""
+def read_scans(
+    view: View, where: Stations, t: Array, width: float = 0.0, ahead: Array | None = None
+) -> Array:
+    """(N, S) light along scan lines, the mean over `width` mm of the way.
+
+    t: (S,) mm along the normals, or along `ahead`, (N, 2) unit vectors.
+    """
+    lines = t[:, None] * (where.normals if ahead is None else ahead)[:, None, :]
+    if not width:
+        return view.light(where.points[:, None, :] + lines)
     part = (np.arange(_SIDE_BY_SIDE) - (_SIDE_BY_SIDE - 1) / 2) * width / _SIDE_BY_SIDE
-    points = (
-        where.points[:, None, None, :]
-        + part[None, :, None, None] * where.travel[:, None, None, :]
-        + t[None, None, :, None] * where.normals[:, None, None, :]
-    )
-    return np.asarray(view.light(points).mean(axis=1))
+    beside = where.points[:, None, :] + part[:, None] * where.travel[:, None, :]
+    return np.asarray(view.light(beside[:, :, None, :] + lines[:, None]).mean(axis=1))
 
 
 def scan_axis(half: float, pixel: float) -> Array:

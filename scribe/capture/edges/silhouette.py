@@ -12,6 +12,7 @@ from collections.abc import Callable
 import numpy as np
 import numpy.typing as npt
 
+from scribe.capture.edges.bare_paper import largest_thing
 from scribe.capture.edges.chain import longest_path, thinned, without_specks
 from scribe.capture.edges.coarse import (
     Grid,
@@ -22,7 +23,8 @@ from scribe.capture.edges.coarse import (
     read_grid,
     refuse_outside,
 )
-from scribe.capture.edges.scan import Stations, along, median_seen, stations
+from scribe.capture.edges.scan import Stations, along, stations
+from scribe.capture.edges.walk import SAMPLE, walked
 from scribe.capture.view import View
 from scribe.errors import ScribeError
 
@@ -32,20 +34,17 @@ Mask = npt.NDArray[np.bool_]
 Begins = Callable[[View, Stations, Array], Array]
 
 _STEP = 0.5  # mm between grid points
-UNLIKE_PAPER = 0.08  # logarithm of light
 _LEAST_AREA = 150.0  # mm^2
 _LEAST_RUN = 10.0  # mm
 _LEANING = 0.5  # corners: a board may lie turned by up to atan of this
 _OUTSIDE, _INSIDE = 2.5, 18.0  # mm walked, from outside of the boundary to inside of it
-_WALK = 0.1  # mm
-_SHARP = 0.3  # mm over which a sharp edge has changed
+_APART = 4  # samples between two sharp changes
 _CELL = 0.6  # mm between points of the rough edge
 _MAY_MISS = 0.15  # part of the boundary that may stay without an edge nearby
 _SIDE = 8.0  # mm from an end in which the edge may turn down the object's side
 _FEWEST = 8  # points of an edge
 _REACH = 12.0  # mm of edge that may be missing,
 _REACH_BEHIND = 20.0  # and where on its way it passes from lighter than its shadow to darker
-_LEAST_CHANGE = 0.04  # of the paper's light
 
 
 def find_edge(view: View, wish: Wish, behind: Begins | None = None) -> tuple[Array, bool]:
@@ -55,7 +54,7 @@ def find_edge(view: View, wish: Wish, behind: Begins | None = None) -> tuple[Arr
     """
     refuse_outside(view.area, wish, view.where)
     grid = read_grid(view, _STEP)
-    mask = largest_part(np.abs(against_paper(grid.values)) > UNLIKE_PAPER)
+    mask = largest_thing(grid)
     if mask.sum() * _STEP**2 < _LEAST_AREA:
         raise ScribeError(
             "edge-no-contrast",
@@ -67,35 +66,6 @@ def find_edge(view: View, wish: Wish, behind: Begins | None = None) -> tuple[Arr
     reach = _REACH_BEHIND if behind else _REACH
     edge = _past_the_shadow(view, way, below, behind or _first_sharp, reach)
     return (_from_corner_to_corner(edge, below) if wish.silent else edge), below
-
-
-def against_paper(values: Array) -> Array:
-    """Logarithm of light over that of the bare paper (a quadratic surface)."""
-    height, width = values.shape
-    y, x = np.meshgrid(np.linspace(-1, 1, height), np.linspace(-1, 1, width), indexing="ij")
-    terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)
-    few, seen = terms[::4, ::4].reshape(-1, 6), values[::4, ::4].ravel()
-    bright = seen > np.quantile(seen, 0.7) - 0.05
-    surface: Array = np.zeros(6)
-    surface[0] = np.median(seen[bright])
-    for limit in (0.3, 0.12, 0.06, 0.04, 0.04):
-        paper = np.abs(seen - few @ surface) < limit
-        if paper.sum() < 50:
-            break
-        # Six terms of a square from -1 to 1: its normal equations are as good, and quick.
-        on = few[paper]
-        fitted = np.linalg.lstsq(on.T @ on, on.T @ seen[paper], rcond=None)[0]
-        surface = np.asarray(fitted, np.float64)
-    return np.asarray(values - terms @ surface)
-
-
-def largest_part(mask: Mask) -> Mask:
-    """The largest connected part of a mask."""
-    import cv2
-
-    _, labels, stats, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=4)
-    areas = stats[1:, cv2.CC_STAT_AREA]
-    return np.asarray(labels == 1 + int(np.argmax(areas))) if len(areas) else mask
 
 
 def _boundary(grid: Grid, mask: Mask, wish: Wish, where: str) -> tuple[Array, bool]:
@@ -232,31 +202,8 @@ def _past_the_shadow(view: View, way: Array, below: bool, begins: Begins, reach:
 
 def _first_sharp(view: View, where: Stations, rays: Array) -> Array:
     """(N,) mm along the rays (unit vectors, inwards) to the first sharp change of light, or NaN."""
-    s = np.arange(-_OUTSIDE, _INSIDE, _WALK)
-    light = view.light(where.points[:, None, :] + s[None, :, None] * rays[:, None, :])
-    paper = median_seen(light[:, :5])
-    change = sharp_change(np.nan_to_num(light / paper), round(_SHARP / _WALK))
-    sharp = change > _LEAST_CHANGE
-    first = np.argmax(sharp, axis=1)
-    # Up to the crest of that change.
-    index = np.arange(len(s))
-    crest = np.where((index >= first[:, None]) & (index <= first[:, None] + 4), change, -1.0)
-    return np.where(sharp.any(axis=1), s[np.argmax(crest, axis=1)], np.nan)
-
-
-def sharp_change(light: Array, width: int) -> Array:
-    """(N, S) change over `width` samples, less what the light changes by on both sides of it.
-
-    A soft penumbra changes as much beside as within and cancels; a sharp edge remains.
-    """
-    half = width // 2 + width % 2
-    padded = np.pad(light, ((0, 0), (3 * half, 3 * half)), mode="edge")
-    count = light.shape[1]
-    inner = padded[:, 4 * half : 4 * half + count] - padded[:, 2 * half : 2 * half + count]
-    before = padded[:, 2 * half : 2 * half + count] - padded[:, :count]
-    after = padded[:, 6 * half : 6 * half + count] - padded[:, 4 * half : 4 * half + count]
-    beside = np.maximum(np.abs(before), np.abs(after))
-    return np.asarray(np.abs(inner) - beside)
+    walk = walked(view, where, rays, np.arange(-_OUTSIDE, _INSIDE, SAMPLE))
+    return walk.first(walk.sharp(_APART))
 
 
 def shadowed(where: str) -> ScribeError:

@@ -1,7 +1,7 @@
 """What lies on the white sheet, roughly: where its border runs, and whether it carries something.
 
-In: the view on the sheet's plane. Out: points a millimetre apart along the border of the largest
-thing, and where they face. Its shadow belongs to it.
+In: the view on the sheet's plane. Out: stations a millimetre apart along the border of the largest
+thing. Its shadow belongs to it.
 """
 
 from __future__ import annotations
@@ -11,8 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from scribe.capture.edges.bare_paper import largest_thing
 from scribe.capture.edges.coarse import Grid, read_grid
-from scribe.capture.edges.silhouette import UNLIKE_PAPER, against_paper, largest_part
+from scribe.capture.edges.scan import Stations, along
 from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]
@@ -24,12 +25,12 @@ _TANGENT = 5  # points of the border to each side that tell where it faces
 
 @dataclass(frozen=True)
 class Thing:
-    """border: (N, 2) mm, without what lies at the window's own border. outwards: (N, 2) unit
-    vectors, the way out of it. where: 1 on the grid where the thing lies.
+    """border: along it, normals out of the thing, without what lies at the window's own border.
+
+    where: 1 on the grid where the thing lies.
     """
 
-    border: Array
-    outwards: Array
+    border: Stations
     where: Grid
 
     def carries(self, points: Array) -> bool:
@@ -42,9 +43,8 @@ def thing_on(view: View) -> Thing | None:
     import cv2
 
     grid = read_grid(view, _GRID)
-    object_ = largest_part(np.abs(against_paper(grid.values)) > UNLIKE_PAPER)
     square = np.ones((_THINNEST, _THINNEST), np.uint8)
-    mask = cv2.morphologyEx(object_.astype(np.uint8), cv2.MORPH_OPEN, square)
+    mask = cv2.morphologyEx(largest_thing(grid).astype(np.uint8), cv2.MORPH_OPEN, square)
     found, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     if not found:
         return None
@@ -59,4 +59,5 @@ def thing_on(view: View) -> Thing | None:
     column, row = cells.T
     free = (column > 1) & (row > 1) & (column < width - 2) & (row < height - 2) & (length > 0)
     where = Grid(grid.corner, grid.step, mask.astype(np.float64))
-    return Thing(border[free], outwards[free] / length[free, None], where)
+    outline = Stations(border[free], outwards[free] / length[free, None], along(border)[free])
+    return Thing(outline, where)

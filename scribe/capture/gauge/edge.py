@@ -11,9 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.behind_shadow import crests, fit_behind_shadow, kink_free
+from scribe.capture.edges.behind_shadow import fit_behind_shadow
 from scribe.capture.edges.profile import fit_step
 from scribe.capture.edges.scan import Stations, running_median
+from scribe.capture.edges.walk import LEAST_CHANGE, SAMPLE, Walk
 from scribe.capture.gauge.find import Comb, Frame, no_contrast, not_found
 from scribe.capture.view import View
 from scribe.errors import ScribeError
@@ -29,13 +30,12 @@ _SHADOW = 0.4  # part of the step from pins to paper beyond which it is no pin
 _NEIGHBOURS = 1.5  # mm to each side over which both are judged
 _NEAREST_MM = 0.6  # how far a rough column tells where to look
 _BEFORE, _BEHIND = 2.0, 10.0  # mm before and behind the border of a shadow that are looked at
-_WALK, _STEP, _PLAIN = 0.1, 3, 60  # mm a sample; samples of a sharp step, and of a pin behind it
+_APART, _PLAIN = 6, 60  # samples between two steps, and of a pin behind its end
 # Part of the comb whose pins may seem to end behind the edge that was found: mm along it that are
 # put together, so that gaps between pins don't count, and mm of a shadow at most.
 _HIDDEN, _PINS, _LONGEST = 0.1, 2.0, 6.0
 _WHOLE = 0.8  # part of the columns that show where to look
 _CORNER, _OVER = 4, 0.6  # columns that show the body's corner; mm that pins stick out of it
-_LEAST_STEP = 0.04  # of the paper's light
 _STANDS_OUT = 3.0  # times what is left over: a step
 _PIN, _OFF = 0.6, 0.3  # mm about the half of a wide pin; by which its columns may differ
 _ABREAST = 0.12  # mm across the pins that are averaged
@@ -119,12 +119,12 @@ def _pin_ends(view: View, comb: Comb) -> tuple[Array, Array]:
     """
     known = np.isfinite(comb.top)
     rough = np.interp(comb.s, comb.s[known], comb.top[known])
-    depth = np.arange(_BEFORE, -_BEHIND, -_WALK)
+    depth = np.arange(_BEFORE, -_BEHIND, -SAMPLE)
     beside = comb.s[:, None] + 0.5 * _ABREAST * np.array([-1.0, 1.0])
     points = comb.frame.sheet(beside[:, :, None], (rough[:, None] + depth)[:, None, :])
     light = np.nan_to_num(view.light(points)).mean(axis=1)
-    crest = crests(light, _STEP, 2 * _STEP)
-    crest &= np.abs(kink_free(light, _STEP)) > _LEAST_STEP * comb.paper
+    walk = Walk(-depth, light / comb.paper, np.full((len(light), 1), comb.paper))
+    crest = walk.stepped(_APART) & (np.abs(walk.steps()) > LEAST_CHANGE)
     # The body sticks out past the pins on both sides, and no pin ends at it or below.
     if known.mean() > _WHOLE:  # else only a part is asked for
         left, right = comb.top[known][:_CORNER].mean(), comb.top[known][-_CORNER:].mean()

@@ -7,7 +7,7 @@ import numpy.typing as npt
 import pytest
 from scipy.special import ndtr
 
-from scribe.capture.edges.behind_shadow import crests, hidden_behind, kink_free
+from scribe.capture.edges.behind_shadow import hidden_behind
 from scribe.capture.edges.edge import trace_edge
 from scribe.capture.edges.scan import Stations, along, stations
 from scribe.capture.edges.two_steps import fit_inner_step
@@ -23,26 +23,6 @@ BOARD = np.vstack([WALL, [[95.0, 10.0], [15.0, 10.0]]])
 def lit(face: float, shadow: tuple[float, float], soft: float) -> FakeView:
     """Paper 0.8, in full shadow 0.44; soft: mm, standard deviation of the shadow's border."""
     return seen(board_paint(BOARD, face=face, shadow=shadow, soft=soft, ripple=0.005))
-
-
-def test_a_step_keeps_its_height_whatever_slopes_lie_beside_it() -> None:
-    s = np.arange(-40.0, 41.0)
-    for before, after in ((0.0, 0.0), (0.01, 0.0), (-0.02, 0.03)):
-        light = np.where(s < 0.5, 0.5 + before * s, 0.8 + after * s)[None, :]
-        step = kink_free(light, 3)[0]
-        assert step[np.abs(s) < 2.0].max() == pytest.approx(0.3, abs=2.5 * 0.03)
-    ramp = np.clip(0.02 * s, 0.0, 0.4)[None, :]
-    assert np.abs(kink_free(ramp, 3)[0, 47:53]).max() < 1e-12
-
-
-def test_crests_are_one_to_a_step_and_none_in_noise() -> None:
-    rng = np.random.default_rng(3)
-    flat = rng.normal(0.5, 0.01, (50, 200))
-    assert crests(flat, 3, 3).mean() < 1e-3
-    flat[:, 120:] += 0.3
-    crest = crests(flat, 3, 6)
-    assert (crest.sum(axis=1) == 1).mean() > 0.9
-    assert np.abs(np.argmax(crest, axis=1) - 120).max() <= 2
 
 
 @pytest.mark.parametrize(("face", "strip"), [(0.5, 0.3), (0.2, 0.35)])
