@@ -22,6 +22,8 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
+from scribe.geom.soundings import Heights, Soundings
+
 Array = npt.NDArray[np.float64]
 Surface = Literal["flat", "wavy", "rough"]
 
@@ -114,24 +116,25 @@ class Likely:
         return np.concatenate([pair.covariance(apart)[kept] for pair, kept in self.pairs])
 
 
-def likely(s: Array, values: Array, u: Array, surface: Surface | None) -> Likely:
-    """What the readings say of the surface: values (N, D) at s (N,), noise u (N,) mm."""
+def likely(read: Soundings, values: Array, u: Array, surface: Surface | None) -> Likely:
+    """What N readings say of the surface: values (N, D), of noise u (N,), in their unit."""
     pairs = list(_pairs(surface))
     logs = np.array([np.log(pair.prior) for pair in pairs])
-    blocks = np.array_split(np.arange(len(s)), -(-len(s) // _BLOCK))
+    blocks = np.array_split(np.arange(len(u)), -(-len(u) // _BLOCK))
     for part in blocks[:: -(-len(blocks) // _BLOCKS)]:
         if len(part) > 2:
-            logs += [_log_likelihood(s[part], values[part], u[part], pair) for pair in pairs]
+            logs += [_log_likelihood(read[part], values[part], u[part], pair) for pair in pairs]
     weight = np.exp(logs - logs.max())
     kept = weight > _PROBABLE
     chosen = [(pair, mask) for pair, mask in zip(pairs, kept, strict=True) if mask.any()]
     return Likely(weight[kept] / weight[kept].sum(), chosen)
 
 
-def _log_likelihood(s: Array, values: Array, u: Array, pair: _Pair) -> Array:
+def _log_likelihood(read: Soundings, values: Array, u: Array, pair: _Pair) -> Array:
     """(A, B) of what a straight line doesn't explain."""
-    free = np.linalg.qr(_trend(s, s), mode="complete")[0][:, 2:]
-    covariance = free.T @ _noisy(pair.covariance(s[:, None] - s), u) @ free
+    trend = read.trend(read)
+    free = np.linalg.qr(trend, mode="complete")[0][:, trend.shape[1] :]
+    covariance = free.T @ _noisy(read.covariance(read, pair.covariance), u) @ free
     root = np.linalg.cholesky(covariance)
     left = np.broadcast_to(free.T @ values, (*root.shape[:-1], values.shape[1]))
     turned = np.linalg.solve(root, left)
@@ -143,11 +146,6 @@ def _noisy(covariance: Array, u: Array) -> Array:
     """With the readings' own errors."""
     rounding = _ROUNDING * covariance[..., :1, :1] * np.eye(len(u))
     return np.asarray(covariance + np.diag(u**2) + rounding)
-
-
-def _trend(s: Array, at: Array) -> Array:
-    """(M, 2): a constant and a slope, at `at`."""
-    return np.column_stack([np.ones_like(at), (at - s.mean()) / np.ptp(s)])
 
 
 def within(
@@ -164,7 +162,7 @@ def within(
     >>> bool(flat[0] < 0.4 < 1.5 < open[0])
     True
     """
-    known = likely(s, values, u, surface)
+    known = likely(Heights(s), values, u, surface)
     found = np.zeros(len(at))
     stretch = np.clip(np.searchsorted(s, at, "right") - 1, 0, len(s) - 2)
     for first in range(0, len(s) - 1, _TOGETHER):
@@ -175,7 +173,7 @@ def within(
             continue
         rows = np.concatenate(each)
         few = np.concatenate([part[_spread_out(len(part))] for part in each])
-        mean, spread = kriged(s[near], values[near], u[near], at[few], known)
+        mean, spread = kriged(Heights(s[near]), values[near], u[near], Heights(at[few]), known)
         away = mean - curve[few]
         width = np.max([_half_width(known.weight, away[..., d], spread)
                         for d in range(values.shape[1])], axis=0)  # fmt: skip
@@ -189,19 +187,24 @@ def _spread_out(count: int) -> npt.NDArray[np.intp]:
     return np.unique(np.rint((1.0 - np.cos(turn)) / 2.0 * (count - 1)).astype(np.intp))
 
 
-def kriged(s: Array, values: Array, u: Array, at: Array, known: Likely) -> tuple[Array, Array]:
-    """(G, M, D) and (G, M) mm: the surface's mean and standard deviation for each combination."""
-    n = len(s)
-    own, cross = known.covariance(s[:, None] - s), known.covariance(s[:, None] - at)
+def kriged(
+    read: Soundings, values: Array, u: Array, at: Soundings, known: Likely
+) -> tuple[Array, Array]:
+    """(G, M, D) and (G, M): mean and standard deviation, for each combination, of M readings that
+    nobody took, from N that were.
+    """
+    own, cross = (read.covariance(other, known.covariance) for other in (read, at))
+    straight = read.trend(read)
+    n, free = straight.shape
     count = len(own)
-    left = np.zeros((count, n + 2, n + 2))
+    left = np.zeros((count, n + free, n + free))
     left[:, :n, :n] = _noisy(own, u)
-    left[:, :n, n:], left[:, n:, :n] = _trend(s, s), _trend(s, s).T
-    trend = np.broadcast_to(_trend(s, at).T, (count, 2, len(at)))
+    left[:, :n, n:], left[:, n:, :n] = straight, straight.T
+    trend = np.broadcast_to(read.trend(at).T, (count, free, cross.shape[-1]))
     right = np.concatenate([cross, trend], axis=1)
     share = np.linalg.solve(left, right)
     mean = np.einsum("gnm,nd->gmd", share[:, :n], values)
-    variance = own[:, :1, 0] - (share * right).sum(axis=1)
+    variance = at.variance(known.covariance) - (share * right).sum(axis=1)
     return mean, np.sqrt(np.maximum(variance, 0.0))
 
 

@@ -18,6 +18,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.geom.between import Surface, kriged, likely
+from scribe.geom.soundings import Soundings
 
 Array = npt.NDArray[np.float64]
 
@@ -28,8 +29,8 @@ _NEAR = 15  # readings on each side that have a say
 
 @dataclass(frozen=True)
 class Stranger:
-    """index: of the reading. beyond: mm that it reads more than the others let expect, U (k = 2)
-    of that; chance: how seldom a surface stands out so far.
+    """index: of the reading. beyond: how much more it reads than the others let expect, U (k = 2)
+    of that, in the readings' unit; chance: how seldom a surface stands out so far.
     """
 
     index: int
@@ -38,45 +39,52 @@ class Stranger:
     chance: float
 
 
-def stranger(s: Array, values: Array, u: Array, surface: Surface | None = None) -> Stranger | None:
-    """The reading of values (N,) mm at s (N,), with noise u (N,), that doesn't fit the others.
+def stranger(
+    read: Soundings, values: Array, u: Array, surface: Surface | None = None
+) -> Stranger | None:
+    """The reading of values (N,), with noise u (N,), that doesn't fit the others.
 
     None where all fit, and for fewer than five readings.
 
-    >>> s, flat = np.arange(12.0) * 200.0, np.zeros(12)
+    >>> from scribe.geom.soundings import Heights
+    >>> read, flat = Heights(np.arange(12.0) * 200.0), np.zeros(12)
     >>> u = np.full(12, 0.25)
-    >>> stranger(s, flat, u) is None
+    >>> stranger(read, flat, u) is None
     True
     >>> flat[5] += 100.0
-    >>> found = stranger(s, flat, u)
+    >>> found = stranger(read, flat, u)
     >>> found.index, round(found.beyond)
     (5, 100)
     """
-    if len(s) < _FEWEST:
+    if len(u) < _FEWEST:
         return None
-    limit = 1.0 - (1.0 - FALSE_ALARMS) ** (1.0 / len(s))
+    limit = 1.0 - (1.0 - FALSE_ALARMS) ** (1.0 / len(u))
     worst = min(
-        (_alone(k, s, values, u, surface) for k in _candidates(s, values)),
+        (_alone(k, read, values, u, surface) for k in _candidates(read.middle, values)),
         key=lambda each: each.chance,
     )
     return worst if worst.chance < limit else None
 
 
 def _candidates(s: Array, values: Array) -> list[int]:
-    """Both ends, and the reading furthest from the chord of its neighbours."""
+    """Both ends; the reading furthest from the chord of its neighbours, and those, for a wrong one
+    bends their chords as well.
+    """
     share = (s[1:-1] - s[:-2]) / (s[2:] - s[:-2])
     off = values[1:-1] - (1.0 - share) * values[:-2] - share * values[2:]
-    return [0, 1 + int(np.abs(off).argmax()), len(s) - 1]
+    furthest = 1 + int(np.abs(off).argmax())
+    return sorted({0, furthest - 1, furthest, furthest + 1, len(s) - 1})
 
 
-def _alone(k: int, s: Array, values: Array, u: Array, surface: Surface | None) -> Stranger:
+def _alone(k: int, read: Soundings, values: Array, u: Array, surface: Surface | None) -> Stranger:
     """How the others see one reading."""
     from scipy.special import ndtr
 
-    away = np.abs(np.arange(len(s)) - k)
+    away = np.abs(np.arange(len(u)) - k)
     near = (away > 0) & (away <= _NEAR)
-    known = likely(s[near], values[near, None], u[near], surface)
-    mean, spread = kriged(s[near], values[near, None], u[near], s[k : k + 1], known)
+    known = likely(read[near], values[near, None], u[near], surface)
+    one = read[k : k + 1]
+    mean, spread = kriged(read[near], values[near, None], u[near], one, known)
     expected, wide = mean[:, 0, 0], np.hypot(spread[:, 0], u[k])
     chance = float(known.weight @ (2.0 * ndtr(-np.abs(values[k] - expected) / wide)))
     centre = float(known.weight @ expected)

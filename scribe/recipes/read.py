@@ -104,7 +104,10 @@ def _unseen(source: ReadSource, outline: Outline) -> tuple[str, ...]:
     if 2.0 * unseen[worst] ** 2 < outline.u[worst] ** 2:
         return ()
     words = f"{2.0 * unseen[worst]:.1f} mm of U at worst is what may stand out between the readings"
-    do = "say what the surface looks like (flat, wavy or rough), or read closer together"
+    do = (
+        "say what the surface looks like (flat, wavy or rough), read three places more, 50 mm "
+        "apart, between two of them (they tell how rough it is), or read closer together"
+    )
     return (f"{words}: {do}.",)
 
 

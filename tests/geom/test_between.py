@@ -7,6 +7,7 @@ import pytest
 from scipy.stats import multivariate_normal
 
 from scribe.geom import between
+from scribe.geom.soundings import Heights
 
 S = np.array([0.0, 90.0, 210.0, 280.0, 400.0, 510.0, 600.0])
 VALUES = np.array([1.0, 2.5, 0.5, 1.0, 3.0, 2.0, 2.5])
@@ -17,9 +18,9 @@ def test_a_mean_and_a_spread_are_those_of_bayes() -> None:
     """A trend of a constant and a slope with a prior of 10 m, written out as one normal
     distribution of readings and surface, and conditioned; to the rounding of such sizes.
     """
-    known = between.likely(S, VALUES[:, None], U, None)
+    known = between.likely(Heights(S), VALUES[:, None], U, None)
     at = np.array([45.0, 333.0, 555.0])
-    mean, spread = between.kriged(S, VALUES[:, None], U, at, known)
+    mean, spread = between.kriged(Heights(S), VALUES[:, None], U, Heights(at), known)
     every = np.concatenate([S, at])
     basis = np.column_stack([np.ones(10), (every - 300.0) / 600.0])
     for row in range(0, len(mean), 97):
@@ -42,15 +43,16 @@ def test_weights_are_those_of_the_contrasts_density() -> None:
         logs.append(
             multivariate_normal(np.zeros(5), free.T @ covariance @ free).logpdf(free.T @ VALUES)
         )
-    ours = [between._log_likelihood(S, VALUES[:, None], U, pair)[3, 2] for pair in pairs[:2]]
+    read = Heights(S)
+    ours = [between._log_likelihood(read, VALUES[:, None], U, pair)[3, 2] for pair in pairs[:2]]
     assert ours[1] - ours[0] == pytest.approx(logs[1] - logs[0], abs=1e-6)
 
 
 def test_a_straight_line_is_followed_whatever_the_waves() -> None:
     s, at = np.arange(0.0, 601.0, 100.0), np.array([30.0, 350.0])
     line = (0.02 * s + 5.0)[:, None]
-    known = between.likely(s, line, np.full(7, 0.1), None)
-    mean, _ = between.kriged(s, line, np.full(7, 0.1), at, known)
+    known = between.likely(Heights(s), line, np.full(7, 0.1), None)
+    mean, _ = between.kriged(Heights(s), line, np.full(7, 0.1), Heights(at), known)
     assert mean[..., 0] == pytest.approx(np.tile(0.02 * at + 5.0, (len(mean), 1)), abs=1e-4)
 
 

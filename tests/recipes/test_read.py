@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -150,3 +151,21 @@ def test_a_slip_with_two_tapes_is_named_by_its_line(tmp_path: Path) -> None:
     path.write_text("from A,from B\n" + rows, "utf-8")
     source = ReadSource(path, "tapes", "above", base=2000.0)
     assert advice(source, read(source))[0].startswith("line 7 doesn't fit its neighbours")
+
+
+def test_a_wrong_step_of_a_level_is_named_and_what_hangs_on_it(tmp_path: Path) -> None:
+    """Ten steps of 600 mm over a level floor; the sixth, in line 7, is read 15 mm on a metre too
+    steep: 9 mm, and so much too high is all that follows. With a closing it is refused, and named.
+    """
+    rows = "".join(f"600,{1.0 + 15.0 * (k == 5):g}\n" for k in range(10))
+    path = tmp_path / "floor.csv"
+    path.write_text("step,slope\n" + rows, "utf-8")
+    source = ReadSource(path, "level", "below")
+    said = advice(source, read(source))[0]
+    assert said.startswith("the step in line 7 doesn't fit its neighbours: it rises 15 mm on a ")
+    assert "every height after it is 9 mm too high" in said
+    with pytest.raises(ScribeError, match="the step in line 7 doesn't fit") as caught:
+        read(replace(source, closing=6.0))
+    assert caught.value.kind == "readings-closing"
+    path.write_text("step,slope\n" + rows.replace(",16", ",1"), "utf-8")
+    assert not any("neighbours" in words for words in advice(source, read(source)))

@@ -14,11 +14,12 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.numbers.readings_curve import Readings, outline_through
-from scribe.capture.numbers.readings_level import LEVEL_OWN_U95, walked
+from scribe.capture.numbers.readings_level import LEVEL_OWN_U95, odd_step, step_words, walked
 from scribe.capture.numbers.readings_table import ReadingsTable
 from scribe.capture.numbers.readings_tapes import TAPE_SCALE_U, resected
 from scribe.geom.between import Surface
 from scribe.geom.region import crosses_itself
+from scribe.geom.soundings import Heights
 from scribe.geom.stranger import stranger
 from scribe.job import Line
 from scribe.job import Readings as Kind
@@ -73,9 +74,9 @@ def outline_from(
 
 def readings_of(table: ReadingsTable, kind: Kind, instrument: Instrument) -> Readings:
     """The readings with their errors, in the frame in which they were taken."""
-    u = (USUAL_U95[kind] if instrument.u95 is None else instrument.u95) / 2.0
+    u = _usual_u(kind, instrument)
     if kind == "level":
-        return walked(table, u * 1e-3, instrument.closing)
+        return walked(table, u, instrument.closing, instrument.surface)
     if kind == "tapes":
         read = resected(table, u, instrument.base, instrument.third)
         _refuse_disorder(table, read.points)
@@ -84,20 +85,25 @@ def readings_of(table: ReadingsTable, kind: Kind, instrument: Instrument) -> Rea
     return _offsets(table, u, line)
 
 
-def doubt(table: ReadingsTable, kind: Kind, instrument: Instrument) -> str:
-    """Words on the reading that doesn't fit its neighbours; "" where all do.
+def _usual_u(kind: Kind, instrument: Instrument) -> float:
+    """u of a reading: mm; of a level's slope, mm/mm."""
+    u = (USUAL_U95[kind] if instrument.u95 is None else instrument.u95) / 2.0
+    return u * 1e-3 if kind == "level" else u
 
-    A wrong step of a level moves all that follow it, and fits: its closing tells.
-    """
+
+def doubt(table: ReadingsTable, kind: Kind, instrument: Instrument) -> str:
+    """Words on the reading that doesn't fit its neighbours; "" where all do."""
     read = readings_of(table, kind, instrument)
+    if kind == "level":
+        return _doubtful_step(table, read, instrument)
     chord = read.points[-1] - read.points[0]
     along, across = chord / np.hypot(*chord), np.array([-chord[1], chord[0]]) / np.hypot(*chord)
     if kind != "tapes":  # their stations are their own, whichever way the wall leans
         along, across = np.eye(2)
     s = read.points @ along
-    if kind == "level" or (np.diff(s) <= 0.0).any():
+    if (np.diff(s) <= 0.0).any():
         return ""
-    odd = stranger(s, read.points @ across, read.noise, instrument.surface)
+    odd = stranger(Heights(s), read.points @ across, read.noise, instrument.surface)
     if odd is None:
         return ""
     where = (
@@ -110,6 +116,17 @@ def doubt(table: ReadingsTable, kind: Kind, instrument: Instrument) -> str:
         f"{'more' if odd.beyond > 0.0 else 'less'} than they let expect (U {format_mm(odd.U, 0)} "
         "mm). Read it again: while it stands, U is wider along the whole wall. If it is right, "
         "read some places close to it as well"
+    )
+
+
+def _doubtful_step(table: ReadingsTable, read: Readings, instrument: Instrument) -> str:
+    odd = odd_step(read.points, _usual_u("level", instrument), instrument.surface)
+    if odd is None:
+        return ""
+    step = float(np.hypot(*(read.points[odd.index + 1] - read.points[odd.index])))
+    return (
+        f"{step_words(table, odd)}. Read it again: if it is wrong, every height after it is "
+        f"{format_mm(abs(odd.beyond) * step, 1)} mm too {'high' if odd.beyond > 0.0 else 'low'}"
     )
 
 
