@@ -37,29 +37,55 @@ class Compared:
     """station, deviation, u: (N,) mm. deviation: square to the line, proud above 0, short below.
 
     rise: (N,) mm that a push home by 1 mm closes square to the line: the cosine of its slope.
-    coverage: part of the cut that was measured. laid: how the edge came onto the plan. edge:
-    (M, 2) mm, the cut edge as it was laid, in the piece frame, in order of stations.
+    may_close: mm by which a push home may close the joint, as in `CutEdge`. coverage: part of the
+    cut that was measured. laid: how the edge came onto the plan. edge: (M, 2) mm, the cut edge as
+    it was laid, in the piece frame, in order of stations.
     """
 
     station: Array
     deviation: Array
     u: Array
     rise: Array
+    may_close: float
     coverage: float
     laid: Laid
     edge: Array
 
     @property
     def gap(self) -> Array:
-        """(N,) mm that gape when the piece is pushed home as it is."""
-        return np.asarray(self.deviation.max() - self.deviation)
+        """(N,) mm, square to the line, that gape when the piece is pushed home as it is.
+
+        A push by b closes b times the rise, and the piece rests where that is used up first:
+        b = min (may_close - deviation) / rise. Steep parts have no say in it.
+        """
+        _, pushed = self._rest()
+        left = self.may_close - self.deviation - pushed * self.rise
+        return np.asarray(np.maximum(left, 0.0))
 
     @property
     def gap_u(self) -> Array:
         """(N,) mm standard uncertainty of the gaps, 0 where the piece rests."""
-        at = int(self.deviation.argmax())
-        found = np.hypot(self.u, self.u[at])
-        return np.asarray(np.where(np.arange(len(found)) == at, 0.0, found))
+        at, _ = self._rest()
+        carried = np.abs(self.rise / self.rise[at]) * self.u[at]
+        return np.asarray(np.where(np.arange(len(self.u)) == at, 0.0, np.hypot(self.u, carried)))
+
+    @property
+    def planned_gap(self) -> Array:
+        """(N,) mm that would gape if the cut had become as planned: on a slope a push home closes
+        less of the clearance than where the line is level.
+        """
+        most = max(float(self.rise.max()), STEEPEST)
+        return np.asarray(self.may_close * (1.0 - self.rise / most))
+
+    def _rest(self) -> tuple[int, float]:
+        """Where the piece rests when it is pushed home, and mm by which it is then pushed."""
+        closes = self.rise > STEEPEST
+        may = np.where(closes, self.may_close - self.deviation, np.inf)
+        pushed = may / np.where(closes, self.rise, 1.0)
+        at = int(pushed.argmin())
+        if not closes.any():  # no push home closes anything
+            return int(self.deviation.argmax()), 0.0
+        return at, float(pushed[at])
 
     @property
     def short(self) -> float:
@@ -132,6 +158,12 @@ class CutCheck:
         at = int(self.found.gap.argmax())
         gaps, u = self.found.gap, self.found.gap_u
         return float(gaps[at]), 2.0 * float(u[at]), float(self.found.station[at])
+
+    @property
+    def as_planned(self) -> bool:
+        """Whether nothing gapes that the planned line wouldn't leave as well, within U."""
+        found = self.found
+        return bool((found.gap - found.planned_gap <= 2.0 * found.gap_u).all())
 
     @property
     def stretches(self) -> tuple[Stretch, ...]:

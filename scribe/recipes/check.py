@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -140,31 +140,33 @@ def _judged(
     edge: Outline | Compared,
     limits: tuple[float, float],
 ) -> CutCheck:
-    """With the moves that help and the second cut, where more gapes than U explains."""
-    second: Piece | str | None = None
-    shift = both = None
+    """With the moves that help and the second cut, where more gapes than U and the plan explain."""
     known = found.laid.along and found.laid.across
-    gap, gap_u = float(found.gap.max()), float(found.gap_u[int(found.gap.argmax())])
-    if gap > 2.0 * gap_u:
-        rest = piece if known else None
-        along, turn = limits
-        shift = best_move(cut, found.edge, rest, filler, along=along, turn=0.0)
-        both = best_move(cut, found.edge, rest, filler, along=along, turn=turn)
-        if gap > filler:
-            step = next(each.step for each in job.pieces if each.name == piece.name)
-            second = second_piece(piece, cut, found, job.tools, step=step)
-    return CutCheck(
+    judged = CutCheck(
         cut=cut,
         found=found,
         filler=filler,
-        shift=shift,
-        both=both,
+        shift=None,
+        both=None,
         limits=limits,
         held=tuple(other.edge for other in piece.cuts if known and other.edge != cut.edge),
         sealed=tuple(
             other.edge for other in piece.cuts if other.seal and (known or other.edge == cut.edge)
         ),
         straightness=_straight(piece, cut, found, edge),
+        second=None,
+    )
+    if judged.as_planned:
+        return judged
+    rest, (along, turn) = piece if known else None, limits
+    second: Piece | str | None = None
+    if float(found.gap.max()) > filler:
+        step = next(each.step for each in job.pieces if each.name == piece.name)
+        second = second_piece(piece, cut, found, job.tools, step=step)
+    return replace(
+        judged,
+        shift=best_move(cut, found.edge, rest, filler, along=along, turn=0.0),
+        both=best_move(cut, found.edge, rest, filler, along=along, turn=turn),
         second=second,
     )
 

@@ -2,10 +2,10 @@
 
 In: the planned cut, and the edge as it was measured, or gaps felt along the fitted piece. Out:
 the edge laid on the plan, and the deviation station by station, positive where wood stands
-beyond the line. Pushed home, the piece rests where it is proudest: what gapes elsewhere is the
-most less the deviation. Closing it moves the piece in until the shortest place meets the planned
-line, and takes off what then stands beyond it; on a slope a push in by 1 mm closes the cosine of
-the slope, so that a sloping place moves everything further in than a level one.
+beyond the line. Pushed home, the piece rests where its joint closes first; on a slope a push in by
+1 mm closes the cosine of the slope, and what is left of a joint there is its gap. A second cut
+moves the piece in until the shortest place meets the planned line, and takes off what then stands
+beyond it: a sloping place moves everything further in than a level one.
 
 How the edge is laid on the plan depends on what is known of its place; the answer says it.
 """
@@ -114,6 +114,7 @@ def compare(
         np.interp(even, station[order], feet.distance[inside][order]),
         np.interp(even, station[order], np.hypot(u, planned)[inside][order]),
         np.interp(even, station[order], rise[inside][order]),
+        cut.may_close,
         float(np.ptp(station) / np.ptp((cut.line - cut.start) @ cut.along)),
         laid,
         placed if cut.keep == "right" else placed[::-1],
@@ -151,6 +152,7 @@ def felt(cut: CutEdge, station: Array, gap: Array, u: float) -> Compared:
         deviation,
         np.full(len(station), u),
         np.interp(station[order], at, out @ cut.out),
+        cut.may_close,
         float(np.ptp(station) / length),
         _FELT,
         (cut.line + away[:, None] * out)[seen],

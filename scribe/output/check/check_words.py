@@ -49,11 +49,13 @@ def verdict(check: CutCheck) -> str:
     """Does it fit, pushed home as it is?"""
     gap, U, at = check.gap
     whole = check.found.coverage >= WHOLE
-    if gap <= U:
+    if check.as_planned:
+        fits, there = ("it fits", "") if whole else ("the part that was seen fits", " there")
+        if gap <= U:
+            return f"{fits}: pushed home, no gap{there} is larger than U"
         return (
-            "it fits: pushed home, no gap is larger than U"
-            if whole
-            else "the part that was seen fits: pushed home, no gap there is larger than U"
+            f"{fits}: pushed home, up to {_at_most(gap)} mm gape on its slopes, as planned: less "
+            "of the clearance closes there than where the line is level"
         )
     said = f"pushed home, the largest gap is {format_u(gap, U)} at station {at:.0f}"
     if gap <= check.filler:
