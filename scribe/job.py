@@ -195,6 +195,8 @@ class Opening:
 
 
 Placing = Touch | Distance | Opening
+Faces = Literal["up", "down"]
+FACES: tuple[Faces, ...] = get_args(Faces)
 
 
 @dataclass(frozen=True)
@@ -283,8 +285,35 @@ class HoleJob:
 
 
 @dataclass(frozen=True)
+class LeaningWalls:
+    """The side walls of an opening beside a piece that lies level in it.
+
+    left, right: mm on a metre by which each leans into the opening, going up; as one stands
+    before it. left_u, right_u: standard uncertainties. face: where the piece's face looks.
+    """
+
+    left: float
+    right: float
+    left_u: float
+    right_u: float
+    face: Faces = "up"
+
+
+@dataclass(frozen=True)
+class SurveyedWalls:
+    """The same, told by a survey. level: mm above the floor, where the piece will lie."""
+
+    survey: Path
+    level: float
+    face: Faces = "up"
+
+
+@dataclass(frozen=True)
 class PieceJob:
-    """One piece: its blank, which edge of it points up when fitted, and what it follows."""
+    """One piece: its blank, which edge of it points up when fitted, and what it follows.
+
+    walls: beside a piece that lies level; None where nobody says, and they count as plumb.
+    """
 
     name: str
     blank: Blank
@@ -292,6 +321,7 @@ class PieceJob:
     up: Edge = "top"
     step: float = 50.0
     holes: tuple[HoleJob, ...] = ()
+    walls: LeaningWalls | SurveyedWalls | None = None
 
     @property
     def outlines(self) -> tuple[str, ...]:

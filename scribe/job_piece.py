@@ -12,15 +12,18 @@ import numpy as np
 from scribe.geom.polyline import counter_clockwise, signed_size
 from scribe.job import (
     EDGES,
+    FACES,
     LEAST,
     OPPOSITE,
     Distance,
     Edge,
     EdgeJob,
     HoleJob,
+    LeaningWalls,
     Opening,
     PieceJob,
     Placing,
+    SurveyedWalls,
     Touch,
 )
 from scribe.job_hole import read_hole
@@ -40,7 +43,17 @@ _MIRRORED = "-mirrored"
 def read_piece(table: Table, outlines: list[str], taken: list[str]) -> PieceJob:
     """One piece. outlines: names that its edges may follow; taken: names of the pieces before."""
     table.allow(
-        "name", "blank", "shape", "thickness", "timber", "panel", "up", "step", "edge", "hole"
+        "name",
+        "blank",
+        "shape",
+        "thickness",
+        "timber",
+        "panel",
+        "up",
+        "step",
+        "edge",
+        "hole",
+        "walls",
     )
     table.need("name", 'write name = "shelf": its files will be called so')
     table.need("edge", "write [[piece.edge]] with outline = and edge =, for each edge to cut")
@@ -57,7 +70,27 @@ def read_piece(table: Table, outlines: list[str], taken: list[str]) -> PieceJob:
         up=table.choice("up", EDGES) if "up" in table else "top",
         step=table.length("step", zero=False) if "step" in table else 50.0,
         holes=_holes(table, outlines),
+        walls=_walls(table.table("walls")) if "walls" in table else None,
     )
+
+
+def _walls(table: Table) -> LeaningWalls | SurveyedWalls:
+    """How the side walls lean beside a piece that lies level: typed, or as a survey has them."""
+    face = table.choice("face", FACES) if "face" in table else "up"
+    if "survey" in table:
+        table.allow("survey", "level", "face")
+        table.need("level", "write level = how high above the floor the piece lies, in mm")
+        return SurveyedWalls(table.file("survey"), table.length("level"), face)
+    table.allow("left", "right", "U", "face")
+    for key in ("left", "right", "U"):
+        table.need(
+            key,
+            "write walls = { left = 4, right = -2, U = 1 }: how far each leans into the opening, "
+            'mm on a metre of height, and U; or { survey = "room.toml", level = 1200 }',
+        )
+    left, right = (table.number(key, -STEEPEST, STEEPEST) for key in ("left", "right"))
+    u = table.number("U", 0.0, STEEPEST) / 2.0
+    return LeaningWalls(left, right, u, u, face)
 
 
 def _holes(table: Table, outlines: list[str]) -> tuple[HoleJob, ...]:

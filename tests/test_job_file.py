@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from scribe.errors import ScribeError
-from scribe.job import Distance, FileSource, Opening, PhotoSource, Touch
+from scribe.job import (
+    Distance,
+    FileSource,
+    LeaningWalls,
+    Opening,
+    PhotoSource,
+    SurveyedWalls,
+    Touch,
+)
 from scribe.job_file import read_job
 
 SHORT = """\
@@ -291,3 +301,24 @@ def test_a_csv_must_say_where_the_building_is_and_a_json_must_not(folder):
     assert refusal(folder, twice).kind == "job-key"
     other = refusal(folder, LONG.replace("right.csv", "a.jpg"))
     assert "neither .json nor .csv" in other.what
+
+
+def test_side_walls_are_typed_or_named_by_their_survey(tmp_path: Path) -> None:
+    (tmp_path / "wall.jpg").write_bytes(b"")
+    (tmp_path / "room.toml").write_text("", "utf-8")
+    path = tmp_path / "job.toml"
+
+    def walls(written: str) -> object:
+        line = 'name = "scribe strip"\n'
+        path.write_text(SHORT.replace(line, f"{line}walls = {{ {written} }}\n"), "utf-8")
+        return read_job(path).pieces[0].walls
+
+    assert walls('left = 4, right = -2, U = 1, face = "down"') == LeaningWalls(
+        4.0, -2.0, 0.5, 0.5, "down"
+    )
+    assert walls('survey = "room.toml", level = 1200') == SurveyedWalls(
+        tmp_path / "room.toml", 1200.0
+    )
+    for wrong in ("left = 4, right = 2", 'survey = "room.toml"', 'survey = "no.toml", level = 1'):
+        with pytest.raises(ScribeError):
+            walls(wrong)

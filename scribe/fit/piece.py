@@ -32,7 +32,7 @@ from scribe.fit.turn import turned
 from scribe.fit.width import check_width, moved_on, widths
 from scribe.geom.polyline import length
 from scribe.geom.region import Area, crosses_itself
-from scribe.job import PieceJob
+from scribe.job import LeaningWalls, PieceJob
 from scribe.outline import Outline
 from scribe.piece import CutEdge, Marks, Passes, Piece, Polygon, RoomEdge
 from scribe.quantity import format_mm, round_up_mm
@@ -110,7 +110,8 @@ def fit_piece(
     bevels = {cut.edge: cut.bevel for cut in cuts if cut.bevel is not None}
     openings, splits = hole_cuts(keep, blank.outer, rooms, holes), split_lines(keep, holes)
     notes += hole_notes(keep, holes, openings, splits)
-    notes.append(going_in_note(keep.outer, rooms, job.blank.thickness, bevels))
+    walls = job.walls if isinstance(job.walls, LeaningWalls) else None
+    notes.append(going_in_note(keep.outer, rooms, job.blank.thickness, bevels, walls))
     notes.append(_movement(job, keep.outer))
     return Piece(
         name=job.name,

@@ -20,6 +20,7 @@ from scribe.outline import Outline
 from scribe.piece import CutEdge, Piece
 from scribe.quantity import format_u, round_down_mm
 from scribe.recipes.outlines import Captured, captured_all
+from scribe.recipes.walls import with_walls
 from scribe.standards import COVERAGE_FACTOR
 
 if TYPE_CHECKING:
@@ -178,7 +179,7 @@ def fit_in_job(
     """One piece of a job, fitted to outlines as the job shapes them; refusals name the piece."""
     progress(f"fitting {piece.name}")
     try:
-        return fit_piece(piece, outlines, job.tools)
+        return fit_piece(with_walls(piece), outlines, job.tools)
     except ScribeError as refusal:
         raise ScribeError(
             refusal.kind,

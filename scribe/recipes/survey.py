@@ -22,7 +22,7 @@ from scribe.recipes.workshop import Worked, work_out
 from scribe.room_covered import refuse_covered
 from scribe.room_survey import RoomSurvey
 from scribe.room_survey_file import KEYS, room_survey
-from scribe.toml_file import read_toml
+from scribe.toml_file import Table, read_toml
 from scribe.workshop import KEYS as WORKSHOP_KEYS
 from scribe.workshop import read_workshop
 
@@ -139,13 +139,8 @@ def survey(path: Path) -> Surveyed:
     tells which is wrong ("survey-contradicts"), and too many wrong ones ("survey-many-wrong").
     """
     table = read_toml(path)
-    table.allow(*KEYS, *WORKSHOP_KEYS, "build")
+    taken, adjusted = _solved(table)
     plan = read_build(table.table("build")) if "build" in table else None
-    taken = room_survey(table)
-    refuse_covered(taken)
-    adjusted = adjust(taken)
-    _refuse_contradiction(adjusted, taken)
-    _refuse_open(adjusted.opening, taken)
     sized = None if plan is None else size_room(taken, adjusted.opening, plan)
     built = None if sized is None else sized.built
     return Surveyed(
@@ -155,6 +150,21 @@ def survey(path: Path) -> Surveyed:
         work_out(read_workshop(table), adjusted.opening, built),
         sized,
     )
+
+
+def solved_opening(path: Path) -> Opening:
+    """The opening alone, with the refusals of `survey`; nothing is sized."""
+    return _solved(read_toml(path))[1].opening
+
+
+def _solved(table: Table) -> tuple[RoomSurvey, Adjusted]:
+    table.allow(*KEYS, *WORKSHOP_KEYS, "build")
+    taken = room_survey(table)
+    refuse_covered(taken)
+    adjusted = adjust(taken)
+    _refuse_contradiction(adjusted, taken)
+    _refuse_open(adjusted.opening, taken)
+    return taken, adjusted
 
 
 def write_survey(found: Surveyed, out: Path, *, force: bool = False) -> list[Path]:

@@ -14,9 +14,10 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.fit.entry.easing import Eased, eased
-from scribe.fit.entry.way_in import Found, border, in_plane, tilted
+from scribe.fit.entry.tilting import PLUMB, Closing, Section, relief, tilted
+from scribe.fit.entry.way_in import Found, border, in_plane
 from scribe.fit.place import PlacedRoom
-from scribe.job import OPPOSITE, Edge
+from scribe.job import OPPOSITE, Edge, LeaningWalls
 from scribe.piece import Bevel
 from scribe.quantity import format_mm, round_down_mm, round_up_mm
 
@@ -42,10 +43,12 @@ def going_in_note(
     rooms: Sequence[PlacedRoom],
     thickness: float | None,
     bevels: Mapping[str, Bevel],
+    walls: LeaningWalls | None = None,
 ) -> str | None:
     """The sentence, None for a piece that isn't trapped.
 
-    keep: (N, 2) the border of the piece. bevels: by the edge that has one.
+    keep: (N, 2) the border of the piece. bevels: by the edge that has one. walls: beside a piece
+    that lies level, where somebody knows how they lean.
     """
     by_edge = {room.edge.edge: room for room in rooms}
     firsts: tuple[Edge, ...] = ("left", "bottom")
@@ -73,7 +76,7 @@ def going_in_note(
     tilt = None
     if thickness is not None:
         square = Bevel(0.0, 0.0, 0.0)
-        tilt = _tilt(place, thickness, [bevels.get(e, square) for e in ends])
+        tilt = _tilt(place, thickness, [bevels.get(e, square) for e in ends], walls)
     return f"Trapped between {ends[0]} and {ends[1]}. " + " ".join(_ways_in(place, tilt))
 
 
@@ -152,29 +155,48 @@ def _cure(ease: Eased, place: _Place) -> str:
     )
 
 
-def _tilt(place: _Place, thickness: float, bevels: Sequence[Bevel]) -> tuple[bool, str]:
+def _tilt(
+    place: _Place, thickness: float, bevels: Sequence[Bevel], walls: LeaningWalls | None
+) -> tuple[bool, str]:
     piece = place.piece
     low, high = float(piece[:, 1].min()), float(piece[:, 1].max())
     y = np.linspace(low, high, _LEVELS + 2)[1:-1]
     west, east = border(piece, y)
     near, far = (_at(points, y) for points in (place.left, place.right))
-    clears, lands = [bevel.clear for bevel in bevels], [bevel.land for bevel in bevels]
-    found = tilted(east - west, far - near, y - low, thickness, clears, lands)
+    (a, b), (h, k) = [each.clear for each in bevels], [each.land for each in bevels]
+    section = Section(east - west, far - near, thickness, (a, b), (h, k))
+    closing = PLUMB if walls is None else _closing(walls)
+    found = tilted(section, closing)
     if found.spare >= 0.0:
         spare = format_mm(round_down_mm(found.spare, 0.1), 1)
+        if walls is None:
+            said = f"Tilted in, one end first, it has {spare} mm to spare"
+            return True, f"{said} if the walls are plumb there."
+        side = _above(walls, face=found.face)
         return True, (
-            f"Tilted in, one end first, it has {spare} mm to spare if the walls are plumb there."
+            f"Tilted in from {side}, its {place.names[found.first]} end first, it has {spare} mm "
+            "to spare between walls that lean as they were surveyed."
         )
-    at = int(np.argmin(np.abs(y - low - found.left)))
-    length, gap = float((east - west)[at]), float((far - near)[at])
-    relief = length - float(np.sqrt(max(gap**2 - thickness**2, 0.0)))
     short = format_mm(round_up_mm(-found.spare, 0.01), 2)
-    clear = format_mm(round_up_mm(max(relief, 0.0), 0.1), 1)
+    clear = format_mm(round_up_mm(relief(section, closing), 0.1), 1)
+    thick = "its thickness makes" if walls is None else "its thickness and the walls' lean make"
     return False, (
-        f"Tilted in, one end first, its thickness makes it {short} mm too long "
-        f"{found.left:.0f} mm from its front: bevel the back of one end until it stands {clear} mm "
-        "clear, or leave more clearance."
+        f"Tilted in, one end first, {thick} it {short} mm too long {y[found.level] - low:.0f} mm "
+        f"from its front: bevel the back of one end until it stands {clear} mm clear, or leave "
+        "more clearance."
     )
+
+
+def _closing(walls: LeaningWalls) -> tuple[Closing, Closing]:
+    """The walls beside the left and the right end, seen from the face with the way in up."""
+    up = 1e-3 if walls.face == "up" else -1e-3
+    left = Closing(up * walls.left, 1e-3 * walls.left_u)
+    right = Closing(up * walls.right, 1e-3 * walls.right_u)
+    return (left, right) if walls.face == "up" else (right, left)
+
+
+def _above(walls: LeaningWalls, *, face: bool) -> str:
+    return "above" if face == (walls.face == "up") else "below"
 
 
 def _at(points: Array, y: Array) -> Array:

@@ -1,24 +1,21 @@
 """Will a trapped piece go into its place, and where is it tight.
 
 A piece whose opposite edges both meet the building can't be pushed home past a wall that is
-narrower in front. Three ways in are tried:
+narrower in front. In its own plane two ways in are tried (`scribe.fit.entry.tilting` has the
+third):
 
-- slide: straight in, in its own plane, drifting sideways as far as the walls let it;
-- swing: the same with the piece turned in its plane;
-- tilt: one end first, turned about an axis in its plane, so that its thickness counts.
+- slide: straight in, drifting sideways as far as the walls let it;
+- swing: the same with the piece turned in its plane.
 
-In the plane the piece is moved out of its place, not in: a way out is a way in. For a turn
-and a distance the walls leave an interval in which it may lie sideways, of which a third wall
-behind (`scribe.fit.entry.third_wall`) may leave a part; the widest way through all of them
-(greatest least spare, Dijkstra) is searched for. Tilted, a section of
-length L at the face, thickness t and bevelled ends spans at most its longest diagonal, which
-without bevels is sqrt(L^2 + t^2); the walls are taken as plumb over the height that it needs.
+The piece is moved out of its place, not in: a way out is a way in. For a turn and a distance the
+walls leave an interval in which it may lie sideways, of which a third wall behind
+(`scribe.fit.entry.third_wall`) may leave a part; the widest way through all of them (greatest
+least spare, Dijkstra) is searched for.
 """
 
 from __future__ import annotations
 
 import heapq
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Literal
@@ -30,7 +27,7 @@ from scribe.fit.entry.third_wall import drifts, reaches
 from scribe.geom.course import lowest_course
 
 Array = npt.NDArray[np.float64]
-Way = Literal["slide", "swing", "tilt"]
+Way = Literal["slide", "swing"]
 
 _STEP_MM = 2.0
 _TURNS_DEG = (0.0, 0.05, 0.1, 0.2, 0.4, 0.8, 1.5, 2.5, 4.0, 6.0, 9.0, 13.0, 18.0, 25.0)
@@ -169,40 +166,3 @@ def _widest(
                 before[i, j] = k, n
                 heapq.heappush(queue, (-through, i, j))
     return -np.inf, (home, 0), [(home, 0)]  # a wall behind lets nothing out
-
-
-def tilted(
-    length: Array,
-    between: Array,
-    place: Array,
-    thickness: float,
-    bevels: Sequence[float],
-    lands: Sequence[float] = (0.0, 0.0),
-) -> Found:
-    """Tilted in between two walls, one end first.
-
-    length: (N,) mm of the piece at the face, level by level along its depth; between: (N,) mm
-    between the walls there; place: (N,) mm of the level. bevels: mm that the back stands clear
-    at each of the two ends. lands: mm that stay square there at the face.
-    """
-    span = section_span(length, thickness, bevels, lands)
-    spare = between - span
-    worst = int(np.argmin(spare))
-    turn = np.degrees(np.arctan2(thickness, length[worst]))
-    at = float(place[worst])
-    return Found("tilt", float(spare[worst]), at, at, float(turn))
-
-
-def section_span(
-    length: Array, thickness: float, bevels: Sequence[float], lands: Sequence[float] = (0.0, 0.0)
-) -> Array:
-    """(N,) mm, the widest that a section of board gets while it is tilted level.
-
-    Its corners, the face down: (0, 0), (L, 0), (L, k), (L - b, t), (a, t), (0, h) with bevels a
-    and b and their lands h and k. Tilted towards level with that end first which is the better
-    one, the span is the longest of the face and the diagonals to the other end's corners.
-    """
-    (a, b), (h, k) = bevels, lands
-    one = np.maximum(np.hypot(length - a, thickness), np.hypot(length, h))
-    other = np.maximum(np.hypot(length - b, thickness), np.hypot(length, k))
-    return np.asarray(np.maximum(length, np.minimum(one, other)))

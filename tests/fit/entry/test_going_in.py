@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scribe.fit.piece import fit_piece
-from scribe.job import EdgeJob, Opening, PieceJob
+from scribe.job import EdgeJob, LeaningWalls, Opening, PieceJob
 from scribe.outline import Datum, Outline
 from scribe.piece import Blank, Polygon
 
@@ -19,15 +19,22 @@ def wall(lean: float, solid: str) -> Outline:
     return Outline(points, np.full(2, 0.05), solid, datum=UP)
 
 
-def said(left: float, right: float, *, thickness: float | None = 18.0, **last) -> str:
+def said(
+    left: float,
+    right: float,
+    *,
+    thickness: float | None = 18.0,
+    walls: LeaningWalls | None = None,
+    **last,
+) -> str:
     """A shelf of 300 between two walls that lean so far, 1000 apart in front."""
     blank = Blank(Polygon(np.array([[0.0, 0], [1100, 0], [1100, 300], [0, 300]])), thickness)
     edges = (
         EdgeJob("left", "left", clearance=0.5),
         EdgeJob("right", "right", clearance=0.5, placing=Opening(1000.0), **last),
     )
-    walls = {"left": wall(left, "left"), "right": wall(right, "right")}
-    notes = fit_piece(PieceJob("shelf", blank, edges), walls).notes
+    outlines = {"left": wall(left, "left"), "right": wall(right, "right")}
+    notes = fit_piece(PieceJob("shelf", blank, edges, walls=walls), outlines).notes
     return next(note for note in notes if note.startswith("Trapped"))
 
 
@@ -51,6 +58,30 @@ def test_an_alcove_wider_at_the_back_holds_it_back() -> None:
     assert "It can't swing in either" in note
     # Tilted, it goes: each section is 1 mm shorter than the place it comes to.
     assert "Trapped between left and right. Tilted in" in said(-10.0, 10.0)
+
+
+def test_walls_that_lean_leave_less_to_tilt_it_in() -> None:
+    """Both lean in by 20 mm on a metre going up: from below both open, and when its face looks down
+    all of the millimetre is left but the 2 x 0.36 mm that both back corners lose at home. With a
+    lean that nobody knows (U 60 mm on a metre) it sticks, and the bevel that cures it is told.
+    """
+    leaning = LeaningWalls(20.0, 20.0, 0.0, 0.0, "down")
+    note = said(0.0, 0.0, walls=leaning)
+    assert "Tilted in from below, its " in note
+    assert "it has 0.2 mm to spare between walls that lean as they were surveyed" in note
+    vague = said(0.0, 0.0, walls=LeaningWalls(0.0, 0.0, 30.0, 30.0))
+    assert "its thickness and the walls' lean make it " in vague
+    assert "bevel the back of one end until it stands " in vague
+
+
+def test_a_wall_is_the_one_beside_that_end_whichever_way_its_face_looks() -> None:
+    """Nobody knows how the left wall leans, so that the end beside it goes first and never gets far
+    from its place. Seen from above that is the left end of a shelf with its back upwards on the
+    drawing; seen from below it is the right one.
+    """
+    for face, end in (("up", "left"), ("down", "right")):
+        vague = LeaningWalls(0.0, 0.0, 20.0, 0.0, face)
+        assert f"its {end} end first" in said(0.0, 0.0, walls=vague)
 
 
 def test_a_short_thick_piece_needs_a_bevel_to_be_tilted() -> None:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
-from scribe.fit.entry.way_in import border, in_plane, section_span, tilted
+from scribe.fit.entry.way_in import border, in_plane
 
 
 def wall(x, y=(-2000.0, 2000.0)) -> np.ndarray:
@@ -57,24 +57,3 @@ def test_a_nib_on_one_wall_is_passed_by_swinging() -> None:
     swung = in_plane(piece, left, right, turns=True)
     assert straight.spare == pytest.approx(500 + 494 - 997, abs=1e-6)
     assert swung.spare >= straight.spare - 1e-9
-
-
-@pytest.mark.parametrize(("length", "thickness"), [(1000.0, 18.0), (400.0, 40.0), (2400.0, 22.0)])
-def test_tilted_a_plain_board_spans_its_diagonal(length: float, thickness: float) -> None:
-    """Closed formula: L cos q + t sin q is greatest at tan q = t / L, and is sqrt(L^2 + t^2)."""
-    q = np.linspace(0.0, np.pi / 2, 200001)
-    spans = length * np.cos(q) + thickness * np.sin(q)
-    found = section_span(np.array([length]), thickness, (0.0, 0.0))[0]
-    assert found == pytest.approx(np.hypot(length, thickness))
-    assert found == pytest.approx(spans.max(), abs=1e-6)
-
-
-def test_a_bevel_that_reaches_the_diagonal_lets_it_in() -> None:
-    """b = L - sqrt(W^2 - t^2) at one end makes that diagonal as long as the gap W."""
-    length, gap, thickness = 1000.0, 1000.1, 18.0
-    short = tilted(np.array([length]), np.array([gap]), np.zeros(1), thickness, (0.0, 0.0))
-    assert short.spare == pytest.approx(gap - np.hypot(length, thickness))
-    assert short.spare < 0.0
-    relief = length - np.sqrt(gap**2 - thickness**2)
-    eased = tilted(np.array([length]), np.array([gap]), np.zeros(1), thickness, (0.0, relief))
-    assert eased.spare == pytest.approx(0.0, abs=1e-9)
