@@ -23,10 +23,9 @@ from scribe.capture.edges.line_follow import (
     between_ends,
     followed,
     measured,
-    pixel_at,
 )
 from scribe.capture.edges.profile import BarFit
-from scribe.capture.edges.scan import bridged, longest_inside, scan_axis, stations
+from scribe.capture.edges.scan import bridged, longest_inside, pixel_at, scan_axis, stations
 from scribe.capture.view import Trace, View
 
 Array = npt.NDArray[np.float64]

@@ -22,6 +22,7 @@ from scribe.capture.edges.scan import (
     along,
     keep_steady,
     longest_inside,
+    pixel_at,
     read_scans,
     scan_axis,
     stations,
@@ -132,11 +133,6 @@ def _roughly(view: View, where: Stations, step: float) -> Look:
     """As measured, along scans wide enough for a rough way, and no better than that needs."""
     t = scan_axis(_ROUGH_HALF, pixel_at(view, where))
     return measured(view, where, t, step, _ROUGH_ROUNDS)
-
-
-def pixel_at(view: View, where: Stations) -> float:
-    """mm to a pixel at the stations."""
-    return float(np.median(view.pixel(where.points[:: max(1, len(where.points) // 16)])))
 
 
 def depth_of(fit: BarFit) -> Array:

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 import numpy.typing as npt
@@ -58,6 +58,11 @@ class StepFit:
     blur: Array
     noise: Array
     ok: Mask
+
+    def replaced(self, rows: Mask, other: StepFit) -> StepFit:
+        """These steps, in some rows (N,) those of another fit to the same scans."""
+        names = [each.name for each in fields(self)]
+        return StepFit(*(np.where(rows, getattr(other, n), getattr(self, n)) for n in names))
 
 
 @dataclass(frozen=True)

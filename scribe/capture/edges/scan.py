@@ -83,6 +83,11 @@ def read_scans(
     return np.asarray(view.light(beside[:, :, None, :] + lines[:, None]).mean(axis=1))
 
 
+def pixel_at(view: View, where: Stations) -> float:
+    """mm to a pixel, usually, at the stations."""
+    return float(np.median(view.pixel(where.points[:: max(1, len(where.points) // 16)])))
+
+
 def scan_axis(half: float, pixel: float) -> Array:
     """(S,) mm from -half to half, half a pixel apart."""
     count = math.ceil(half / (0.5 * pixel))

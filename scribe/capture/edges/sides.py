@@ -7,16 +7,19 @@ direction, so that a point beside a corner takes that of its own side.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
+
+from scribe.capture.view import Trace
 
 Array = npt.NDArray[np.float64]
 
 _BOTH = 1.6  # a line through both sides may leave so much more and is still preferred
 _FLOOR = 0.02  # mm left over that mean nothing
 _CORNER_DEG = 18.0  # a smaller turn between neighbours is a curve
+_NEAR_CORNER = 0.45  # mm: what is measured nearer to a corner sees both its sides
 
 
 @dataclass(frozen=True)
@@ -81,3 +84,36 @@ def corners_between(points: Array, normals: Array) -> list[Corner]:
             middle = pair.sum(axis=0)
             found.append(Corner(meeting, middle / np.hypot(*middle), before + 1))
     return found
+
+
+def with_corners(trace: Trace) -> Trace:
+    """A trace whose points beside a corner give way to the place where its sides meet.
+
+    u grows by half of what a point and its neighbour lie apart across the edge that both see:
+    between the two lies a step that is too low for a corner, or the end of a curve at one.
+    """
+    trace = _with_corners(trace, corners_between(trace.points, trace.normals))
+    hop = np.diff(trace.points, axis=0)
+    across = [(hop * normals).sum(axis=1) for normals in (trace.normals[:-1], trace.normals[1:])]
+    apart = np.abs(across).min(axis=0)
+    jump = np.maximum(np.append(apart, 0.0), np.append(0.0, apart))
+    return replace(trace, u=np.hypot(trace.u, 0.5 * jump))
+
+
+def _with_corners(trace: Trace, found: list[Corner]) -> Trace:
+    if not found:
+        return trace
+    points, u, normals, measured = trace.points, trace.u, trace.normals, trace.measured
+    kept = np.ones(len(points), bool)
+    for corner in found:
+        kept &= np.hypot(*(points - corner.point).T) >= _NEAR_CORNER
+    order = np.concatenate([np.flatnonzero(kept), [corner.after - 0.5 for corner in found]])
+    rank = np.argsort(order, kind="stable")
+    extra = np.array([corner.point for corner in found])
+    return replace(
+        trace,
+        points=np.concatenate([points[kept], extra])[rank],
+        u=np.concatenate([u[kept], [1.5 * u[corner.after] for corner in found]])[rank],
+        normals=np.concatenate([normals[kept], [corner.normal for corner in found]])[rank],
+        measured=np.concatenate([measured[kept], np.ones(len(found), bool)])[rank],
+    )

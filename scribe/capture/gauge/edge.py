@@ -153,7 +153,7 @@ def _behind_shadow(view: View, column: Array, ends: Array, comb: Comb) -> Edge:
     where = Stations(
         comb.frame.sheet(s[have], start), np.broadcast_to(along, (len(start), 2)), s[have]
     )
-    fit = fit_behind_shadow(view, where, True, SCAN, most=_SHARP * view.blur_px)
+    fit = fit_behind_shadow(view, where, SCAN, most=_SHARP * view.blur_px)
     good = fit.ok & (np.abs(fit.position) < _OFF)
     # Where the streak hides the end there is no step, and nothing is said.
     step = np.abs(fit.high - fit.low) > _STANDS_OUT * fit.noise

@@ -7,7 +7,7 @@ import numpy.typing as npt
 import pytest
 from scipy.special import ndtr
 
-from scribe.capture.edges.behind_shadow import hidden_behind
+from scribe.capture.edges.begins import hidden_behind
 from scribe.capture.edges.edge import trace_edge
 from scribe.capture.edges.scan import Stations, along, stations
 from scribe.capture.edges.two_steps import fit_inner_step
@@ -58,10 +58,10 @@ def test_an_edge_that_a_hard_shadow_hides_is_noticed() -> None:
     view = lit(0.52, (0.0, 3.0), 0.08)
     edge = stations(WALL, 1.0, 0.5)
     border = Stations(edge.points + np.array([0.0, 3.0]), edge.normals, along(edge.points))
-    assert hidden_behind(view, border, below=True) > 0.5
-    assert hidden_behind(view, edge, below=True) < 0.02
+    assert hidden_behind(view, border) > 0.5
+    assert hidden_behind(view, edge) < 0.02
     bare = lit(0.52, (0.0, 0.0), 0.08)
-    assert hidden_behind(bare, edge, below=True) < 0.02
+    assert hidden_behind(bare, edge) < 0.02
 
 
 def test_an_edge_that_is_told_from_its_shadow_in_parts_only_is_refused() -> None:

@@ -72,6 +72,16 @@ def test_the_ends_that_are_given_are_kept() -> None:
     assert trace.points[-1] == pytest.approx(truth[300], abs=1.5)
 
 
+def test_an_edge_is_the_same_whichever_way_it_is_travelled() -> None:
+    truth, view = wavy(), seen(board_paint(board(wavy()), shadow=(2.0, 5.0)))
+    there = trace_edge(view, start=truth[100], end=truth[300])
+    back = trace_edge(view, start=truth[300], end=truth[100])
+    assert back.points[::-1] == pytest.approx(there.points)
+    assert back.u[::-1] == pytest.approx(there.u)
+    assert back.normals[::-1] == pytest.approx(-there.normals)
+    assert (there.facts["object"], back.facts["object"]) == ("below", "above")
+
+
 def test_white_on_white_has_no_contrast() -> None:
     with pytest.raises(ScribeError) as refusal:
         trace_edge(seen(board_paint(board(wavy()), face=0.8)))
