@@ -60,6 +60,10 @@ class PhotoView:
         (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
         return float(x0), float(y0), float(x1), float(y1)
 
+    def shows(self, points: Array) -> npt.NDArray[np.bool_]:
+        """(N,) which points (N, 2) mm of the plane this photo has a say about: a sheet's, all."""
+        return np.ones(len(points), bool)
+
     def light(self, points: Array) -> Array:
         """(...) linear light at points (..., 2) mm of the plane."""
         return self._read(self.oriented.photo.light, points)

@@ -31,23 +31,23 @@ End = Literal["start", "end"]
 AIM_PX = 1.5
 BY_HAND = "by hand"
 _PUT_RIGHT = ", put right by hand"
-_REACH = 1.0 / 12.0  # of the outline's length, to each side of a pulled point
+_REACH = 1.0 / 12.0  # of the outline's length in the photo, to each side of a pulled point
 _LEAST_REACH = 3.0  # mm
 _SLOPE = 3.0  # times the pull: the step then is never steeper than 1 in 2
 _FEWEST = 10  # points that must be left
 _RIGHT, _BELOW = np.array([1.0, 0.0]), np.array([0.0, 1.0])
-_FAR = 0.25  # of the outline's length: no correction is larger
+_FAR = 0.25  # of the outline's length in the photo: no correction is larger
 
 
 def pulled(outline: Outline, sight: Sight, start: Array, to: Array, px_shown: float) -> Outline:
     """The outline through the point that lies under `to`; (2,) px each.
 
-    Its neighbours follow with a smooth step that reaches a twelfth of the length to both sides,
-    further for a long pull.
+    Its neighbours follow with a smooth step that reaches a twelfth of the length that the photo
+    shows to both sides, further for a long pull.
     """
     a, b = sight.sheet(np.stack([start, to]))
     s = stations(outline.points)
-    length = float(s[-1])
+    length = float(np.ptp(s[sight.first : sight.first + len(sight.outline_px)]))
     away = np.hypot(*(outline.points - a).T)
     if away.min() > _FAR * length or np.hypot(*(b - a)) > _FAR * length:
         raise ScribeError(
@@ -82,21 +82,25 @@ def cut_off(outline: Outline, sight: Sight, at: Array, drop: End) -> Outline:
     return outline.part(kept).with_(origin=_origin(outline))
 
 
-def pixels_of(outline: Outline, sight: Sight) -> Sight:
-    """The sight with the pixels of a corrected outline: the grid read backwards (Newton)."""
-    nearest = [int(np.hypot(*(sight.sheet(sight.outline_px) - p).T).argmin())
-               for p in outline.points]  # fmt: skip
-    pixels = sight.outline_px[nearest]
+def pixels_of(outline: Outline, sight: Sight, dropped: int = 0) -> Sight:
+    """The sight with the pixels of a corrected outline: the grid read backwards (Newton).
+
+    dropped: how many points the correction took off its beginning.
+    """
+    first = sight.first - dropped
+    last = min(first + len(sight.outline_px), len(outline))
+    points = outline.points[max(first, 0) : max(last, 0)]
+    pixels = sight.outline_px[max(-first, 0) :][: len(points)]
     for _ in range(4):
         here = sight.sheet(pixels)
         jx = sight.sheet(pixels + _RIGHT) - here
         jy = sight.sheet(pixels + _BELOW) - here
-        off = outline.points - here
+        off = points - here
         det = jx[:, 0] * jy[:, 1] - jx[:, 1] * jy[:, 0]
         dx = (off[:, 0] * jy[:, 1] - off[:, 1] * jy[:, 0]) / det
         dy = (jx[:, 0] * off[:, 1] - jx[:, 1] * off[:, 0]) / det
         pixels = pixels + np.stack([dx, dy], axis=1)
-    return replace(sight, outline_px=pixels)
+    return replace(sight, outline_px=pixels, first=max(first, 0))
 
 
 def _mm_per_px(sight: Sight, at: Array) -> float:

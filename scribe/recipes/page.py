@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, write_text
@@ -20,11 +20,18 @@ from scribe.outline_file import read_json
 from scribe.recipes.shaping import shaped
 from scribe.toml_file import read_toml
 
+if TYPE_CHECKING:
+    from scribe.capture.photo_view import PhotoView
+    from scribe.recipes.sight import Sight
+
 Progress = Callable[[str], None]
 
 SMALL_PX, SHOWN_PX = 480, 2048
 _STRIPS = {"kind": "marks", "good": True, "said": "the marks of strips are found", "do": ""}
 _LEARNT = ("printer", "camera")
+# What may be told of a check beside its photos: as the page has it, and as CheckSource does.
+_TOLD = {"height": "height", "filler": "filler", "shift": "along", "turn": "turn"}
+_COURSE_MM = 10.0  # between points of a rough course
 
 
 def pictures(photo: Path) -> tuple[tuple[int, int], bytes, bytes]:
@@ -111,9 +118,19 @@ def _note(kind: str, *, said: str, do: str = "") -> dict[str, Any]:
     return {"kind": kind, "good": not do, "said": said, "do": do}
 
 
-def trace_for_page(job: Path, name: str, out: Path, progress: Progress) -> dict[str, Any]:
-    """Trace an outline of the job into its folder, with its sight; says what was found."""
-    from scribe.recipes.sight import sight_of
+def trace_for_page(
+    job: Path,
+    name: str,
+    out: Path,
+    progress: Progress,
+    placed: Callable[[list[dict[str, Any]]], None],
+) -> dict[str, Any]:
+    """Trace an outline of the job into its folder, with a sight for each photo that shows it; says
+    what was found.
+
+    placed: told the photos' sights where their outline is refused, for somebody to show it.
+    """
+    from scribe.recipes.sight import Sight, sight_of
     from scribe.recipes.trace import trace, write_trace
 
     source = outline_job(job, name).source
@@ -124,9 +141,15 @@ def trace_for_page(job: Path, name: str, out: Path, progress: Progress) -> dict[
             where=name,
             do="go back to the line as traced first",
         )
-    traced = trace(source, progress)
+    views: list[PhotoView] = []
+    try:
+        traced = trace(source, progress, placed=views.extend)
+    except ScribeError:
+        alone = sorted((sight_of(view, None) for view in views), key=Sight.along)
+        placed([sight.content() for sight in alone])
+        raise
     write_trace(traced, out, force=True)
-    sight = sight_of(traced.view, traced.outline) if traced.view else None
+    sights = sorted((sight_of(view, traced.outline) for view in traced.views), key=_first)
     return {
         "lines": traced.result_lines(),
         "advice": list(traced.advice),
@@ -134,14 +157,21 @@ def trace_for_page(job: Path, name: str, out: Path, progress: Progress) -> dict[
         "measured": traced.outline.measured.tolist(),
         "judged": _well_judged(traced.facts),
         "table": course_table(traced.outline.shape_alone()),
-        "sight": sight.content() if sight else None,
+        "sights": [sight.content() for sight in sights if len(sight.outline_px)],
     }
 
 
+def _first(sight: Sight) -> int:
+    return sight.first
+
+
 def corrected(
-    outline: Path, sight: Mapping[str, Any], correction: Mapping[str, Any]
+    outline: Path, sights: list[dict[str, Any]], correction: Mapping[str, Any]
 ) -> tuple[str, dict[str, Any]]:
-    """The outline's JSON with a correction made, and what the page keeps of it."""
+    """The outline's JSON with a correction made, and what the page keeps of it.
+
+    A point of a correction is x, y px and which of the sights it was set in.
+    """
     import numpy as np
 
     from scribe.outline_file import outline_json
@@ -150,12 +180,18 @@ def corrected(
     from scribe.recipes.sight import Sight
     from scribe.recipes.trace import u_words
 
-    before, seen = read_json(outline), Sight.of_content(dict(sight))
+    before, seen = read_json(outline), [Sight.of_content(each) for each in sights]
+    dropped = 0
     if correction["do"] == "drag":
-        points = np.array([correction["from_px"], correction["to_px"]], float)
-        after = pulled(before, seen, points[0], points[1], float(correction["px_shown"]))
+        (*start, there), (*to, _) = correction["from_px"], correction["to_px"]
+        after = pulled(
+            before, seen[there], np.array(start), np.array(to), float(correction["px_shown"])
+        )
     else:
-        after = cut_off(before, seen, np.array(correction["at_px"], float), correction["drop"])
+        *at, there = correction["at_px"]
+        after = cut_off(before, seen[there], np.array(at), correction["drop"])
+        dropped = len(before) - len(after) if correction["drop"] == "start" else 0
+    moved = [pixels_of(after, each, dropped) for each in seen]
     by_hand = after.budget.get(BY_HAND, np.zeros(len(after)))
     length, bent = chord(after), bow(after)
     return outline_json(after), {
@@ -168,17 +204,18 @@ def corrected(
         "measured": after.measured.tolist(),
         "by_hand": (by_hand > 0).tolist(),
         "table": course_table(after.shape_alone()),
-        "sight": pixels_of(after, seen).content(),
+        "sights": [each.content() for each in moved if len(each.outline_px)],
     }
 
 
-def on_sheet(sight: Mapping[str, Any], pixels: list[list[float]]) -> list[list[float]]:
-    """Points of the sheet, mm, under pixels of the photo."""
+def on_sheet(sights: list[dict[str, Any]], pixels: list[list[float]]) -> list[list[float]]:
+    """Points of the sheet, mm, under x, y px of photos and which of the sights each is of."""
     import numpy as np
 
     from scribe.recipes.sight import Sight
 
-    points = Sight.of_content(dict(sight)).sheet(np.array(pixels, float))
+    seen = [Sight.of_content(each) for each in sights]
+    points = [seen[int(there)].sheet(np.array([[x, y]]))[0] for x, y, there in pixels]
     return [[round(float(x), 3), round(float(y), 3)] for x, y in points]
 
 
@@ -202,9 +239,23 @@ def drawing_svg(job: Path, number: int, traced: Mapping[str, Path]) -> bytes:
     return svg_bytes(draw(fitted), fitted.keep.outer)
 
 
-def near_csv(points: list[list[float]]) -> str:
-    """A rough course as the tracer reads it."""
-    return "x_mm,y_mm\n" + "".join(f"{x},{y}\n" for x, y in points)
+def course_csv(sights: list[dict[str, Any]], pixels: list[list[float]]) -> str:
+    """A rough course as the tracer reads it, through points as `on_sheet` takes them.
+
+    Points set in several photos are put in order along the run. Between them it goes straight on,
+    with points so close that every photo it crosses has some.
+    """
+    import numpy as np
+
+    from scribe.geom.polyline import stations
+
+    points = np.array(on_sheet(sights, pixels))
+    if len({there for _, _, there in pixels}) > 1:
+        points = points[np.argsort(points[:, np.ptp(points, axis=0).argmax()], kind="stable")]
+    s = stations(points)
+    every = np.union1d(s, np.arange(0.0, s[-1], _COURSE_MM))
+    course = np.column_stack([np.interp(every, s, points[:, k]) for k in (0, 1)])
+    return "x_mm,y_mm\n" + "".join(f"{x:.3f},{y:.3f}\n" for x, y in course)
 
 
 def check_for_page(
@@ -212,11 +263,13 @@ def check_for_page(
 ) -> dict[str, Any]:
     """Check a cut by photos, or by gaps felt at stations; says what was found.
 
-    given: piece, photos, gaps, edge, height, lay, widths, and, where they are known, printer and
-    camera; files by their names in the job's folder, photos in its `photos`.
+    given: piece, photos, gaps, edge, lay, widths, tapes in their parts, and, where they are known,
+    height, filler, shift, turn, printer and camera; files by their names in the job's folder,
+    photos in its `photos`.
     """
     from scribe.print_scale import from_given
     from scribe.recipes.check import CheckSource, check, write_check
+    from scribe.tape import reading_of
 
     folder = job.parent
     if given["gaps"]:
@@ -225,10 +278,12 @@ def check_for_page(
     else:
         files = [folder / "photos" / name for name in given["photos"]]
     printer, camera = (folder / given[key] if key in given else None for key in _LEARNT)
+    told = {name: given[key] for key, name in _TOLD.items() if key in given}
     source = CheckSource(
-        job, given["piece"], tuple(files), edge=given["edge"], height=given["height"],
+        job, given["piece"], tuple(files), edge=given["edge"],
         lay=given["lay"], widths=tuple((at, width) for at, width in given["widths"]),
-        print_scale=from_given(None, None, printer), camera=camera,
+        tapes=tuple(reading_of(parts, where="tapes") for parts in given["tapes"]),
+        print_scale=from_given(None, None, printer), camera=camera, **told,
     )  # fmt: skip
     found = check(source, progress)
     written = write_check(found, out, force=True)

@@ -20,6 +20,7 @@ from scribe.quantity import format_u
 from scribe.recipes.run_height import before_run, settled_run
 
 if TYPE_CHECKING:
+    from scribe.capture.photo_view import PhotoView
     from scribe.capture.run.marks import RunMarks
     from scribe.capture.run.network import Network
     from scribe.capture.run.network_faults import Sound
@@ -41,6 +42,13 @@ class TracedRun:
     pieces: tuple[Piece, ...]
     paths: tuple[Path, ...]
 
+    @property
+    def views(self) -> tuple[PhotoView, ...]:
+        """Of the photos that were traced, on the outline's plane, without their pictures."""
+        return tuple(
+            piece.placed.view(piece.placed.oriented.photo, piece.height) for piece in self.pieces
+        )
+
 
 def shows_strips(paths: Sequence[Path]) -> bool:
     """Whether the first photo that shows marks at all shows strips."""
@@ -55,8 +63,15 @@ def shows_strips(paths: Sequence[Path]) -> bool:
     return False
 
 
-def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
-    """Solve all photos together and trace the outline along the strips."""
+def trace_strips(
+    source: PhotoSource,
+    progress: Progress,
+    placed: Callable[[Sequence[PhotoView]], None] = lambda _: None,
+) -> TracedRun:
+    """Solve all photos together and trace the outline along the strips.
+
+    placed: told the photos' views, without their pictures, before anything is traced in them.
+    """
     from scribe.capture.run.agree import agreeing
     from scribe.capture.run.ends import early_ends
     from scribe.capture.run.marks import read_run
@@ -91,6 +106,7 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
         Order(path, placed_photo(network, k), source.of, height.height, near)
         for k, path in enumerate(paths)
     ]
+    placed([each.placed.view(each.placed.oriented.photo, each.height) for each in orders])
     found = trace_run(orders, lambda done, of: progress(f"tracing: photo {done} of {of}"))
     pieces = [it for it in found if not isinstance(it, ScribeError)]
     refused = [it for it in found if isinstance(it, ScribeError)]
@@ -108,8 +124,8 @@ def trace_strips(source: PhotoSource, progress: Progress) -> TracedRun:
     outline = _cut(whole, source)
     said += of_height
     if source.start is None and source.end is None:
-        placed = [order.placed for order in orders]
-        said += early_ends(whole.points, placed, run_axis(pieces), source.of)
+        shown = [order.placed for order in orders]
+        said += early_ends(whole.points, shown, run_axis(pieces), source.of)
     said += _hangs_on_print(network)
     said += [f"Nothing was traced in one photo ({error.where}: {error.what})." for error in refused]
     facts = {

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -28,19 +28,20 @@ if TYPE_CHECKING:
     from scribe.capture.photo_view import PhotoView
 
 Progress = Callable[[str], None]
+Placed = Callable[[Sequence["PhotoView"]], None]
 
 
 @dataclass(frozen=True)
 class Traced:
     """facts: name -> words, for the report; advice: sentences; overlays: a PNG for
-    each photo. view: of the first photo on the outline's plane; None for a run of strips.
+    each photo. views: of the photos, on the outline's plane.
     """
 
     outline: Outline
     facts: Mapping[str, str]
     advice: tuple[str, ...]
     overlays: tuple[bytes, ...]
-    view: PhotoView | None = None
+    views: tuple[PhotoView, ...]
 
     def result_lines(self) -> list[str]:
         """What the fitter wants to know first."""
@@ -93,12 +94,17 @@ def _budget_json(outline: Outline) -> list[dict[str, str | float]]:
 
 
 def trace(
-    source: PhotoSource, progress: Progress = lambda _: None, *, certain: bool = False
+    source: PhotoSource,
+    progress: Progress = lambda _: None,
+    *,
+    certain: bool = False,
+    placed: Placed = lambda _: None,
 ) -> Traced:
     """Trace one photo, or several of one thing on one sheet, and put them together.
 
-    certain: nobody had to choose what kind of thing the photo shows. Refuses what can't be
-    measured, with the reason.
+    certain: nobody had to choose what kind of thing the photo shows. placed: told the photos'
+    views, about where the outline must be, before anything is traced in them. Refuses what can't
+    be measured, with the reason.
     """
     from scribe.capture.overlay import draw_overlay
     from scribe.capture.several import merged
@@ -113,17 +119,18 @@ def trace(
     refuse_same_files(source.photos)
     source, card = with_scale(source)
     if len(source.photos) > 1 and source.target is None and shows_strips(source.photos):
-        return _along_strips(source, progress)
+        return _along_strips(source, progress, placed)
     try:
         seen = [look(path, source, progress) for path in source.photos]
     except ScribeError:
         # Several strips in one photo look like two prints; of a sheet the refusal stands.
         if len(source.photos) == 1 and source.target is None and shows_strips(source.photos):
-            return _along_strips(source, progress)
+            return _along_strips(source, progress, placed)
         raise
     if seen[0].oriented.target.form == "strip":
-        return _along_strips(source, progress)
+        return _along_strips(source, progress, placed)
     refuse_other_sheets(seen)
+    placed([replace(each.sheet, height=source.height or 0.0) for each in seen])
     height = known_height(seen, source, progress)
     drawn = []
     for each in seen:
@@ -154,18 +161,19 @@ def trace(
         )
         for one, each in zip(seen, drawn, strict=True)
     )
+    views = tuple(each.view for each in drawn)
     facts = {
         **seen[0].facts(source),
         "photo": names,
         "height": height.words + (drawn[0].by_a_millimetre() if height.alone else ""),
         **drawn[0].trace.facts,
     }
-    return Traced(outline, facts, advice(outline, list(possible)), overlays, drawn[0].view)
+    return Traced(outline, facts, advice(outline, list(possible)), overlays, views)
 
 
-def _along_strips(source: PhotoSource, progress: Progress) -> Traced:
+def _along_strips(source: PhotoSource, progress: Progress, placed: Placed) -> Traced:
     """A run of strips, taken in many photos."""
-    run = trace_strips(source, progress)
+    run = trace_strips(source, progress, placed)
     building = source.building or "above"
     outline = run.outline.with_(
         solid=side_facing(run.outline.points, building, source.photos[0].name),
@@ -179,6 +187,7 @@ def _along_strips(source: PhotoSource, progress: Progress) -> Traced:
         run.facts,
         (*run.said, *advice(outline, list(acts_for_many(outline, source)))),
         overlays,
+        run.views,
     )
 
 

@@ -10,6 +10,8 @@ from scribe.web.job_folder import JobFolder
 from scribe.web.jobs import changed
 from scribe.web.works import Works
 
+_OF_SIGHT = ("u95_mm", "measured", "lines", "advice", "steps")
+
 
 def job_json(job: JobFolder, works: Works, **more: Any) -> dict[str, Any]:
     """The whole job."""
@@ -58,8 +60,8 @@ def _outline(job: JobFolder, name: str) -> dict[str, Any]:
     found = sights.known(job, name)
     if found is None:
         return {"traced": False, "fresh": False, "corrected": False,
-                "sighted": False, "lines": [], "advice": [], "steps": [], "table": []}  # fmt: skip
-    return {"traced": True, "sighted": found["sight"] is not None} | {
+                "lines": [], "advice": [], "steps": [], "table": []}  # fmt: skip
+    return {"traced": True} | {
         key: found[key] for key in ("fresh", "corrected", "lines", "advice", "steps", "table")
     }
 
@@ -77,16 +79,29 @@ def _made(job: JobFolder) -> dict[str, Any] | None:
 
 
 def sight_json(job: JobFolder, outline: str) -> dict[str, Any] | None:
-    """Outline and photo as they lie on each other; None before it is traced."""
-    found = sights.known(job, outline)
-    if found is None or found["sight"] is None:
+    """Outline and photos as they lie on each other, or photos alone where no outline was found in
+    them; None where nobody knows how they lie.
+    """
+    views = sights.places(job, outline)
+    found = sights.known(job, outline) or {}
+    if not views:
         return None
-    sight = found["sight"]
-    shown = {key: found[key] for key in ("u95_mm", "measured", "lines", "advice", "steps", "fresh")}
+    traced = any(each["outline_px"] for each in views)
+    shown = {key: found.get(key, []) if traced else [] for key in _OF_SIGHT}
     return shown | {
-        "photo": sight["photo"],
-        "size_px": sight["size_px"],
-        "outline_px": sight["outline_px"],
-        "by_hand": found.get("by_hand", [False] * len(sight["outline_px"])),
-        "shown": f"/jobs/{job.id}/photos/{sight['photo']}/shown",
+        "fresh": traced and found["fresh"],
+        "run": any(_strips(job, each["photo"]) for each in views),
+        "by_hand": found.get("by_hand", [False] * len(shown["measured"])) if traced else [],
+        "photos": [
+            {
+                **{key: each[key] for key in ("photo", "size_px", "outline_px", "first")},
+                "shown": f"/jobs/{job.id}/photos/{each['photo']}/shown",
+            }
+            for each in views
+        ],
     }
+
+
+def _strips(job: JobFolder, photo: str) -> bool:
+    judged = job.kept(f"photos/{photo}.json", {}).get("judged") or {}
+    return bool(judged.get("strips"))

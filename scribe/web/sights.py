@@ -10,9 +10,10 @@ from pathlib import Path
 from typing import Any
 
 from scribe.errors import ScribeError
-from scribe.files import write_text
+from scribe.files import ready_folder, write_text
 from scribe.web.inside import refuse_outside
 from scribe.web.job_folder import JobFolder, digest
+from scribe.web.refusals import malformed
 from scribe.web.worker import outline_folder
 
 _SHAPING = ("washer", "block", "smooth", "datum", "between", "end", "building")
@@ -23,6 +24,24 @@ def sight_file(outline: str, table: dict[str, Any]) -> str:
     corrected = table.get("file", "")
     ending = f"-{Path(corrected).stem}" if corrected else ""
     return f"sights/{outline_folder(outline)}{ending}.json"
+
+
+def places_file(outline: str) -> str:
+    """Where the page keeps how the photos of an outline lie that was refused."""
+    return f"sights/{outline_folder(outline)}-places.json"
+
+
+def places(job: JobFolder, outline: str) -> list[dict[str, Any]]:
+    """Sights of the photos on which a finger can show the outline: those with the outline as it
+    was traced, or, where it was refused, of the photos alone; none where nobody knows how they lie.
+    """
+    found, kept = known(job, outline), job.kept(places_file(outline))
+    photo = photo_table(job, outline).get("photo")
+    if found is not None and found["fresh"]:
+        return list(found["sights"])
+    if kept is not None and kept["photo"] == photo:
+        return list(kept["sights"])
+    return list(found["sights"]) if found and found["source"].get("photo") == photo else []
 
 
 def source_key(job: JobFolder, table: dict[str, Any]) -> dict[str, Any]:
@@ -46,7 +65,7 @@ def known(job: JobFolder, outline: str) -> dict[str, Any] | None:
     if not isinstance(table, dict):
         return None
     found = job.kept(sight_file(outline, table))
-    if not isinstance(found, dict):
+    if not isinstance(found, dict) or "sights" not in found:
         return None
     fresh = bool(found["corrected"]) or (
         found["source"] == source_key(job, table) and found["traced"] == _traced_now(job, outline)
@@ -90,7 +109,7 @@ def correct(job: JobFolder, outline: str, correction: dict[str, Any]) -> None:
     refuse_outside(job)
     with job.lock:
         table, now = job.table()["outline"][outline], known(job, outline)
-        if now is None or now["sight"] is None or not now["fresh"]:
+        if now is None or not now["sights"] or not now["fresh"]:
             raise ScribeError(
                 "page-not-traced",
                 what="there is no line on a photo to put right",
@@ -99,7 +118,8 @@ def correct(job: JobFolder, outline: str, correction: dict[str, Any]) -> None:
             )
         folder = job.path / "outlines" / outline_folder(outline)
         before = job.path / table["file"] if "file" in table else folder / "outline.json"
-        text, found = corrected(before, now["sight"], correction)
+        _refuse_unknown(now["sights"], correction)
+        text, found = corrected(before, now["sights"], correction)
         number = 1 + max((int(p.stem.split("-")[1]) for p in folder.glob("corrected-*.json")),
                          default=0)  # fmt: skip
         name = f"corrected-{number}.json"
@@ -133,29 +153,36 @@ def restrict(job: JobFolder, outline: str, correction: dict[str, Any]) -> None:
     """Say in job.toml where the outline starts and ends, or near which course it runs."""
     import tomlkit
 
-    from scribe.recipes.page import near_csv, on_sheet
+    from scribe.recipes.page import course_csv, on_sheet
 
     with job.lock:
-        now = known(job, outline)
-        sight = now["sight"] if now else None
-        if sight is None:
+        sights = places(job, outline)
+        if not sights:
             raise ScribeError(
                 "page-no-sight",
                 what="nobody knows yet how this photo lies on the sheet",
                 where=outline,
                 do="trace it first; if that is refused, take the photo again",
             )
+        _refuse_unknown(sights, correction)
         table = dict(photo_table(job, outline))
         if correction["do"] == "ends":
-            start, end = on_sheet(sight, [correction["from_px"], correction["to_px"]])
+            start, end = on_sheet(sights, [correction["from_px"], correction["to_px"]])
             table |= {"from": start, "to": end}
         else:
-            points = on_sheet(sight, correction["points_px"])
+            course = course_csv(sights, correction["points_px"])
             folder = job.path / "outlines" / outline_folder(outline)
             number = 1 + len(list(folder.glob("near-*.csv")))
-            write_text(folder / f"near-{number}.csv", near_csv(points))
+            write_text(ready_folder(folder) / f"near-{number}.csv", course)
             table["near"] = f"outlines/{folder.name}/near-{number}.csv"
         _replace(job, outline, tomlkit, table)
+
+
+def _refuse_unknown(sights: list[dict[str, Any]], correction: dict[str, Any]) -> None:
+    """Points are of photos that are there."""
+    points = [each for key in ("from_px", "to_px", "at_px") if (each := correction.get(key))]
+    if any(point[2] >= len(sights) for point in [*points, *correction.get("points_px", [])]):
+        raise malformed("point")
 
 
 def _replace(job: JobFolder, outline: str, tomlkit: Any, table: dict[str, Any]) -> None:

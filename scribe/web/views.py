@@ -162,7 +162,7 @@ def _outline(job: View, query: Query, folder: Path) -> View:
         "lines": lines,
         "steps": state.get("steps", []),
         "table": state.get("table", []),
-        "overlays": [] if state.get("sighted", False) else _overlays(job, name, folder),
+        "overlays": _overlays(job, name, folder),
         "from_file": not _photographs(job["toml"]["outline"][name], state),
         "advice": [_on_the_page(each) for each in state.get("advice", [])],
         **_work(job, lambda work: work["do"] in ("trace", "look") and work["of"] == name),
@@ -170,7 +170,7 @@ def _outline(job: View, query: Query, folder: Path) -> View:
 
 
 def _overlays(job: View, outline: str, folder: Path) -> list[str]:
-    """The photos of a run with the line over them, where they lie."""
+    """The photos with the line and its U drawn over them."""
     found = sorted((folder / "outlines" / outline_folder(outline)).glob("overlay*.png"),
                    key=lambda path: (len(path.name), path.name))  # fmt: skip
     root = f"{job['href']}/outlines/{quote(outline)}/overlay"

@@ -134,11 +134,16 @@ def _trace(job: JobFolder, work: Work, say: Say) -> None:
 
 def _traced(job: JobFolder, outline: str, say: Say) -> dict[str, Any]:
     from scribe.recipes.page import trace_for_page
-    from scribe.web.sights import sight_file, source_key
+    from scribe.web.sights import places_file, sight_file, source_key
 
     table = job.table()["outline"][outline]
     out = job.path / "outlines" / outline_folder(outline)
-    found = trace_for_page(job.toml, outline, out, say)
+
+    def placed(sights: list[dict[str, Any]]) -> None:
+        content = {"photo": table.get("photo"), "sights": sights}
+        job.keep(places_file(outline), content)
+
+    found = trace_for_page(job.toml, outline, out, say, placed)
     traced = digest((out / "outline.json").read_bytes())
     found |= {"source": source_key(job, table), "traced": traced, "steps": [], "corrected": False}
     job.keep(sight_file(outline, table), found)

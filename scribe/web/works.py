@@ -84,6 +84,8 @@ class Works:
         """Start it, or let it wait for its turn."""
         with self._lock:
             self.settle()
+            if do == "trace" and (running := self._running(job, do, of)):
+                return running  # asked for twice, by two windows or two photos that came in
             if sum(each.work["state"] in RUNNING for each in self._begun.values()) >= _WAITING:
                 raise ScribeError(
                     "page-busy",
@@ -100,6 +102,14 @@ class Works:
             job.changed_kept("works.json", [], lambda ids: [*ids, work["id"]][-_SHOWN:])
             self.settle()
             return _told(work)
+
+    def _running(self, job: JobFolder, do: str, of: str) -> dict[str, Any] | None:
+        """That work of a job, if it is not done yet."""
+        for begun in self._begun.values():
+            work = begun.work
+            if begun.job.path == job.path and (work["do"], work["of"]) == (do, of):
+                return _told(work)
+        return None
 
     def settle(self) -> None:
         """See what ended, and start what waits while there is room."""

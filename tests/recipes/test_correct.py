@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -25,7 +27,8 @@ def square_on(tilt: float = 0.0) -> Sight:
     px, py = np.meshgrid(np.linspace(0, w - 1, NODES), np.linspace(0, h - 1, NODES))
     depth = 1.0 + tilt * py / h
     grid = np.stack([px * MM_PER_PX / depth, (h - 1 - py) * MM_PER_PX / depth], axis=-1)
-    return pixels_of(straight(), Sight("wall.jpg", SIZE, np.array([[1000.0, 500.0]]), grid))
+    middle = np.full((len(straight()), 2), [1000.0, 500.0])
+    return pixels_of(straight(), Sight("wall.jpg", SIZE, middle, grid))
 
 
 @pytest.mark.parametrize("tilt", [0.0, 0.3])
@@ -69,6 +72,35 @@ def test_what_is_cut_off_is_gone_and_the_rest_untouched() -> None:
     assert (after.points == before.points[:151]).all()
     after = cut_off(before, sight, sight.outline_px[150], "start")
     assert (after.points == before.points[150:]).all()
+
+
+def stretch(first: int, last: int) -> Sight:
+    """One photo of a run: it shows the outline's points from first to before last."""
+    whole = square_on()
+    return replace(whole, outline_px=whole.outline_px[first:last], first=first)
+
+
+def test_a_photo_of_a_run_follows_what_is_cut_off_elsewhere() -> None:
+    before, after = straight(), straight().part(slice(60, None))
+    part = pixels_of(after, stretch(40, 120), dropped=60)
+    assert (part.first, len(part.outline_px)) == (0, 60)
+    assert part.sheet(part.outline_px) == pytest.approx(after.points[:60], abs=1e-6)
+    assert len(pixels_of(after, stretch(0, 50), dropped=60).outline_px) == 0
+    shorter = before.part(slice(0, 101))
+    assert len(pixels_of(shorter, stretch(90, 150)).outline_px) == 11
+    assert len(pixels_of(shorter, stretch(120, 150)).outline_px) == 0
+
+
+def test_a_pull_reaches_as_far_as_its_photo_bears() -> None:
+    """A twelfth of the 64 mm that the photo shows, to each side, and not of the whole run."""
+    before, sight = straight(), stretch(60, 141)
+    at = sight.outline_px[40]
+    after = pulled(before, sight, at, at + np.array([0.0, -5.0]), 2.5)
+    moved = np.flatnonzero(after.points[:, 1] != before.points[:, 1])
+    assert np.ptp(before.points[moved, 0]) < 2.0 * 64.0 / 12.0
+    with pytest.raises(ScribeError) as refusal:
+        pulled(before, sight, at, at + np.array([0.0, -200.0]), 2.5)  # 20 mm
+    assert refusal.value.kind == "correction-too-far"
 
 
 def test_nonsense_is_refused() -> None:

@@ -38,8 +38,7 @@ def draw_run(sketches: Sequence[Sketch]) -> tuple[bytes, ...]:
 
 def _drawn(sketch: Sketch) -> bytes:
     view = sketch.placed.view(read_photo(sketch.path), sketch.height)
-    x0, y0, x1, y1 = view.area
-    inside = np.all((sketch.points >= [x0, y0]) & (sketch.points <= [x1, y1]), axis=1)
+    inside = view.shows(sketch.points)
     part = Outline(
         sketch.points[inside], sketch.u[inside], "left", measured=sketch.measured[inside]
     )

@@ -108,6 +108,11 @@ class RunView(PhotoView):
         """See `Placed.area`."""
         return Placed(self.oriented, self.strips).area
 
+    def shows(self, points: Array) -> npt.NDArray[np.bool_]:
+        """(N,) which points (N, 2) mm of the plane lie in its area."""
+        x0, y0, x1, y1 = self.area
+        return np.asarray(np.all((points >= [x0, y0]) & (points <= [x1, y1]), axis=1))
+
     def rough_light(self, points: Array) -> Array:
         """As light, without the strips, at half of the size.
 

@@ -11,11 +11,13 @@ const sighted = document.getElementById("sighted");
 const name = sighted?.dataset.outline;
 const root = `${job.root}/outlines/${encodeURIComponent(name)}`;
 
+const turner = document.getElementById("turner");
+
 let stage = null;
+let sight = null;
 let tools = {};
 
 async function load() {
-  let sight;
   try {
     sight = await ask("GET", `${root}/sight`);
   } catch (refusal) {
@@ -24,14 +26,48 @@ async function load() {
   }
   sighted.hidden = false;
   document.getElementById("tools").hidden = false;
-  if (stage) stage.replace(sight);
+  const number = Math.min(stage?.view.number ?? 0, sight.photos.length - 1);
+  if (stage) stage.replace(view(number));
   else {
-    stage = new Stage(document.getElementById("stage"), sight);
+    stage = new Stage(document.getElementById("stage"), view(number));
     tools = toolsOf(stage, send, acts);
     for (const tool of Object.values(tools)) tool.say = say;
     bind();
   }
-  take("look");
+  turned();
+  const found = sight.measured.length > 0;
+  for (const button of document.querySelectorAll("[data-tool=drag], [data-tool=cut]")) button.disabled = !found;
+  take(found ? "look" : "near");
+}
+
+// One photo as the stage wants it: the stretch of the outline that it shows.
+function view(number) {
+  const photo = sight.photos[number];
+  const { first, outline_px } = photo;
+  return {
+    ...photo,
+    number,
+    run: sight.run && sight.photos.length > 1,
+    total: sight.measured.length,
+    measured: sight.measured.slice(first, first + outline_px.length),
+  };
+}
+
+// Which of several photos is looked at.
+function turned() {
+  const { number } = stage.view;
+  turner.hidden = sight.photos.length < 2;
+  document.getElementById("turned").textContent = `${number + 1} of ${sight.photos.length}`;
+  document.getElementById("before").disabled = number === 0;
+  document.getElementById("after").disabled = number === sight.photos.length - 1;
+}
+
+// Another photo: what was tapped in others stays.
+function turn(by) {
+  stage.replace(view(stage.view.number + by));
+  turned();
+  if (stage.tool.turned) stage.tool.turned();
+  else take(stage.element.dataset.tool);
 }
 
 const say = (words) => {
@@ -46,6 +82,7 @@ function acts(list) {
     ),
   );
   place.hidden = !list.length;
+  if (list.length) place.scrollIntoView({ block: "nearest" });
 }
 
 function take(which) {
@@ -91,6 +128,8 @@ function bind() {
   document.querySelectorAll("button[data-tool]").forEach((button) => {
     button.addEventListener("click", () => take(button.dataset.tool));
   });
+  document.getElementById("before").addEventListener("click", () => turn(-1));
+  document.getElementById("after").addEventListener("click", () => turn(1));
   document.getElementById("nearer").addEventListener("click", () => stage.zoom(1.6));
   document.getElementById("farther").addEventListener("click", () => stage.zoom(1 / 1.6));
   document.getElementById("whole").addEventListener("click", () => stage.show(stage.drawn));
@@ -113,12 +152,13 @@ document.addEventListener("click", async ({ target }) => {
 });
 
 whenDone(async (work) => {
-  if ((work.do === "trace" || work.do === "look") && work.state === "done") await load();
+  if ((work.do === "trace" || work.do === "look") && work.state !== "stopped") await start();
 });
 
 async function start() {
   await load();
-  // What is not traced yet, or was traced from something else, is traced without being asked.
+  // What is not traced yet, or was traced from something else, is traced without being asked, as
+  // soon as nobody looks at its photos any more.
   if (document.getElementById("trace")?.dataset.auto === "yes") await begin({ do: "trace", outline: name });
 }
 

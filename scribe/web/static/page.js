@@ -2,6 +2,7 @@
 
 import { Refusal, ask, job } from "./ask.js";
 import { anythingKept, sendKept } from "./change.js";
+import "./drafts.js";
 import { refresh, whenFresh } from "./live.js";
 import { state, tell, untell } from "./told.js";
 import { sendTicks } from "./ticks.js";
@@ -100,6 +101,12 @@ if (job.id) {
 // A form that was sent before its script listens would be lost: its button waits for that.
 whenFresh(() => document.querySelectorAll("[data-wakes]").forEach((each) => (each.disabled = false)));
 keepPages();
+// Photos that were chosen before the screen's script listened are taken as soon as it does.
+setTimeout(() => {
+  for (const input of document.querySelectorAll("input[type=file]")) {
+    if (input.files.length) input.dispatchEvent(new Event("change", { bubbles: true }));
+  }
+});
 
 export function dated(time) {
   const when = new Date(time.dateTime);

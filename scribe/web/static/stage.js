@@ -10,26 +10,21 @@ const DOUBLE_MS = 320;
 const STILL_PX = 8; // a finger that moved less was a tap
 
 export class Stage {
-  // sight: as the server answers; line: the colour that the outline has on the loupe.
-  constructor(element, sight) {
+  // view: one photo of a sight as the server answers, with `measured` of its own stretch.
+  constructor(element, view) {
     this.element = element;
-    this.photo = { width: sight.size_px[0], height: sight.size_px[1] };
-    this.course = sight.outline_px;
-    this.measured = sight.measured;
-    this.drawn = this.course;
-    this.marks = [];
     this.tool = null;
     this.fingers = new Map();
     this.lastTap = { when: 0, at: [0, 0] };
-    this.build(sight.shown);
+    this.build();
+    this.replace(view);
     this.listen();
   }
 
-  build(shown) {
+  build() {
     this.image = document.createElement("img");
     this.image.alt = "";
     this.image.draggable = false;
-    this.image.src = shown;
     this.image.addEventListener("load", () => this.draw());
     this.over = document.createElementNS(SVG, "svg");
     this.over.setAttribute("aria-hidden", "true");
@@ -59,8 +54,9 @@ export class Stage {
     else if (before?.width !== this.was.width || before?.height !== this.was.height) this.show(this.drawn);
   }
 
+  // The course, or all of a photo without one.
   show(course) {
-    this.whole = around(box(course), this.frame, this.photo);
+    this.whole = course.length ? around(box(course), this.frame, this.photo) : fitted(this.frame, this.photo);
     this.look(this.whole);
   }
 
@@ -73,12 +69,23 @@ export class Stage {
     this.look(nearer(this.sight, factor, at, this.frame, this.photo));
   }
 
-  replace(sight) {
-    this.course = sight.outline_px;
-    this.measured = sight.measured;
+  // The same photo keeps where it was looked at; another one is shown whole.
+  replace(view) {
+    const another = this.view?.photo !== view.photo;
+    this.view = view;
+    this.photo = { width: view.size_px[0], height: view.size_px[1] };
+    this.course = view.outline_px;
+    this.measured = view.measured;
     this.drawn = this.course;
     this.marks = [];
-    this.draw();
+    if (another) this.image.src = view.shown;
+    if (another && this.sight) this.show(this.drawn);
+    else this.draw();
+  }
+
+  // A point of this photo as the server wants it: with the number of the photo.
+  placed([x, y]) {
+    return [x, y, this.view.number];
   }
 
   draw() {

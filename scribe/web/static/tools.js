@@ -29,7 +29,7 @@ export function toolsOf(stage, send, acts) {
         end: (now) => {
           const to = aimed(now);
           if (Math.hypot(to[0] - place.at[0], to[1] - place.at[1]) < stage.pixelsShown) restore(stage);
-          else send({ do: "drag", from_px: place.at, to_px: to, px_shown: stage.pixelsShown });
+          else send({ do: "drag", from_px: stage.placed(place.at), to_px: stage.placed(to), px_shown: stage.pixelsShown });
         },
       };
     },
@@ -42,7 +42,7 @@ export function toolsOf(stage, send, acts) {
             stage.drawn = dragged(stage.course, index, to, reach(stage.course[index], to));
             stage.draw();
           },
-          kept: (to) => send({ do: "drag", from_px: stage.course[index], to_px: to, px_shown: 1 }),
+          kept: (to) => send({ do: "drag", from_px: stage.placed(stage.course[index]), to_px: stage.placed(to), px_shown: 1 }),
         });
       });
     },
@@ -54,19 +54,22 @@ export function toolsOf(stage, send, acts) {
       const place = stage.near(point);
       if (place.away > GRIP_PX * stage.pixelsShown) return;
       const [before, behind] = parted(stage.course, place.along);
-      const drop = length(before) < length(behind) ? "start" : "end";
+      const { first, total, run } = stage.view;
+      const drop = first + place.along < total / 2 ? "start" : "end";
+      const at = stage.placed(place.at);
       stage.marks = [{ course: drop === "start" ? before : behind, kind: "dropped" }];
       stage.draw();
+      if (run) cut.say(`The dashed part goes, and with it the line in the photos ${drop === "start" ? "before" : "after"} this one.`);
       acts([
-        ["Take it off", () => send({ do: "cut", at_px: place.at, drop }), true],
-        ["The other part", () => send({ do: "cut", at_px: place.at, drop: drop === "start" ? "end" : "start" })],
-        ["Neither", () => clear(stage, acts)],
+        ["Take it off", () => send({ do: "cut", at_px: at, drop }), true],
+        ["The other part", () => send({ do: "cut", at_px: at, drop: drop === "start" ? "end" : "start" })],
+        ["Neither", () => (clear(stage, acts), cut.say(cut.help))],
       ]);
     },
     handles: () =>
       [0, stage.course.length - 1].map((index) =>
         sliding(stage, index, index === 0 ? "The first end" : "The last end", (at) =>
-          send({ do: "cut", at_px: at, drop: index === 0 ? "start" : "end" }),
+          send({ do: "cut", at_px: stage.placed(at), drop: index === 0 ? "start" : "end" }),
         ),
       ),
   };
@@ -81,10 +84,12 @@ export function toolsOf(stage, send, acts) {
   });
 
   const near = tapping(stage, acts, {
-    first: "It found the wrong edge? Tap some points along the right one, from end to end.",
+    first: stage.view.run
+      ? "It found the wrong edge? Tap some points along the right one, in every photo, from end to end."
+      : "It found the wrong edge? Tap some points along the right one, from end to end.",
     more: ["Tap further points along it.", "Further points make it surer."],
     least: 2,
-    most: 40,
+    most: 200,
     words: "Trace this edge",
     done: (points) => send({ do: "near", points_px: points }),
   });
@@ -112,18 +117,23 @@ function tapping(stage, acts, { first, more, least, most, words, done }) {
       points = [];
     },
     tap(point) {
-      points = points.length >= most ? [point] : [...points, point];
-      stage.marks = [
-        ...(points.length > 1 ? [{ course: points, kind: "wish" }] : []),
-        ...points.map((each) => ({ course: cross(stage, each), kind: "spot" })),
-      ];
-      stage.draw();
+      points = points.length >= most ? [stage.placed(point)] : [...points, stage.placed(point)];
+      tool.turned();
       tool.say?.(points.length >= least ? more[1] : more[0]);
       acts(
         points.length >= least
           ? [[words, () => done(points), true], ["Set them again", () => (tool.begin(), clear(stage, acts), tool.say?.(first))]]
           : [],
       );
+    },
+    // Draws what was set in the photo that is shown now.
+    turned() {
+      const here = points.filter((each) => each[2] === stage.view.number).map(([x, y]) => [x, y]);
+      stage.marks = [
+        ...(here.length > 1 ? [{ course: here, kind: "wish" }] : []),
+        ...here.map((each) => ({ course: cross(stage, each), kind: "spot" })),
+      ];
+      stage.draw();
     },
     // Without a pointer: Enter sets a point in the middle of the stage.
     key(event) {

@@ -76,6 +76,18 @@ def on_screen(page: Any, part: float) -> tuple[float, float]:
     return float(x), float(y)
 
 
+def of_photo(page: Any, place: Any) -> tuple[float, float]:
+    """Where a place of the photo on the stage, px, lies on the screen, CSS px."""
+    x, y = page.evaluate(
+        """([x, y]) => {
+          const m = document.querySelector('.stage svg g').getScreenCTM();
+          return [x * m.a + m.e, y * m.d + m.f];
+        }""",
+        [float(each) for each in place],
+    )
+    return float(x), float(y)
+
+
 class Fingers:
     """Real touches: what a browser makes of them is part of what is tested."""
 

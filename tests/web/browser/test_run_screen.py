@@ -1,0 +1,162 @@
+"""A run of strips on a phone: photos taken together, a tape's reading, the line put right in them.
+
+The photos of fixtures/page show two lines: the one that is meant, and an older, darker one.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from scribe.outline import Outline
+from scribe.recipes.correct import pixels_of
+from scribe.recipes.sight import Sight
+from tests.scenes.page_photos import APART
+from tests.web.browser import drive
+from tests.web.browser.conftest import PHONE, Served
+
+PHOTOS = Path(__file__).parents[3] / "fixtures/page"
+TRUTH = np.loadtxt(PHOTOS / "run.csv", delimiter=",", skiprows=1)
+
+
+@pytest.fixture(scope="module")
+def run(chromium: Any, served: Served) -> str:
+    """A job with a run, its tape's reading given and its outline traced; the job's address."""
+    context = chromium.new_context(**PHONE, reduced_motion="reduce")
+    page = context.new_page()
+    page.goto(served.door)
+    root = drive.begin(page, "a wall of two strips")
+    page.goto(f"{root}/photos")
+    page.locator("#of-line").check(force=True)
+    page.wait_for_url("**of=line*")
+    page.get_by_label("What part of the building is it?").fill("long wall")
+    page.get_by_label("Height above the sheet").fill("0")
+    page.locator("[data-photo]").last.set_input_files(sorted(PHOTOS.glob("run-*.jpg")))
+    page.get_by_role("heading", name="A long edge, in several photos").wait_for()
+    taped(page)
+    page.get_by_role("link", name="On to the outline").click()
+    page.wait_for_selector(f"{drive.LINE}:visible", timeout=60_000)
+    page.wait_for_selector(".figures")
+    context.close()
+    return root
+
+
+def taped(page: Any) -> None:
+    """What the scene says of the outer crosses, with a decimal comma, after two mistakes."""
+    keep = page.get_by_role("button", name="Keep this distance")
+    page.get_by_label("From cross").fill("1 a")
+    keep.click()
+    page.get_by_text("A cross is named by its strip's number and its letter").wait_for()
+    page.get_by_label("to cross").fill("1A")
+    keep.click()
+    page.get_by_text("These are one and the same cross").wait_for()
+    page.get_by_label("to cross").fill("2B")
+    page.get_by_label("The tape reads").fill("700,2")
+    page.get_by_label("± U, if known").fill("0.4")
+    keep.click()
+    page.get_by_text("1A to 2B: 700.2 mm +/- 0.4").wait_for()
+
+
+def at_the_outline(page: Any, root: str) -> None:
+    page.goto(f"{root}/outline")
+    page.wait_for_selector(f"{drive.LINE}:visible")
+
+
+def off_truth(folder: Path) -> tuple[Any, Any]:
+    """(N,) how far the outline that was traced last lies off the line that is meant, and its U."""
+    content = json.loads((folder / "outlines/long-wall-88b092/outline.json").read_text("utf-8"))
+    points, u = np.array(content["points_mm"]), np.array(content["u_mm"])
+    return points[:, 1] - np.interp(points[:, 0], *TRUTH.T), 2.0 * u
+
+
+def test_what_a_tape_said_is_in_the_length(opened: Callable[..., Any], run: str) -> None:
+    page = opened()
+    at_the_outline(page, run)
+    length = page.locator(".figures .big").first.inner_text()
+    # 706.4 mm is drawn; the print alone would leave 2.9 mm open (0.2 % of it, k = 2).
+    assert drive.number(length) == pytest.approx(np.ptp(TRUTH[:, 0]), abs=4.0)
+    assert drive.number(length.split("\u00b1")[1]) < 1.0
+    assert page.locator("#turned").inner_text() == "1 of 3"
+    assert page.get_by_label("The photo before").is_disabled()
+
+
+def copied(served: Served, run: str, ident: str) -> Path:
+    """A copy of the job under another id; its folder."""
+    shutil.copytree(served.folder / run.rsplit("/", 1)[1], served.folder / ident)
+    return served.folder / ident
+
+
+def test_a_finger_puts_a_run_right_in_any_of_its_photos(
+    opened: Callable[..., Any], served: Served, run: str
+) -> None:
+    page = opened()
+    folder = copied(served, run, "pulled") / "outlines/long-wall-88b092"
+    at_the_outline(page, f"{served.root}/jobs/pulled")
+    page.get_by_label("The next photo").tap()
+    page.get_by_role("button", name="Move", exact=True).tap()
+    x, y = drive.on_screen(page, 0.5)
+    with page.expect_response("**/corrections") as answer:
+        drive.Fingers(page).drag((x, y + 6), (x, y + 12))
+    assert answer.value.ok
+    page.get_by_text("Back to the line as traced").wait_for()
+    assert page.locator("#turned").inner_text() == "2 of 3"
+    before, after = (
+        np.array(json.loads((folder / name).read_text("utf-8"))["points_mm"])
+        for name in ("outline.json", "corrected-1.json")
+    )
+    moved = before[np.abs(after - before).max(axis=1) > 1e-9, 0]
+    # In the middle of the middle photo, and over a sixth of what that photo shows.
+    assert np.mean(moved) == pytest.approx(355.0, abs=40.0)
+    assert 60.0 < np.ptp(moved) < 120.0
+    page.get_by_label("The next photo").tap()
+    page.get_by_role("button", name="Cut off").tap()
+    page.touchscreen.tap(*drive.on_screen(page, 0.7))
+    page.get_by_text("the line in the photos after this one").wait_for()
+    page.get_by_role("button", name="Take it off").tap()
+    page.wait_for_function(
+        "() => parseFloat(document.querySelector('.figures .big').innerText) < 690"
+    )
+    page.locator("#undo").tap()
+    page.wait_for_function(
+        "() => parseFloat(document.querySelector('.figures .big')?.innerText) > 700"
+    )
+
+
+def test_the_edge_that_is_meant_is_shown_in_every_photo(
+    opened: Callable[..., Any], served: Served, run: str
+) -> None:
+    page = opened()
+    folder = copied(served, run, "shown")
+    off, _ = off_truth(folder)
+    assert np.median(off) == pytest.approx(APART, abs=0.3)  # it took the darker line
+    at_the_outline(page, f"{served.root}/jobs/shown")
+    page.get_by_role("button", name="Other edge").tap()
+    (kept,) = (folder / ".page/sights").glob("long-wall-88b092.json")
+    sights = [Sight.of_content(each) for each in json.loads(kept.read_text("utf-8"))["sights"]]
+    for k, sight in enumerate(sights):
+        for place in on_line(sight):
+            page.touchscreen.tap(*drive.of_photo(page, place))
+        if k + 1 < len(sights):
+            page.get_by_label("The next photo").tap()
+    with page.expect_response("**/sight", timeout=60_000):  # asked for when it is traced
+        page.get_by_role("button", name="Trace this edge").tap()
+    off, U = off_truth(folder)
+    assert np.mean(np.abs(off) < U) > 0.9
+    assert "near = " in (folder / "job.toml").read_text("utf-8")
+
+
+def on_line(sight: Sight) -> list[Any]:
+    """Six places of a photo that lie on the line that is meant, px."""
+    x = sight.sheet(sight.outline_px[[2, -3]])[:, 0]
+    wanted = np.linspace(x.min(), x.max(), 6)
+    line = np.column_stack([wanted, np.interp(wanted, *TRUTH.T)])
+    nearest = [int(np.abs(sight.sheet(sight.outline_px)[:, 0] - each).argmin()) for each in wanted]
+    start = replace(sight, outline_px=sight.outline_px[nearest], first=0)
+    return list(pixels_of(Outline(line, np.full(6, 0.1), "left"), start).outline_px)
