@@ -8,6 +8,7 @@ from typing import Any
 
 from starlette.requests import Request
 
+from scribe.quantity import parse_length
 from scribe.web.intake import body_of, newest, photo_path
 from scribe.web.job_folder import JobFolder
 from scribe.web.refusals import malformed
@@ -15,9 +16,12 @@ from scribe.web.refusals import malformed
 _MOST_JSON = 2**20
 _EDGES = ("top", "bottom", "left", "right")
 _MOST_PX = 100_000.0
-_MOST_POINTS = 60
+_MOST_POINTS = 200
+_MOST_PHOTOS = 60
 _MOST_CHECK_PHOTOS, _MOST_WIDTHS, _MOST_GAPS = 20, 10, 200
-_LONGEST_MM = 100_000.0
+_MOST_TAPES = 10
+_LONGEST_LENGTH = 40  # letters
+_CHECK_LENGTHS = ("height", "filler", "shift", "turn")
 
 
 async def json_body(request: Request) -> dict[str, Any]:
@@ -62,18 +66,14 @@ def correction_of(body: dict[str, Any]) -> dict[str, Any]:
     """A correction with nothing in it but what its kind has."""
     do = body.get("do")
     if do == "drag":
-        shown = number(body, "px_shown", 100.0)
-        if shown <= 0:
+        shown, pair = number(body, "px_shown", 100.0), _pair(body)
+        if shown <= 0 or pair["from_px"][2] != pair["to_px"][2]:
             raise malformed("px_shown")
-        return {"do": do, **_pair(body), "px_shown": shown}
+        return {"do": do, **pair, "px_shown": shown}
     if do == "cut" and body.get("drop") in ("start", "end"):
         return {"do": do, "at_px": _point(body.get("at_px")), "drop": body["drop"]}
     if do == "ends":
-        return {
-            "do": do,
-            "from_px": _point(body.get("from_px")),
-            "to_px": _point(body.get("to_px")),
-        }
+        return {"do": do, **_pair(body)}
     points = body.get("points_px")
     if do == "near" and isinstance(points, list) and 2 <= len(points) <= _MOST_POINTS:
         return {"do": do, "points_px": [_point(each) for each in points]}
@@ -86,11 +86,15 @@ def _pair(body: dict[str, Any]) -> dict[str, list[float]]:
     return {key: _point(body.get(key)) for key in ("from_px", "to_px")}
 
 
-def _point(value: Any) -> list[float]:
-    if not isinstance(value, list) or len(value) != 2:
+def _point(value: Any) -> list[Any]:
+    """x, y px, and which of the outline's photos they are of."""
+    if not isinstance(value, list) or len(value) not in (2, 3):
         raise malformed("point")
-    pair = {"x": value[0], "y": value[1]}
-    return [number(pair, "x", _MOST_PX), number(pair, "y", _MOST_PX)]
+    x, y, photo = [*value, 0][:3]
+    if isinstance(photo, bool) or not isinstance(photo, int) or not 0 <= photo < _MOST_PHOTOS:
+        raise malformed("point")
+    pair = {"x": x, "y": y}
+    return [number(pair, "x", _MOST_PX), number(pair, "y", _MOST_PX), photo]
 
 
 def check_arguments(job: JobFolder, body: dict[str, Any]) -> tuple[str, str, dict[str, Any]]:
@@ -124,6 +128,7 @@ def _check_of(job: JobFolder, body: dict[str, Any]) -> dict[str, Any]:
     if not isinstance(photos, list) or len(photos) > _MOST_CHECK_PHOTOS:
         raise malformed("photos")
     gaps = _pairs_mm(body, "gaps", _MOST_GAPS)
+    given = {key: length(body, key) for key in _CHECK_LENGTHS if body.get(key) is not None}
     if bool(photos) == bool(gaps):
         raise malformed("photos")
     return {
@@ -131,9 +136,10 @@ def _check_of(job: JobFolder, body: dict[str, Any]) -> dict[str, Any]:
         "photos": [photo_path(job, str(each)).name for each in photos],
         "gaps": gaps,
         "edge": edge,
-        "height": None if body.get("height") is None else number(body, "height", 1000.0),
         "lay": lay,
         "widths": _pairs_mm(body, "widths", _MOST_WIDTHS),
+        "tapes": _tapes(body),
+        **given,
         **newest(job, "printer"),
         **newest(job, "camera"),
     }
@@ -146,5 +152,28 @@ def _pairs_mm(body: dict[str, Any], key: str, most: int) -> list[list[float]]:
         raise malformed(key)
     if not all(isinstance(pair, list) and len(pair) == 2 for pair in pairs):
         raise malformed(key)
-    named = [dict(zip("xy", pair, strict=True)) for pair in pairs]
-    return [[number(pair, axis, _LONGEST_MM) for axis in "xy"] for pair in named]
+    return [[_mm(each, key) for each in pair] for pair in pairs]
+
+
+def _tapes(body: dict[str, Any]) -> list[list[str]]:
+    """Readings of a tape in their parts: from, to, length, and perhaps U."""
+    tapes = body.get("tapes", [])
+    if not isinstance(tapes, list) or len(tapes) > _MOST_TAPES:
+        raise malformed("tapes")
+    for parts in tapes:
+        if not isinstance(parts, list) or len(parts) not in (3, 4):
+            raise malformed("tapes")
+    return [[word({"tapes": part}, "tapes", 40) for part in parts] for parts in tapes]
+
+
+def length(body: dict[str, Any], key: str) -> float:
+    """A length in mm as somebody typed it, which may carry its unit; 0 or more."""
+    return _mm(body.get(key), key)
+
+
+def _mm(value: Any, where: str) -> float:
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        raise malformed(where)
+    if isinstance(value, str) and len(value) > _LONGEST_LENGTH:
+        raise malformed(where)
+    return parse_length(value if isinstance(value, str) else float(value), where=where)

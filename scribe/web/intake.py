@@ -8,6 +8,7 @@ from typing import Any
 
 from scribe.errors import ScribeError
 from scribe.files import write_bytes
+from scribe.quantity import parse_length
 from scribe.web.bundle import PHOTO_NAME
 from scribe.web.changes import Change, apply
 from scribe.web.job_folder import JobFolder
@@ -84,13 +85,7 @@ def _table(job: JobFolder, outline: str, query: dict[str, str]) -> dict[str, Any
     table["photo"] = [photo] if isinstance(photo, str) else list(photo)
     table["of"] = of
     if query.get("height"):
-        try:
-            height = float(query["height"].replace(",", "."))
-        except ValueError as error:
-            raise _wrong("height", "give it in mm, as a number") from error
-        if not 0.0 <= height <= 1000.0:
-            raise _wrong("height", "give it in mm, between 0 and 1000")
-        table["height"] = height
+        table["height"] = parse_length(query["height"][:40], where="height")
     return table
 
 
@@ -102,7 +97,6 @@ def newest(job: JobFolder, kind: str) -> dict[str, str]:
 
 def keep_bars(job: JobFolder, x: str, y: str) -> None:
     """What the check bars read: a further printer's file, named by every photo's outline."""
-    from scribe.quantity import parse_length
     from scribe.recipes.printer import keep_printer
 
     bars = parse_length(x.replace(",", ".")), parse_length(y.replace(",", "."))

@@ -17,6 +17,7 @@ from scribe.web.view_piece import piece_number
 
 View = dict[str, Any]
 
+FILLER_MM = 1.0  # what a check takes where nobody says more
 _STEP_MM = 0.1  # people plane to a tenth
 # Beginnings of what a check says that the bench needs; the rest is there to be looked up.
 _TELLING = (
@@ -44,7 +45,11 @@ def cut_view(job: View, query: Mapping[str, str], folder: Path) -> View:
     if not pieces:
         return view
     name, made = named[number][1], job["made"]
-    view |= {"piece": name, "thickness": pieces[number].get("blank", {}).get("thickness")}
+    view |= {
+        "piece": name,
+        "thickness": pieces[number].get("blank", {}).get("thickness"),
+        "filler_hint": _filler_hint(job["toml"].get("filler")),
+    }
     shown = next((each for each in made["pieces"] if each["name"] == name), None) if made else None
     if made is None or shown is None:
         return view
@@ -61,6 +66,12 @@ def cut_view(job: View, query: Mapping[str, str], folder: Path) -> View:
         "notes": shown.get("notes", []),
         "checked": _checked(job, name, folder / "checked"),
     }
+
+
+def _filler_hint(filler: Any) -> str:
+    if filler is None:
+        return f"empty: {FILLER_MM:g} mm"
+    return f"empty: {filler}{' mm' if isinstance(filler, int | float) else ''}, as the job has it"
 
 
 def _files(name: str, files: list[str], root: str) -> list[View]:

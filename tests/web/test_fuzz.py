@@ -41,7 +41,7 @@ AT = st.lists(KEYS | st.integers(-1, 3) | st.text(max_size=4), max_size=5)
 CHANGES = st.fixed_dictionaries(
     {"changes": st.lists(st.fixed_dictionaries({"at": AT, "to": PLAIN}), max_size=3)}
 )
-POINT = st.lists(st.floats() | st.integers(-9, 9000), min_size=2, max_size=2) | PLAIN
+POINT = st.lists(st.floats() | st.integers(-9, 9000), min_size=2, max_size=3) | PLAIN
 CORRECTION = st.fixed_dictionaries(
     {"do": st.sampled_from(["drag", "cut", "ends", "near", "forget"]) | PLAIN},
     optional={
@@ -58,11 +58,15 @@ WORK = st.fixed_dictionaries(
     optional={"outline": PLAIN, "piece": PLAIN, "photos": PLAIN | st.lists(st.text(max_size=9)),
               "edge": PLAIN, "height": PLAIN | st.floats()},
 )  # fmt: skip
-PAIR = st.lists(st.floats() | st.integers(-9, 9000), min_size=2, max_size=2)
+LENGTH = st.floats() | st.integers(-9, 9000) | st.sampled_from(["2 3/8 in", "1,5", "m"]) | PLAIN
+PAIR = st.lists(LENGTH, min_size=2, max_size=2)
+READING = st.lists(st.sampled_from(["1A", "8B", "2210.5"]) | PLAIN, min_size=2, max_size=4)
 CUT = st.fixed_dictionaries(
     {"do": st.just("check"), "piece": st.just("p") | PLAIN,
      "gaps": st.lists(PAIR, max_size=3) | PLAIN},
-    optional={"photos": PLAIN, "edge": st.just("top") | PLAIN, "height": PLAIN,
+    optional={"photos": PLAIN, "edge": st.just("top") | PLAIN, "height": LENGTH,
+              "filler": LENGTH, "shift": LENGTH, "turn": LENGTH,
+              "tapes": st.lists(READING, max_size=2) | PLAIN,
               "lay": st.sampled_from(["free", "ends", "piece"]) | PLAIN,
               "widths": st.lists(PAIR, max_size=3) | PLAIN},
 )  # fmt: skip
@@ -146,6 +150,8 @@ def test_what_is_said_of_a_cut(busy: tuple[TestClient, str], tmp_path: Path, bod
     assert piece == body["piece"]
     assert arguments["lay"] in ("free", "ends")
     assert all(len(pair) == 2 for pair in (*arguments["gaps"], *arguments["widths"]))
+    told = {"height", "filler", "shift", "turn"} & set(arguments)
+    assert all(isinstance(arguments[key], float) and arguments[key] >= 0 for key in told)
     json.dumps(arguments, allow_nan=False)
 
 

@@ -11,9 +11,12 @@ import pytest
 from starlette.testclient import TestClient
 
 from scribe.errors import ScribeError
+from scribe.job import FILLER_MM as JOB_FILLER_MM
 from scribe.web import intake, jobs, sights, works
+from scribe.web.checked_input import check_arguments
 from scribe.web.job_folder import JobFolder
 from scribe.web.refusals import status_of
+from scribe.web.view_cut import FILLER_MM
 
 JPEG = b"\xff\xd8\xff\xe0 not really a photo"
 
@@ -222,8 +225,39 @@ def test_an_outline_from_a_file_is_not_traced(tmp_path: Path) -> None:
     toml = tmp_path / "job.toml"
     toml.write_text('[outline.wall]\nfile = "wall.csv"\nbuilding = "above"\n', "utf-8")
     with pytest.raises(ScribeError) as refusal:
-        trace_for_page(toml, "wall", tmp_path, lambda _: None)
+        trace_for_page(toml, "wall", tmp_path, lambda _: None, lambda _: None)
     assert refusal.value.kind == "page-no-photo"
+
+
+def test_what_is_told_of_a_check_reaches_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from scribe.recipes import check, page
+    from scribe.tape import Cross, TapeReading
+
+    given: list[check.CheckSource] = []
+
+    def seen(source: check.CheckSource, _: object) -> None:
+        given.append(source)
+        raise ScribeError("some-kind", what="no", where="here", do="do")
+
+    monkeypatch.setattr(check, "check", seen)
+    folder = JobFolder(tmp_path)
+    folder.make('name = "x"\n')
+    folder.keep("photos.json", {"001.jpg": {}})
+    body = {"do": "check", "piece": "p", "photos": ["001.jpg"], "tapes": [["1A", "8b", "2,2 m"]]}
+    told = body | {"filler": "1/16 in", "shift": 0, "turn": 0.4, "height": "2 cm"}
+    for each in (body, told):
+        _, _, arguments = check_arguments(folder, each)
+        with pytest.raises(ScribeError):
+            page.check_for_page(folder.toml, arguments, tmp_path / "out", lambda _: None)
+    plain, full = given
+    assert plain.tapes == full.tapes == (TapeReading(Cross(1, "A"), Cross(8, "B"), 2200.0),)
+    assert (full.filler, full.along, full.turn, full.height) == (25.4 / 16, 0.0, 0.4, 20.0)
+    # What the form says of fields that are left empty.
+    assert (plain.along, plain.turn, plain.filler, FILLER_MM) == (5.0, 1.0, None, JOB_FILLER_MM)
+    with pytest.raises(ScribeError, match="filler"):
+        check_arguments(folder, told | {"filler": "a bit"})
 
 
 def test_ticks_hold_as_long_as_their_table() -> None:

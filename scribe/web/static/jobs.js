@@ -1,6 +1,7 @@
 // The list of jobs: begin one, or bring one in.
 
 import { Refusal, ask } from "./ask.js";
+import { settled } from "./drafts.js";
 import { dated } from "./page.js";
 import { beside, sentence, state, tell } from "./told.js";
 
@@ -46,6 +47,7 @@ async function opened(act, field) {
   state("Saving ...");
   try {
     const made = await act();
+    settled(document);
     location.assign(made.href ?? `/jobs/${made.id}`);
   } catch (refusal) {
     if (!(refusal instanceof Refusal)) throw refusal;

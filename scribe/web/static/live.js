@@ -46,14 +46,7 @@ async function fetched() {
   after.forEach((then) => then());
 }
 
-// What somebody typed and nobody saved yet stays when its part is put in place again.
-function unsaved() {
-  const typed = [...document.querySelectorAll("[data-live] input[id]:not([data-at], [type=checkbox], [type=radio], [type=file])")];
-  return typed.filter((field) => field.value !== field.defaultValue).map((field) => [field.id, field.value]);
-}
-
 function placed(fresh) {
-  const waiting = unsaved();
   const focused = document.activeElement?.id;
   const said = document.getElementById("state")?.textContent;
   for (const old of document.querySelectorAll("[data-live]")) {
@@ -63,10 +56,6 @@ function placed(fresh) {
     if (old.innerHTML !== now.innerHTML) old.replaceChildren(...document.importNode(now, true).childNodes);
   }
   for (const field of document.querySelectorAll("[data-at][id]")) follow(field, fresh.getElementById(field.id));
-  for (const [id, value] of waiting) {
-    const field = document.getElementById(id);
-    if (field) field.value = value;
-  }
   const line = document.getElementById("state");
   if (line && said) line.textContent = said;
   if (focused && document.activeElement?.id !== focused) document.getElementById(focused)?.focus();

@@ -2,6 +2,7 @@
 
 import { typed } from "./ask.js";
 import { bindFields } from "./change.js";
+import { settled } from "./drafts.js";
 import { refresh } from "./live.js";
 import "./tape.js";
 import { attempt } from "./page.js";
@@ -39,6 +40,7 @@ document.addEventListener("change", async ({ target }) => {
 
 // A new outline has a screen of its own from its first photo on.
 function shown() {
+  settled(what);
   if (isNew) location.replace(`?outline=${encodeURIComponent(outlineName())}`);
 }
 

@@ -2,6 +2,7 @@
 
 import { job } from "./ask.js";
 import { bindFields, change } from "./change.js";
+import { settled } from "./drafts.js";
 import { whenFresh } from "./live.js";
 import "./page.js";
 import { beside, refusalNote } from "./told.js";
@@ -90,7 +91,9 @@ start?.addEventListener("submit", async (event) => {
     edge: [{ outline: outline.value, edge: "top", station: -5 }],
   };
   const number = Number(start.dataset.number);
-  if (await change([{ at: ["piece", number], to }], field)) location.assign(`?piece=${number}`);
+  if (!(await change([{ at: ["piece", number], to }], field))) return;
+  settled(start);
+  location.assign(`?piece=${number}`);
 });
 
 // A phone's keyboard has a key that goes on, not one that sends.

@@ -1,6 +1,7 @@
 // The print's screen: what the check bars read is kept together, both of them.
 
 import { Refusal, ask, job, typed } from "./ask.js";
+import { settled } from "./drafts.js";
 import { refresh, whenFresh } from "./live.js";
 import "./page.js";
 import { beside, sentence, state, tell, untell } from "./told.js";
@@ -18,6 +19,7 @@ async function keep(event) {
   state("Saving ...");
   try {
     await ask("POST", `${job.root}/printer`, { x: form.x.value.trim(), y: form.y.value.trim() });
+    settled(form);
     untell();
     state("Saved");
     await refresh();

@@ -6,28 +6,41 @@ import { beside } from "./told.js";
 
 const CROSS = /^\s*\d+\s*[ab]\s*$/i;
 const field = (name) => document.getElementById(`tape-${name}`);
-const cross = (name) => field(name).value.trim().replace(/\s+/g, "").toUpperCase();
+
+export const cross = (input) => input.value.trim().replace(/\s+/g, "").toUpperCase();
+
+// What is wrong with the two crosses, as [field, words]; null when nothing is.
+export function crossFault(from, to) {
+  const wrong = [from, to].find((each) => !CROSS.test(each.value));
+  if (wrong) return [wrong, "A cross is named by its strip's number and its letter: 1A."];
+  return cross(from) === cross(to) ? [to, "These are one and the same cross."] : null;
+}
 
 document.addEventListener("submit", async (event) => {
   if (event.target.id !== "tape") return;
   event.preventDefault();
-  for (const name of ["from", "to", "length"]) beside(field(name), null);
-  const wrong = ["from", "to"].find((name) => !CROSS.test(field(name).value));
-  if (wrong) return said(wrong, "A cross is named by its strip's number and its letter: 1A.");
-  if (cross("from") === cross("to")) return said("to", "These are one and the same cross.");
-  const length = typed(field("length").value);
-  if (length === null || (typeof length === "number" && length <= 0)) return said("length", "Type what the tape reads, in mm.");
+  const [from, to, length, U] = ["from", "to", "length", "U"].map(field);
+  beside(from, null);
+  const wrong = crossFault(from, to) ?? lengthFault(length) ?? (U.value.trim() ? lengthFault(U) : null);
+  if (wrong) {
+    beside(...wrong);
+    wrong[0].focus();
+    return;
+  }
   const at = ["tape", Number(event.target.dataset.next)];
-  const kept = await change([{ at, to: { from: cross("from"), to: cross("to"), length } }], field("length"));
+  const more = typed(U.value) === null ? {} : { U: typed(U.value) };
+  const reading = { from: cross(from), to: cross(to), length: typed(length.value), ...more };
+  const kept = await change([{ at, to: reading }], length);
   if (kept) document.getElementById("tape").reset(); // the one that was put in place meanwhile
 });
+
+function lengthFault(input) {
+  const value = typed(input.value);
+  const wrong = value === null || (typeof value === "number" ? value <= 0 : !/\d/.test(value));
+  return wrong ? [input, "Type what the tape reads, in mm."] : null;
+}
 
 document.addEventListener("click", async ({ target }) => {
   const button = target.closest("[data-tape-away]");
   if (button) await change([{ at: ["tape", Number(button.dataset.tapeAway)], to: null }]);
 });
-
-function said(name, words) {
-  beside(field(name), words);
-  field(name).focus();
-}

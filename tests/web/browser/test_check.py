@@ -46,6 +46,10 @@ def test_a_cut_is_checked_by_photo_and_by_feelers(
     # its shape differs by less than that.
     low, high = json.loads(kept.read_text("utf-8"))["deviation_mm"]
     assert (low + high) / 2 == pytest.approx(-1.0, abs=CLEARANCE)
+    found = json.loads(kept.read_text("utf-8"))
+    assert found["filler_mm"] == pytest.approx(25.4 / 16.0)
+    assert all(abs(move["along_mm"]) < 0.05 for move in found["moves"].values())
+    assert all(abs(move["turn_mm"]) <= 0.4 for move in found["moves"].values())
     station = felt(page)
     # 2.4 mm are felt where 0.5 were planned: short of the line by 1.9 mm. U: 0.05 mm of either
     # leaf (k = 1), 2 x 0.05 x sqrt(2) = 0.14, rounded up to 0.15.
@@ -71,8 +75,36 @@ def photographed(page: Any) -> None:
         page.locator(f"#width-at-{n}").fill(station)
         page.locator(f"#width-is-{n}").fill(f"{float(width) - 1.0:.1f}")
     page.get_by_label("The photo shows the cut from end to end").check()
-    page.locator("[data-check]").last.set_input_files(drive.DEMO / "stone.jpg")
+    saving(page)
+    with page.expect_request("**/works") as asked:
+        page.locator("[data-check]").last.set_input_files(drive.DEMO / "stone.jpg")
+    given = json.loads(asked.value.post_data)
+    assert (given["filler"], given["shift"], given["turn"]) == ("1/16 in", 0, 0.4)
+    assert given["tapes"] == [["1A", "2B", "700.2"]]
     page.get_by_role("heading", name="What the check found").wait_for()
+
+
+def saving(page: Any) -> None:
+    """What may save the cut and a tape's reading, typed with mistakes, and kept over a reload."""
+    page.get_by_text("What may save the cut").click()
+    page.get_by_label("The piece may be shifted along by").fill("none")
+    page.locator("[data-check]").last.set_input_files(drive.DEMO / "stone.jpg")
+    page.get_by_text("Give it in mm, 0 or more").wait_for()
+    page.get_by_label("The piece may be shifted along by").fill("0")
+    page.get_by_label("One end may go in against the other by").fill("0,4")
+    page.get_by_label("Filler closes up to").fill("1/16 in")
+    page.get_by_text("A tape along the strips").click()
+    page.locator("#check-tape-1-from").fill("1a")
+    page.locator("[data-check]").last.set_input_files(drive.DEMO / "stone.jpg")
+    page.get_by_text("A cross is named by its strip's number and its letter").wait_for()
+    page.locator("#check-tape-1-to").fill("2 b")
+    page.locator("#check-tape-1-length").fill("700,2")
+    page.reload()
+    # Nothing is lost, and what is filled in is open to be seen.
+    assert page.get_by_label("Filler closes up to").is_visible()
+    assert page.locator("#check-tape-1-length").input_value() == "700,2"
+    assert page.get_by_label("Height of the edge above the sheet").input_value() == "4"
+    assert page.get_by_label("The photo shows the cut from end to end").is_checked()
 
 
 def felt(page: Any) -> str:
