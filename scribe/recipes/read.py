@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from scribe.capture.numbers.readings import Instrument
 
 DRAWN_U95 = 0.1  # mm, of a drawing whose maker says nothing (common practice, no source)
+_NEST_MM = 200.0  # apart: such readings have room for three more, 50 mm apart
 
 
 def read(source: ReadSource) -> Outline:
@@ -82,33 +83,33 @@ def advice(source: ReadSource, outline: Outline) -> tuple[str, ...]:
     """A reading that doesn't fit; and what would narrow U most, an eye for the wall where readings
     leave open what it is.
     """
-    return (*_doubts(source), *_unseen(source, outline))
-
-
-def _doubts(source: ReadSource) -> tuple[str, ...]:
     if source.form == "drawing":
         return ()
-    from scribe.capture.numbers.readings import doubt
+    from scribe.capture.numbers.readings import doubt, readings_of
     from scribe.capture.numbers.readings_table import read_table
 
-    words = doubt(read_table(source.path), source.form, _instrument(source))
-    return (f"{words}.",) if words else ()
+    table, instrument = read_table(source.path), _instrument(source)
+    said = [f"{doubt(table, source.form, instrument)}."]
+    points = readings_of(table, source.form, instrument).points
+    if source.surface is None:
+        said.append(_unseen(outline, float(np.hypot(*np.diff(points, axis=0).T).min())))
+    return tuple(words for words in said if words.strip("."))
 
 
-def _unseen(source: ReadSource, outline: Outline) -> tuple[str, ...]:
+def _unseen(outline: Outline, apart: float) -> str:
+    """What would tell more of the surface between readings that stand `apart` mm apart or more."""
     parts = [part for name, part in outline.budget.items() if name.startswith("between")]
-    if not parts or source.surface is not None:
-        return ()
     unseen = np.hypot.reduce(parts)
     worst = int(unseen.argmax())
     if 2.0 * unseen[worst] ** 2 < outline.u[worst] ** 2:
-        return ()
+        return ""
+    ways = ["say what the surface looks like (flat, wavy or rough)"]
+    if apart >= _NEST_MM:
+        ways.append(
+            "read three places more, 50 mm apart, between two of them (they tell how rough it is)"
+        )
     words = f"{2.0 * unseen[worst]:.1f} mm of U at worst is what may stand out between the readings"
-    do = (
-        "say what the surface looks like (flat, wavy or rough), read three places more, 50 mm "
-        "apart, between two of them (they tell how rough it is), or read closer together"
-    )
-    return (f"{words}: {do}.",)
+    return f"{words}: {', '.join(ways)}, or read closer together."
 
 
 def read_json(outline: Outline, written: list[Path], said: Sequence[str]) -> str:

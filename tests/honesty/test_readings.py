@@ -27,5 +27,8 @@ def test_the_wall_lies_within_u_between_its_readings(
     walls = [trial(kind, spacing, 8000 + k, tmp_path) for k in range(WALLS)]
     for number in (1, 2):  # without, and with its surface stated
         assert np.mean([(wall[0] <= wall[number]).mean() for wall in walls]) > LEAST
+    if spacing == 400:
+        nested = [trial(kind, spacing, 8000 + k, tmp_path, nest=True) for k in range(WALLS)]
+        assert np.mean([(wall[0] <= wall[1]).mean() for wall in nested]) > LEAST
     if kind == "smooth":  # an eye that sees a flat wall is worth more than readings
         assert np.median([wall[2] for wall in walls]) <= np.median([wall[1] for wall in walls])

@@ -153,6 +153,32 @@ def test_a_slip_with_two_tapes_is_named_by_its_line(tmp_path: Path) -> None:
     assert advice(source, read(source))[0].startswith("line 7 doesn't fit its neighbours")
 
 
+def test_a_nest_of_readings_is_advised_where_there_is_room_for_it(tmp_path: Path) -> None:
+    """A wall with waves of a metre, read every 400 mm, leaves open what stands out between; three
+    readings more, 50 mm apart, tell that it is smooth, and U falls. Beside them, and where readings
+    stand every 100 mm, there is nothing to be said of them.
+    """
+
+    def told(at: np.ndarray) -> tuple[float, str]:
+        path = tmp_path / "wall.csv"
+        wall = 20 + 8 * np.sin(np.pi * at / 2400) + 2 * np.sin(np.pi * at / 500)
+        rows = "".join(f"{s:g},{off:.1f}\n" for s, off in zip(at, wall, strict=True))
+        path.write_text("station,offset\n" + rows, "utf-8")
+        source = ReadSource(path, "offsets", "above")
+        outline = read(source)
+        return float(np.median(outline.U)), " ".join(advice(source, outline))
+
+    sparse = np.arange(0.0, 2401.0, 400.0)
+    wide, said = told(sparse)
+    assert "read three places more, 50 mm apart" in said
+    nested, said = told(np.union1d(sparse, [850.0, 900.0, 950.0]))
+    assert nested < 0.5 * wide
+    assert "three places" not in said
+    said = told(np.array([0.0, 100.0, 200.0, 300.0]))[1]
+    assert "or read closer together" in said
+    assert "three places" not in said
+
+
 def test_a_wrong_step_of_a_level_is_named_and_what_hangs_on_it(tmp_path: Path) -> None:
     """Ten steps of 600 mm over a level floor; the sixth, in line 7, is read 15 mm on a metre too
     steep: 9 mm, and so much too high is all that follows. With a closing it is refused, and named.
