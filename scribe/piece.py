@@ -17,6 +17,7 @@ import numpy.typing as npt
 
 from scribe.geom.polyline import turning_back
 from scribe.outline import Outline
+from scribe.passage import Passage
 from scribe.timber import Timber
 from scribe.tools import Tool
 
@@ -241,7 +242,8 @@ class Piece:
     keep: the finished piece. waste: every part that falls off, largest first.
     up: (2,) unit vector that points up in the room when the piece is fitted.
     holes: openings. splits: (2, 2) each, lines along which the finished piece is parted.
-    notes: sentences for the fitter (what was assumed, what to look out for).
+    notes: sentences for the fitter (what was assumed, what to look out for). passage: the way in of
+    a piece that is trapped.
     """
 
     name: str
@@ -254,3 +256,4 @@ class Piece:
     notes: tuple[str, ...] = ()
     holes: tuple[HoleCut, ...] = ()
     splits: tuple[Array, ...] = ()
+    passage: Passage | None = None

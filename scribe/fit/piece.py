@@ -17,7 +17,7 @@ from scribe.fit.around import around_corners, whole_stations
 from scribe.fit.bevel import back_bevel, bevel_note
 from scribe.fit.blank_edge import OUTWARD, BlankEdge, blank_edge
 from scribe.fit.cut import CutLine, carried, cut_blank, cut_lines
-from scribe.fit.entry.going_in import going_in_note
+from scribe.fit.entry.going_in import going_in
 from scribe.fit.marks.joined import TOLERANCE_MM, marks
 from scribe.fit.marks.on_tape import on_tape
 from scribe.fit.passes import plan
@@ -111,7 +111,8 @@ def fit_piece(
     openings, splits = hole_cuts(keep, blank.outer, rooms, holes), split_lines(keep, holes)
     notes += hole_notes(keep, holes, openings, splits)
     walls = job.walls if isinstance(job.walls, LeaningWalls) else None
-    notes.append(going_in_note(keep.outer, rooms, job.blank.thickness, bevels, walls))
+    entry = going_in(keep.outer, rooms, job.blank.thickness, bevels, walls)
+    notes.append(None if entry is None else entry.note)
     notes.append(_movement(job, keep.outer))
     return Piece(
         name=job.name,
@@ -124,6 +125,7 @@ def fit_piece(
         notes=tuple(dict.fromkeys(note for note in notes if note)),
         holes=openings,
         splits=splits,
+        passage=None if entry is None else entry.passage,
     )
 
 

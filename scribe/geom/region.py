@@ -63,6 +63,13 @@ def apart(one: Array, other: Array) -> float:
     return float(shapely.distance(shapely.linestrings(one), shapely.linestrings(other)))
 
 
+def inside_box(points: Array, box: tuple[float, float, float, float]) -> list[Array]:
+    """What of a polyline (N, 2) lies in the rectangle x0, y0, x1, y1: none, one or more (M, 2)."""
+    found = shapely.clip_by_rect(shapely.linestrings(points), *box)
+    parts = [np.array(shapely.get_coordinates(part)) for part in shapely.get_parts(found)]
+    return [part for part in parts if len(part) > 1]
+
+
 def simplified(points: Array, within: float) -> Array:
     """A polyline (N, 2) with fewer points, none further than `within` mm from it (D. H. Douglas and
     T. K. Peucker, 1973).

@@ -24,12 +24,14 @@ from scribe.output.piece.passes import pass_lines, tight_lines
 from scribe.output.piece.pictogram import in_place
 from scribe.output.piece.svg import picture_svg
 from scribe.output.piece.table import HEADINGS, removal_rows
+from scribe.output.piece.way_in_picture import way_in_picture, way_in_words
 from scribe.output.plot import deviation_plot
 from scribe.output.sheets.sheets import SheetPlan
 from scribe.piece import Piece
 from scribe.quantity import format_mm
 
 _PICTURE = (62.0, 46.0)  # mm of the piece in its place
+_WAY_IN = (170.0, 75.0)  # mm, the most that the way in may take
 
 
 @dataclass(frozen=True)
@@ -118,6 +120,7 @@ def _piece(number: int, each: PieceReport) -> dict[str, object]:
         "sheets": each.sheets.words,
         "on_paper": each.sheets.assembly.words if each.sheets.assembly else "",
         "notes": piece.notes,
+        "way_in": _way_in(piece),
         "holes": hole_lines(piece),
         "cuts": [
             {
@@ -135,6 +138,13 @@ def _piece(number: int, each: PieceReport) -> dict[str, object]:
             for cut in piece.cuts
         ],
     }
+
+
+def _way_in(piece: Piece) -> dict[str, str] | None:
+    if piece.passage is None:
+        return None
+    words = way_in_words(piece.passage)
+    return {"picture": picture_svg(way_in_picture(piece.passage, _WAY_IN), words), "words": words}
 
 
 def _inline(svg: bytes, prefix: str) -> str:

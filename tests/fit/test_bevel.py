@@ -7,7 +7,7 @@ import pytest
 
 from scribe.errors import ScribeError
 from scribe.fit.bevel import back_bevel, bevel_note
-from scribe.fit.entry.tilting import Section, tilted
+from scribe.fit.entry.tilting import Sections, tilted
 from scribe.fit.piece import fit_piece
 from scribe.job import EdgeJob, PieceJob
 from scribe.outline import Outline
@@ -72,6 +72,6 @@ def test_the_land_counts_when_a_piece_is_tilted() -> None:
     """A back that stands clear far enough still leaves the land: sqrt(1000^2 + 20^2) = 1000.2.
     That end first or the other: sqrt(1000^2 + 40^2) = 1000.8 with the square end.
     """
-    one = np.array([1000.0])
-    found = tilted(Section(one, one, 40.0, (0.0, 5.0), (0.0, 20.0)))
+    west, east = np.zeros(1), np.array([1000.0])
+    found = tilted(Sections(west, east, west, east, 40.0, (0.0, 5.0), (0.0, 20.0)))
     assert -found.spare == pytest.approx(np.hypot(1000.0, 20.0) - 1000.0, abs=1e-4)

@@ -47,6 +47,7 @@ ROWS = (
             "target",
             "target_file",
             "piece",
+            "passage",
             "cut_check",
             "tools",
             "saw",

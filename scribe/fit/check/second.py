@@ -84,6 +84,7 @@ def second_piece(
         ),
         holes=(),
         splits=(),
+        passage=None,  # the piece has been in
         notes=(
             "The blank drawn here is the piece as it was cut the first time.",
             *_moves(found.short),

@@ -47,7 +47,7 @@ class Eased:
 def eased(keep: Array, left: Array, right: Array, path: Array) -> Eased:
     """The easing of that end which takes less.
 
-    keep: (N, 2) the piece. left, right: (M, 2) fronts of the walls. path: (P, 3) as in `Found`,
+    keep: (N, 2) the piece. left, right: (M, 2) fronts of the walls. path: (P, 4) as in `Found`,
     of a piece that isn't turned.
     """
     flip = np.array([-1.0, 1.0])  # turned over, the left end comes to the right

@@ -1,8 +1,9 @@
-"""The sentence about how a trapped piece goes in, where it is tight, and what cures it.
+"""How a trapped piece goes in, where it is tight, and what cures it: in words, and as positions.
 
 In: the finished outline of the piece, its placed rooms and bevels, in the piece frame. A piece
 is trapped when cuts on two opposite edges both follow the building; a third wall, behind it,
-then counts too. What goes is said first; where nothing does, what cures it.
+then counts too. What goes is said first, and drawn; where nothing does, what cures it is said, and
+where it sticks on the straight way is drawn.
 """
 
 from __future__ import annotations
@@ -14,10 +15,12 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.fit.entry.easing import Eased, eased
-from scribe.fit.entry.tilting import PLUMB, Closing, Section, relief, tilted
+from scribe.fit.entry.positions import in_plane_passage, tilted_passage
+from scribe.fit.entry.tilting import PLUMB, Closing, Sections, Tilt, relief, tilted
 from scribe.fit.entry.way_in import Found, border, in_plane
 from scribe.fit.place import PlacedRoom
 from scribe.job import OPPOSITE, Edge, LeaningWalls
+from scribe.passage import Passage
 from scribe.piece import Bevel
 from scribe.quantity import format_mm, round_down_mm, round_up_mm
 
@@ -38,14 +41,21 @@ _TURN: dict[Edge, Array] = {
 _TURN["right"] = -_TURN["left"]
 
 
-def going_in_note(
+class GoingIn(NamedTuple):
+    """What is said of a trapped piece, and its way in to draw, where there is one to show."""
+
+    note: str
+    passage: Passage | None
+
+
+def going_in(
     keep: Array,
     rooms: Sequence[PlacedRoom],
     thickness: float | None,
     bevels: Mapping[str, Bevel],
     walls: LeaningWalls | None = None,
-) -> str | None:
-    """The sentence, None for a piece that isn't trapped.
+) -> GoingIn | None:
+    """None for a piece that isn't trapped.
 
     keep: (N, 2) the border of the piece. bevels: by the edge that has one. walls: beside a piece
     that lies level, where somebody knows how they lean.
@@ -57,10 +67,11 @@ def going_in_note(
         return None
     ways = _across(trapped)
     if all(each in by_edge for each in ways):
-        return (
+        closed = (
             "Closed in on all four sides: it goes in with its face, if nothing in front is "
             "narrower than the place it comes to. Measure both, or try a template of card."
         )
+        return GoingIn(closed, None)
     towards = next((e for e in ways if e in by_edge), ways[0])
     turn = _TURN[towards]
     both = (trapped, OPPOSITE[trapped])
@@ -77,7 +88,8 @@ def going_in_note(
     if thickness is not None:
         square = Bevel(0.0, 0.0, 0.0)
         tilt = _tilt(place, thickness, [bevels.get(e, square) for e in ends], walls)
-    return f"Trapped between {ends[0]} and {ends[1]}. " + " ".join(_ways_in(place, tilt))
+    said, passage = _ways_in(place, tilt)
+    return GoingIn(f"Trapped between {ends[0]} and {ends[1]}. {' '.join(said)}", passage)
 
 
 class _Place(NamedTuple):
@@ -93,6 +105,19 @@ class _Place(NamedTuple):
     behind: Array | None
     names: tuple[str, str, str, str]
 
+    def passage(self, found: Found, words: str) -> Passage | None:
+        """The way found in its plane, to be drawn."""
+        walls = (self.left, self.right) if self.behind is None else (*self[1:3], self.behind)
+        return in_plane_passage(found, self.piece, walls, self.names[:2], words)
+
+
+class _Tilted(NamedTuple):
+    """Whether it goes in tilted, what is said of it, and how it goes."""
+
+    goes: bool
+    said: str
+    passage: Passage
+
 
 def _across(edge: Edge) -> tuple[Edge, Edge]:
     return ("top", "bottom") if edge in ("left", "right") else ("left", "right")
@@ -102,27 +127,28 @@ def _rising(points: Array) -> Array:
     return points if points[-1, 1] > points[0, 1] else points[::-1]
 
 
-def _ways_in(place: _Place, tilt: tuple[bool, str] | None) -> list[str]:
+def _ways_in(place: _Place, tilt: _Tilted | None) -> tuple[list[str], Passage | None]:
     """What goes, then what doesn't; swinging is tried where neither pushing nor tilting does."""
     walls = (place.piece, place.left, place.right)
     slide = in_plane(*walls, turns=False, behind=place.behind)
-    tilts, tilting = (False, "") if tilt is None else tilt
+    tilting = [] if tilt is None else [tilt.said]
     if slide.spare >= 0.0:
-        return [_goes(slide, place), *[tilting] * bool(tilting)]
-    if tilts:
-        return [tilting, _sticks(slide, place)]
+        return [_goes(slide, place), *tilting], place.passage(slide, "It slides straight in")
+    if tilt is not None and tilt.goes:
+        return [tilt.said, _sticks(slide, place)], tilt.passage
     swing = in_plane(*walls, turns=True, behind=place.behind)
     if swing.spare >= 0.0:
-        return [_goes(swing, place), _sticks(slide, place), *[tilting] * bool(tilting)]
+        said = [_goes(swing, place), _sticks(slide, place), *tilting]
+        return said, place.passage(swing, "It swings in")
     cure = "" if slide.behind else _cure(eased(*walls, slide.path), place)
-    said = [tilting or "Give the blank's thickness to learn whether it can be tilted in."]
-    return [
+    said = [
         _SQUARE_TO_FACE,
         "Any other way, as it is, it doesn't go in.",
-        *said,
+        *(tilting or ["Give the blank's thickness to learn whether it can be tilted in."]),
         _sticks(slide, place) + cure,
         _sticks(swing, place),
     ]
+    return said, place.passage(slide, "Straight in, it sticks")
 
 
 def _goes(found: Found, place: _Place) -> str:
@@ -157,33 +183,44 @@ def _cure(ease: Eased, place: _Place) -> str:
 
 def _tilt(
     place: _Place, thickness: float, bevels: Sequence[Bevel], walls: LeaningWalls | None
-) -> tuple[bool, str]:
-    piece = place.piece
-    low, high = float(piece[:, 1].min()), float(piece[:, 1].max())
+) -> _Tilted:
+    low, high = float(place.piece[:, 1].min()), float(place.piece[:, 1].max())
     y = np.linspace(low, high, _LEVELS + 2)[1:-1]
-    west, east = border(piece, y)
+    west, east = border(place.piece, y)
     near, far = (_at(points, y) for points in (place.left, place.right))
     (a, b), (h, k) = [each.clear for each in bevels], [each.land for each in bevels]
-    section = Section(east - west, far - near, thickness, (a, b), (h, k))
+    sections = Sections(west, east, near, far, thickness, (a, b), (h, k))
     closing = PLUMB if walls is None else _closing(walls)
-    found = tilted(section, closing)
-    if found.spare >= 0.0:
-        spare = format_mm(round_down_mm(found.spare, 0.1), 1)
-        if walls is None:
-            said = f"Tilted in, one end first, it has {spare} mm to spare"
-            return True, f"{said} if the walls are plumb there."
-        side = _above(walls, face=found.face)
-        return True, (
-            f"Tilted in from {side}, its {place.names[found.first]} end first, it has {spare} mm "
-            "to spare between walls that lean as they were surveyed."
-        )
+    found = tilted(sections, closing)
+    first = place.names[found.first]
+    above = walls is None or found.face == (walls.face == "up")
+    side = f"from {'above' if above else 'below'}, its {first} end first"
+    passage = tilted_passage(
+        sections, found, closing, place.names[:2], f"Tilted in {side}", above=above
+    )
+    if found.spare < 0.0:
+        level = float(y[found.levels[1 - found.first]]) - low
+        short = _sticks_tilted(found, relief(sections, closing), level, plumb=walls is None)
+        return _Tilted(False, short, passage)
+    said = f"it has {format_mm(round_down_mm(found.spare, 0.1), 1)} mm to spare"
+    if walls is None:
+        said = f"Tilted in, one end first, {said} if the walls are plumb there."
+    else:
+        said = f"Tilted in {side}, {said} between walls that lean as they were surveyed."
+    return _Tilted(True, said, passage)
+
+
+def _sticks_tilted(found: Tilt, clear: float, level: float, *, plumb: bool) -> str:
+    """clear: mm that the back must stand clear. level: mm from its front, where it sticks."""
     short = format_mm(round_up_mm(-found.spare, 0.01), 2)
-    clear = format_mm(round_up_mm(relief(section, closing), 0.1), 1)
-    thick = "its thickness makes" if walls is None else "its thickness and the walls' lean make"
-    return False, (
-        f"Tilted in, one end first, {thick} it {short} mm too long {y[found.level] - low:.0f} mm "
-        f"from its front: bevel the back of one end until it stands {clear} mm clear, or leave "
-        "more clearance."
+    thick = "its thickness makes" if plumb else "its thickness and the walls' lean make"
+    cure = "leave more clearance"
+    if np.isfinite(clear):
+        stands = format_mm(round_up_mm(clear, 0.1), 1)
+        cure = f"bevel the back of one end until it stands {stands} mm clear, or {cure}"
+    return (
+        f"Tilted in, one end first, {thick} it {short} mm too long {level:.0f} mm from its front: "
+        f"{cure}."
     )
 
 
@@ -193,10 +230,6 @@ def _closing(walls: LeaningWalls) -> tuple[Closing, Closing]:
     left = Closing(up * walls.left, 1e-3 * walls.left_u)
     right = Closing(up * walls.right, 1e-3 * walls.right_u)
     return (left, right) if walls.face == "up" else (right, left)
-
-
-def _above(walls: LeaningWalls, *, face: bool) -> str:
-    return "above" if face == (walls.face == "up") else "below"
 
 
 def _at(points: Array, y: Array) -> Array:

@@ -18,16 +18,15 @@ from __future__ import annotations
 import heapq
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 
 from scribe.fit.entry.third_wall import drifts, reaches
 from scribe.geom.course import lowest_course
+from scribe.passage import Way
 
 Array = npt.NDArray[np.float64]
-Way = Literal["slide", "swing"]
 
 _STEP_MM = 2.0
 _TURNS_DEG = (0.0, 0.05, 0.1, 0.2, 0.4, 0.8, 1.5, 2.5, 4.0, 6.0, 9.0, 13.0, 18.0, 25.0)
@@ -38,7 +37,8 @@ class Found:
     """The best way of one kind. spare: mm between the walls at its tightest, negative when it
     doesn't go. left, right: mm along the piece from its front, where its two ends are then
     tightest. turn_deg: how far it is turned there. behind: a third wall holds it there.
-    path: (P, 3) pulled out by mm, and the least and greatest drift that the walls leave.
+    path: (P, 4) from home to free: pulled out by mm, the least and greatest drift that the walls
+    leave, and turned by rad. tight: its row where it is tightest.
     """
 
     way: Way
@@ -47,7 +47,8 @@ class Found:
     right: float
     turn_deg: float
     behind: bool = False
-    path: Array = field(default_factory=lambda: np.zeros((0, 3)))
+    path: Array = field(default_factory=lambda: np.zeros((0, 4)))
+    tight: int = 0
 
 
 def border(ring: Array, y: Array) -> tuple[Array, Array]:
@@ -107,10 +108,12 @@ def in_plane(
     home = int(np.flatnonzero(np.array(angles) == 0.0)[0])
     spare, (k, n), way = _widest(lows, highs, home)
     at = float(places[k, n, 0]), float(places[k, n, 1])
-    path = np.array([[n * _STEP_MM, lows[k, n], highs[k, n]] for k, n in way])
-    before = way[max(way.index((k, n)) - 1, 0)]  # it is tight from there to here
+    turns_rad = np.radians(angles)
+    path = np.array([[j * _STEP_MM, lows[i, j], highs[i, j], turns_rad[i]] for i, j in way])
+    tight = way.index((k, n))
+    before = way[max(tight - 1, 0)]  # it is tight from there to here
     behind_it = bool(held[k, n] or held[before]) or spare == -np.inf
-    return Found("swing" if turns else "slide", spare, *at, angles[k], behind_it, path)
+    return Found("swing" if turns else "slide", spare, *at, angles[k], behind_it, path, tight)
 
 
 def _ends(line: Array) -> tuple[float, float]:

@@ -23,6 +23,7 @@ from scribe.output.piece.holes import hole_lines
 from scribe.output.piece.passes import pass_lines, tight_lines
 from scribe.output.piece.pictogram import in_place, turned_over
 from scribe.output.piece.table import HEADINGS, removal_rows
+from scribe.output.piece.way_in_picture import way_in_picture, way_in_words
 from scribe.output.sheets.sheets import SheetPlan
 from scribe.output.words import FACE, MIRRORED
 from scribe.piece import CutEdge, Piece
@@ -36,6 +37,7 @@ _LAST_ROWS = 3  # of a table: fewer never stand on a page by themselves
 _COLUMNS = (22.0, 58.0, 88.0, 128.0, 134.0)  # right edges, mm from the margin; the last is left
 _LOWEST = 10.0  # mm above the paper's edge, for the last lines
 _PICTURE = (62.0, 46.0)  # mm of the piece in place
+_WAY_IN = 75.0  # mm, the highest picture of the way in
 
 
 def draw_cover(
@@ -84,6 +86,7 @@ def _write(
     draw_key(page)
     if crosses_told(plan):
         draw_crosses(page, drawing, piece, plan)
+    _way_in(page, piece)
     _lines(page, "Holes", hole_lines(piece))
     for cut in piece.cuts:
         _table(page, cut)
@@ -162,6 +165,22 @@ def _facts(
         page.paragraph(words, 14, width=beside_picture if above else beside_map)
     if plan.assembly is not None:
         page.paragraph(plan.assembly.words, 12, width=beside_map)
+
+
+def _way_in(page: PageWriter, piece: Piece) -> None:
+    """How a trapped piece goes in, whole on a page."""
+    if piece.passage is None:
+        return
+    picture = way_in_picture(piece.passage, (page.width - 2 * MARGIN, _WAY_IN))
+    words = way_in_words(piece.passage)
+    page.y -= 2.0
+    high = picture.size[1] + (14.0 + 12.0 * len(page.split(words, 12))) * PT * LEADING + 2.0
+    if not page.room(high):
+        page.turn()
+    page.line("The way in", 14, bold=True)
+    page.paragraph(words, 12)
+    draw_picture(page.canvas, picture, MARGIN, page.y - picture.size[1])
+    page.y -= picture.size[1] + 2.0
 
 
 def _table(page: PageWriter, cut: CutEdge) -> None:

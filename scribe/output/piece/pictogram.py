@@ -173,11 +173,12 @@ class _Upright:
         return _arrow(foot, push, _ARROW), _beside_arrow(foot, push)
 
     def _noted(self) -> list[Text]:
-        """Where a push alone won't do, the notes say what does; below a free lower side."""
+        """Where a push alone won't do, what does stands elsewhere; said below a free lower side."""
         if any(self.out(cut)[1] < -_LYING for cut in self.piece.cuts):
             return []
         x, y = self.corner + self.box * [0.5, 0.0]
-        return [Text((float(x), float(y) - _SMALL - 2.0), "way in: see the notes", _SMALL)]
+        words = "way in: see the notes" if self.piece.passage is None else "its way in is drawn"
+        return [Text((float(x), float(y) - _SMALL - 2.0), words, _SMALL)]
 
 
 def _beside_arrow(foot: Array, push: Array) -> list[Text]:

@@ -63,13 +63,13 @@ def test_an_alcove_wider_at_the_back_holds_it_back() -> None:
 def test_walls_that_lean_leave_less_to_tilt_it_in() -> None:
     """Both lean in by 20 mm on a metre going up: from below both open, and when its face looks down
     all of the millimetre is left but the 2 x 0.36 mm that both back corners lose at home. With a
-    lean that nobody knows (U 60 mm on a metre) it sticks, and the bevel that cures it is told.
+    right wall that may lean by 80 mm on a metre (U) it sticks, and the bevel that cures it is told.
     """
     leaning = LeaningWalls(20.0, 20.0, 0.0, 0.0, "down")
     note = said(0.0, 0.0, walls=leaning)
     assert "Tilted in from below, its " in note
     assert "it has 0.2 mm to spare between walls that lean as they were surveyed" in note
-    vague = said(0.0, 0.0, walls=LeaningWalls(0.0, 0.0, 30.0, 30.0))
+    vague = said(0.0, 0.0, walls=LeaningWalls(0.0, 0.0, 0.0, 40.0))
     assert "its thickness and the walls' lean make it " in vague
     assert "bevel the back of one end until it stands " in vague
 

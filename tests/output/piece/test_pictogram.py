@@ -86,4 +86,4 @@ def test_the_solid_stands_outside_of_the_piece(made: dict[str, Piece]) -> None:
     assert "push home" in said(picture)
     trapped = said(in_place(made["trapped shelf"], SIZE))
     assert "push home" not in trapped
-    assert "way in: see the notes" in trapped
+    assert "its way in is drawn" in trapped
