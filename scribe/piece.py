@@ -136,13 +136,15 @@ class Passes:
 class Marks:
     """station, remove: (K,) mm to mark, remove rounded down. join: what they are joined with.
 
-    most_left: mm, the most that the joined line leaves on the piece.
+    most_left: mm, the most that the joined line leaves on the piece. proved: with what joins them
+    no fewer marks would do.
     """
 
     join: Join
     station: Array
     remove: Array
     most_left: float
+    proved: bool
 
 
 @dataclass(frozen=True)

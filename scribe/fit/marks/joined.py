@@ -8,7 +8,7 @@ tolerance. Marks stand on whole millimetres of station and on whole tenths of wh
 A straight edge: of all chains of such marks the one of fewest links, layer by layer over every
 chord that stays within the band (shortest path; after Imai and Iri, 1988, polygonal
 approximation with a given error, whose marks lie on the profile itself). A batten is searched
-for in `scribe.fit.marks.sprung`.
+for in `scribe.fit.marks.sprung`, and `scribe.fit.marks.bound` tells below which number none is.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.fit.marks.band import HAIR, MARK_MM, Band, band_of
+from scribe.fit.marks.bound import fewest_marks
 from scribe.fit.marks.sprung import sprung
 from scribe.geom.batten import batten
 from scribe.piece import Join, Marks
@@ -46,13 +47,14 @@ def marks(station: Array, remove: Array, join: Join, tolerance: float = TOLERANC
     band = band_of(s, r, tolerance, _markable(s, r, whole, tolerance))
     at, marked = _fewest(band)
     if join == "batten":
-        found = sprung(band, len(at) - 1)
+        least = fewest_marks(band)
+        found = sprung(band, least, len(at) - 1)
         if found is not None:
             at, marked = found
             left = band.left(batten(s[at], marked, s))
-            return Marks(join, s[at], marked, float(left.max()))
+            return Marks(join, s[at], marked, float(left.max()), len(at) == least)
     left = band.left(np.interp(s, s[at], marked))
-    return Marks("straight edge", s[at], marked, float(left.max()))
+    return Marks("straight edge", s[at], marked, float(left.max()), proved=True)
 
 
 def _markable(s: Array, r: Array, whole: Array, tolerance: float) -> npt.NDArray[np.bool_]:

@@ -7,6 +7,8 @@ takes nothing from the piece.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import numpy.typing as npt
 
@@ -45,7 +47,7 @@ def on_tape(found: Marks, station: Array, remove: Array, *, out: tuple[bool, boo
         s = s[(s >= at[0]) & (s <= at[-1])]
         over = line(at, marked, s) - np.interp(s, station, remove)
         if over.max() <= HAIR:
-            return Marks(found.join, at, marked, float(-over.min()))
+            return replace(found, station=at, remove=marked, most_left=float(-over.min()))
         back = np.flatnonzero(moved)
         back = back[np.abs(at[back] - s[int(over.argmax())]).argmin()]
         if not lowered[back] and marked[back] >= MARK_MM:

@@ -2,7 +2,8 @@
 
 Marks are added where the batten leaves the band. Then one after the other is left out, those
 that remain moving by up to some millimetres and tenths until the batten lies within the band
-again. So few are left, though not provably the fewest: that would take a search over all sets.
+again, down to the number below which none would do (`scribe.fit.marks.bound`). Where it ends above
+that number few are left, though not provably the fewest.
 """
 
 from __future__ import annotations
@@ -23,14 +24,17 @@ _FAR = 3.0  # tolerances beyond the band: no moving makes up for a mark that is 
 _MOVES_MM = (4.0, 16.0, 48.0)
 
 
-def sprung(band: Band, most: int) -> Chosen | None:
+def sprung(band: Band, least: int, most: int) -> Chosen | None:
     """Indices of stations and what to mark there; None where it takes more than `most` marks,
-    or a batten can't follow: at a corner, or in a bend sharper than its marks.
+    or a batten can't follow: at a corner, or in a bend sharper than its marks. least: the number
+    below which none would do.
     """
+    if least > most:
+        return None
     found = _added(band)
     if found is None:
         return None
-    while len(found[0]) > 2:
+    while len(found[0]) > least:
         fewer = _with_one_less(band, found)
         if fewer is None:
             break

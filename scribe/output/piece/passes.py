@@ -30,8 +30,9 @@ def tight_lines(cut: CutEdge) -> list[str]:
 
 def marks_heading(marks: Marks) -> str:
     """What to do with a list of marks."""
+    fewest = ", and no fewer would" if marks.proved else ""
     return (
-        f"{len(marks.station)} marks, joined with a {marks.join}, stand for the line: "
+        f"{len(marks.station)} marks, joined with a {marks.join}, stand for the line{fewest}: "
         f"at most {format_mm(marks.most_left, 1)} mm is left to plane."
     )
 

@@ -10,6 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.interpolate import CubicSpline
 
+from scribe.fit.marks.band import Band
+from scribe.fit.marks.bound import fewest_marks
 from scribe.fit.marks.joined import marks
 from scribe.piece import Marks
 
@@ -38,6 +40,13 @@ def exhaustive(s: np.ndarray, r: np.ndarray, places: list[int], line, most: int)
                 if left.min() >= -1e-9 and left.max() <= TOLERANCE + 1e-9:
                     return count
     return most + 1
+
+
+def least(s: np.ndarray, r: np.ndarray) -> int:
+    """The bound, without the rounding of marks to tenths."""
+    return fewest_marks(
+        Band(s, r, TOLERANCE, r > -1.0, np.zeros(len(s), int), np.zeros(len(s), int))
+    )
 
 
 def test_a_straight_cut_needs_its_two_ends() -> None:
@@ -91,6 +100,46 @@ def test_a_batten_needs_no_more_marks_than_exhaustive_search_finds(seed: int) ->
         return CubicSpline(at, marked, bc_type="natural")(everywhere)
 
     assert exhaustive(s, r, list(range(0, 61, 10)), bent, min(fewer, 3)) > min(fewer, 3)
+    assert found.proved is (len(found.station) == least(s, r))
+
+
+@given(st.lists(st.floats(0.0, 2.0), min_size=5, max_size=7))
+@settings(max_examples=15)
+def test_what_is_proved_exhaustive_search_does_not_beat(waves: list[float]) -> None:
+    """The least number over every set of places 20 mm apart and all heights is never below the
+    bound, nor is what was found for real.
+    """
+    s = np.arange(0.0, 121.0, 4.0)
+    r = 1.0 + CubicSpline(np.linspace(0.0, 120.0, len(waves)), waves)(s).clip(0.0)
+
+    def bent(at, marked, everywhere):
+        return CubicSpline(at, marked, bc_type="natural")(everywhere)
+
+    bound = least(s, r)
+    assert exhaustive(s, r, [0, 5, 10, 15, 20, 25, 30], bent, 3) >= min(bound, 4)
+    assert len(marks(s, r, "batten").station) >= bound
+
+
+@pytest.mark.parametrize(
+    ("bends", "height", "fewest"), [(0, 0.1, 2), (0, 3.0, 3), (1, 3.0, 4), (4, 3.0, 7)]
+)
+def test_a_wave_that_bends_so_often_needs_so_many(bends: int, height: float, fewest: int) -> None:
+    """Half waves, hollow and round in turn: K of them take K + 2 marks at least; within 0.3 mm
+    nearly straight, 2. And a batten through K + 2 marks, tops and bottoms, follows such waves.
+    """
+    s = np.arange(0.0, 601.0, 2.0)
+    r = 4.0 + height * np.sin((bends + 1) * np.pi * s / 600.0)
+    assert least(s, r) == fewest
+    found = marks(s, r, "batten")
+    assert len(found.station) == fewest
+    assert found.proved
+
+
+def test_a_band_that_one_straight_line_just_misses_is_no_line() -> None:
+    """Sagitta 0.31 mm: no line stays within 0.3 of it. Three points say so."""
+    s = np.array([0.0, 300.0, 600.0])
+    for sagitta, fewest in ((0.29, 2), (0.31, 3)):
+        assert least(s, np.array([1.0, 1.0 + sagitta, 1.0])) == fewest
 
 
 @given(
