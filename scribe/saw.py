@@ -43,6 +43,47 @@ class SawnEnd:
 
 
 @dataclass(frozen=True)
+class Moulding:
+    """A moulding that leans between wall and ceiling. Degrees with their standard uncertainties.
+
+    spring_deg: how far its back leans from the wall. corner_deg: between the walls of the corner it
+    is mitred in, as it is in the room: less than 180 in a corner of the room, more round a breast;
+    None for those of the opening.
+    """
+
+    name: str
+    spring_deg: float
+    spring_u_deg: float
+    corner_deg: float | None = None
+    corner_u_deg: float = 0.0
+
+
+@dataclass(frozen=True)
+class MouldingEnd:
+    """How two mouldings are sawn that meet in a corner; degrees with standard uncertainties.
+
+    mitre_deg, bevel_deg: lying flat on its back. hung_deg: the mitre with the blade upright when it
+    is held as it will hang. inside: a corner of the room, in which the wall's edge is the longer.
+    """
+
+    name: str
+    corner_deg: float
+    corner_u_deg: float
+    mitre_deg: float
+    bevel_deg: float
+    mitre_u_deg: float
+    bevel_u_deg: float
+    hung_deg: float
+    hung_u_deg: float
+    inside: bool
+
+    @property
+    def longer(self) -> str:
+        """Which edge and which side reach further on both mouldings of the corner."""
+        return "the wall's edge and the back" if self.inside else "the ceiling's edge and the face"
+
+
+@dataclass(frozen=True)
 class WayToCut:
     """How the saw makes a end.
 

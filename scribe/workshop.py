@@ -9,6 +9,7 @@
                 allowance = { left, right, top, bottom }
     [[member]]  name, bays, depth, thickness, material, per_metre and middle (kg), ends, limit,
                 lipping = { material, breadth, height, place }
+    [[moulding]]  name, spring (degrees) or drop and projection, spring_U, corner, corner_U
 
 Lengths are read as everywhere: numbers are mm, texts may carry a unit.
 """
@@ -20,11 +21,12 @@ from dataclasses import dataclass, field
 from scribe.cutting import Board, Part, Sheet
 from scribe.materials import MATERIALS
 from scribe.member import ENDS, PLACES, USUAL_LIMIT, Lipping, Member
-from scribe.saw import SAW_MITRE_DEG, USUAL_KERF, Saw
+from scribe.saw import SAW_MITRE_DEG, USUAL_KERF, Moulding, Saw
 from scribe.toml_file import Table
 from scribe.tools import SAW_TILT_DEG
+from scribe.workshop_moulding import read_moulding
 
-KEYS = ("from", "saw", "sheet", "board", "plank", "part", "member")
+KEYS = ("from", "saw", "sheet", "board", "plank", "part", "member", "moulding")
 USUAL_THICKNESS = 18.0  # of boards sawn to a room (common practice, no source)
 MOST_PARTS = 999
 _SIDES = ("left", "right", "top", "bottom")
@@ -54,6 +56,7 @@ class Workshop:
     planks: tuple[Plank, ...] = ()
     parts: tuple[Part, ...] = ()
     members: tuple[Member, ...] = ()
+    mouldings: tuple[Moulding, ...] = ()
     carcasses: str | None = None
     strips: str | None = None
 
@@ -71,6 +74,7 @@ def read_workshop(top: Table) -> Workshop:
         planks=tuple(_plank(each) for each in _tables(top, "plank")),
         parts=tuple(_part(each, sheets, boards) for each in _tables(top, "part")),
         members=tuple(_member(each) for each in _tables(top, "member")),
+        mouldings=tuple(read_moulding(each) for each in _tables(top, "moulding")),
         carcasses=_from(top, "carcasses", sheets),
         strips=_from(top, "strips", sheets),
     )

@@ -120,3 +120,32 @@ def test_the_example_of_the_document_is_read(tmp_path: Path) -> None:
     assert [part.name for part in shop.parts] == ["cheek"]
     for key in KEYS:
         assert f"[{key}]" in example or f"[[{key}]]" in example
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        "spring = 38\ndrop = 80\nprojection = 62",
+        "drop = 80",
+        "corner = 90",
+        "spring = 38\ncorner = 180",
+        "spring = 38\ncorner_U = 1",
+        "drop = 80\nprojection = 62\nspring_U = 1",
+        "spring = 95",
+    ],
+)
+def test_a_moulding_that_makes_no_sense_is_refused(tmp_path: Path, written: str) -> None:
+    path = tmp_path / "room.toml"
+    path.write_text(f'[[moulding]]\nname = "cornice"\n{written}\n')
+    with pytest.raises(ScribeError, match="moulding"):
+        read_workshop(read_toml(path))
+
+
+def test_a_moulding_is_read(tmp_path: Path) -> None:
+    """S = atan(62 / 80) = 37.776 degrees; U of 0.5 mm on 101.2 mm is 0.283 degrees."""
+    path = tmp_path / "room.toml"
+    path.write_text('[[moulding]]\nname = "cornice"\ndrop = "8 cm"\nprojection = 62\ncorner = 92\n')
+    (moulding,) = read_workshop(read_toml(path)).mouldings
+    assert moulding.spring_deg == pytest.approx(37.776, abs=1e-3)
+    assert 2.0 * moulding.spring_u_deg == pytest.approx(0.283, abs=1e-3)
+    assert (moulding.corner_deg, moulding.corner_u_deg) == (92.0, 0.25)

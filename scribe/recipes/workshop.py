@@ -10,6 +10,7 @@ from scribe.errors import ScribeError
 from scribe.fit.opening.room_parts import carcass_parts, strip_parts
 from scribe.fit.workshop.angles import BEYOND_THE_TILT, cutting_words, sense, setting_text
 from scribe.fit.workshop.boards import cut_boards
+from scribe.fit.workshop.mouldings import moulding_ends
 from scribe.fit.workshop.sawn_ends import sawn_ends
 from scribe.fit.workshop.sheets import cut_sheets, strips_of_plank
 from scribe.fit.workshop.stiffness import sagging
@@ -18,6 +19,7 @@ from scribe.opening import Opening
 from scribe.output.opening.cut_list import cut_list_csv
 from scribe.output.opening.workshop_section import (
     EndRow,
+    MouldingRow,
     cure_words,
     load_words,
     range_words,
@@ -25,7 +27,7 @@ from scribe.output.opening.workshop_section import (
     workshop_section,
 )  # fmt: skip
 from scribe.quantity import format_mm
-from scribe.saw import SawnEnd
+from scribe.saw import MouldingEnd, SawnEnd
 from scribe.sizes import Built
 from scribe.workshop import Plank, Workshop
 
@@ -42,6 +44,7 @@ class Worked:
     ends: tuple[SawnEnd, ...]
     plans: tuple[CuttingPlan, ...]
     sags: tuple[Sagging, ...]
+    mouldings: tuple[MouldingEnd, ...] = ()
 
     def section(self) -> str:
         """For the report: sections of HTML."""
@@ -56,6 +59,7 @@ class Worked:
             self.plans,
             [_plank_words(plank, saw.kerf) for plank in self.workshop.planks],
             self.sags,
+            [self._moulding_row(end) for end in self.mouldings],
         )
 
     def files(self) -> dict[str, bytes]:
@@ -76,6 +80,11 @@ class Worked:
             + ("; the report has cures" if cure_words(sag) else "")
             for sag in self.sags
         ]
+        said += [
+            f"{end.name}: lying flat, mitre {setting_text(end.mitre_deg, end.mitre_u_deg)} and "
+            f"bevel {setting_text(end.bevel_deg, end.bevel_u_deg)} degrees, longer at {end.longer}"
+            for end in self.mouldings
+        ]
         if self.sags:
             said.append("How far shelves sag is not structural advice.")
         return said
@@ -94,6 +103,20 @@ class Worked:
                 }
                 for end in self.ends
             ],
+            "mouldings": [
+                {
+                    "name": end.name,
+                    "corner_deg": round(end.corner_deg, 3),
+                    "corner_u95_deg": round(2 * end.corner_u_deg, 3),
+                    "mitre_deg": round(end.mitre_deg, 3),
+                    "mitre_u95_deg": round(2 * end.mitre_u_deg, 3),
+                    "bevel_deg": round(end.bevel_deg, 3),
+                    "bevel_u95_deg": round(2 * end.bevel_u_deg, 3),
+                    "held_as_it_hangs_mitre_deg": round(end.hung_deg, 3),
+                    "longer_at": end.longer,
+                }
+                for end in self.mouldings
+            ],
             "stock": [
                 {"name": plan.stock, "used": plan.used, "proven": plan.proven, "said": plan.proof}
                 for plan in self.plans
@@ -110,6 +133,19 @@ class Worked:
             if words:
                 found.setdefault(words, []).append(end.name)
         return found
+
+    def _moulding_row(self, end: MouldingEnd) -> MouldingRow:
+        saw = self.workshop.saw
+        return MouldingRow(
+            end.name,
+            setting_text(end.corner_deg, end.corner_u_deg),
+            setting_text(end.mitre_deg, end.mitre_u_deg),
+            setting_text(end.bevel_deg, end.bevel_u_deg),
+            end.longer,
+            setting_text(end.hung_deg, end.hung_u_deg),
+            flat=end.bevel_deg <= saw.tilt_deg and end.mitre_deg <= saw.mitre_deg,
+            hung=end.hung_deg <= saw.mitre_deg,
+        )
 
     def _row(self, end: SawnEnd) -> EndRow:
         return EndRow(
@@ -135,6 +171,7 @@ def work_out(
         ends=() if opening is None else sawn_ends(opening, workshop.thickness),
         plans=_plans(workshop, parts),
         sags=tuple(sagging(member) for member in workshop.members),
+        mouldings=() if opening is None else moulding_ends(opening, workshop.mouldings),
     )
 
 

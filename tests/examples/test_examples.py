@@ -82,7 +82,8 @@ def test_the_tables_are_the_readings_of_these_walls() -> None:
 
 def test_the_plinth_that_was_set_down_is_saved_by_a_turn() -> None:
     """1.25 mm wider at one end than at the other, in a line: a turn of 1 mm, which is as much as is
-    allowed, leaves 0.25 mm; leaves of a twentieth and their scatter add 0.1 at most.
+    allowed, leaves 0.25 mm; leaves of a twentieth and their scatter add 0.1 at most. The push home
+    by 0.5 closes less where the floor slopes: on 1 in 70 by 0.5 (1 - cos) = 5e-5 mm.
     """
     source = CheckSource(FIXTURES / "plinth/job.toml", "plinth", (FIXTURES / GAPS,))
     checked = check(source)
@@ -92,7 +93,7 @@ def test_the_plinth_that_was_set_down_is_saved_by_a_turn() -> None:
     )
     assert any(line.startswith("a turn saves it: its right end 1 mm") for line in checked.lines())
     assert any("middle of its edge then lies 1 mm further in" in line for line in checked.lines())
-    assert found.gap[0] == pytest.approx(1.25, abs=1e-6)
+    assert found.gap[0] == pytest.approx(1.25, abs=5e-5)
     assert found.both is not None
     assert found.both.along == 0.0
     assert found.both.turn == pytest.approx(1.0)

@@ -126,3 +126,30 @@ def test_a_room_s_file_is_worked_out_with_its_survey(tmp_path: Path) -> None:
     # 2.98 m2 a sheet, so that two are the fewest.
     assert [stock["used"] for stock in said["stock"]] == [2, 3]
     assert all(stock["proven"] for stock in said["stock"])
+
+
+def test_mouldings_are_told_with_the_words_for_the_hands(tmp_path: Path) -> None:
+    """62 over 80 is a spring of 37.8 degrees; round a breast of 270 the saw that turns 40 and tilts
+    30 makes it in no way, in the room's square corners held as it hangs (45) neither.
+    """
+    path = tmp_path / "room.toml"
+    path.write_text(
+        "[saw]\nmitre = 50\ntilt = 30\n"
+        '[[moulding]]\nname = "cornice"\ndrop = 80\nprojection = 62\n'
+        '[[moulding]]\nname = "frieze"\nspring = 45\ncorner = 60\n'
+    )
+    worked = work_out(read_workshop(read_toml(path)), Opening.square(1200.0, 2400.0, 400.0))
+    page = worked.section()
+    assert "<h2>Mouldings</h2>" in page
+    assert "let the blade stop" in page
+    assert "Saw two offcuts first" in page
+    # 33.9 is beyond a tilt of 30, and 45 within the table's 50; of a corner of 60 both are beyond.
+    assert "Lying flat, it is beyond the saw: saw it held as it hangs." in page
+    assert "Beyond the saw either way" in page
+    (one, _, other) = worked.summary()["mouldings"]
+    assert one["mitre_deg"] == pytest.approx(31.5, abs=0.05)
+    assert other["held_as_it_hangs_mitre_deg"] == pytest.approx(60.0)
+    assert any(
+        line.startswith("cornice, left wall and back: lying flat, mitre 31.")
+        for line in worked.lines()
+    )

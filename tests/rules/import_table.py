@@ -55,6 +55,7 @@ ROWS = (
             "materials",
             "member",
             "workshop",
+            "workshop_moulding",
             "tool_file",
             "timber",
             "pipes",

@@ -115,6 +115,12 @@ def _round_corners(room: Opening) -> Iterator[Found]:
         )._replace(alike=True)
 
 
+def corner_deg(room: Opening, side: Side) -> float:
+    """Degrees between a side wall and the back, plumb, as they enclose the room."""
+    wall, back = _plumb(_wall(room, side)), _plumb(_back(room))
+    return 180.0 - float(np.degrees(np.arctan2(np.linalg.norm(np.cross(wall, back)), wall @ back)))
+
+
 def _linings(room: Opening) -> Iterator[Found]:
     """Boards lying against the ceiling: ended at a wall, mitred with the wall's, and at breaks."""
     for side, normal in _SIDES:

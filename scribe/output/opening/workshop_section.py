@@ -38,6 +38,22 @@ class EndRow:
     beyond: bool = False
 
 
+@dataclass(frozen=True)
+class MouldingRow:
+    """How a moulding is sawn in a corner, as it is read. flat, hung: whether the saw makes it lying
+    flat, and held as it will hang.
+    """
+
+    name: str
+    corner: str
+    mitre: str
+    bevel: str
+    longer: str
+    held: str
+    flat: bool
+    hung: bool
+
+
 def workshop_section(
     ends: Sequence[EndRow],
     beyond: Mapping[str, Sequence[str]],
@@ -48,6 +64,7 @@ def workshop_section(
     plans: Sequence[CuttingPlan],
     planks: Sequence[str],
     sags: Sequence[Sagging],
+    mouldings: Sequence[MouldingRow] = (),
 ) -> str:
     """The sections as HTML; those that have nothing to say are left out.
 
@@ -67,6 +84,7 @@ def workshop_section(
         planks=planks,
         members=[_member(sag) for sag in sags],
         sources=sources(sags),
+        mouldings=mouldings,
     )
 
 
