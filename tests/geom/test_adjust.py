@@ -25,6 +25,34 @@ def test_the_published_calibration_line_comes_out() -> None:
     assert r == pytest.approx(-0.930, abs=0.0005)
 
 
+@pytest.mark.parametrize(
+    ("lengths", "heights", "u", "scatter"),
+    [
+        ((1, 1, 1, 1, 1, 1, 1), (105.141, 104.483, 106.188), None, 0.050),
+        ((4, 3, 2, 3, 2, 2, 2), (105.150, 104.489, 106.197), (0.033, 0.030, 0.029), 0.107),
+    ],
+)
+def test_a_published_level_net(lengths, heights, u, scatter: float) -> None:
+    """Seven lines between two benchmarks (100.00 and 107.50) and three new points, with equal
+    weights and then with 12 / length: the worked example of Ghilani and Wolf, Adjustment
+    Computations, on levelling nets. Data and results from memory; they agree with each other to
+    the last digit.
+    """
+    differences = np.array([5.10, 2.34, -1.25, -6.13, -0.68, -3.00, 1.70])
+    one = np.sqrt(np.array(lengths, float) / (12.0 if u else 1.0))
+
+    def levelled(x: np.ndarray) -> np.ndarray:
+        a, b, c = x
+        return np.array([a - 100.0, 107.5 - a, c - 107.5, 100.0 - c, b - a, b - 107.5, c - b])
+
+    found = adjust(levelled, differences, one, np.full(3, 105.0))
+    assert found.x == pytest.approx(heights, abs=0.0005)
+    s = float(np.sqrt(((found.residuals / one) ** 2).sum() / 4.0))
+    assert s == pytest.approx(scatter, abs=0.0005)
+    if u:
+        assert s * np.sqrt(np.diag(found.covariance)) == pytest.approx(u, abs=0.0005)
+
+
 def test_a_level_net_is_adjusted_by_hand() -> None:
     # Three height differences round a loop, equal weights, that close to 9 mm: each takes 3 mm,
     # and a third of each error shows (arithmetic: A = [[1,0],[0,1],[1,1]], Q_vv = 1/3).
