@@ -86,9 +86,13 @@ def make_job(
     *,
     dxf: bool = False,
     force: bool = False,
+    needed: bool = False,
     progress: Progress = lambda _: None,
 ) -> MakeResult:
-    """Run a whole job. Every file is made before the first one is moved into place."""
+    """Run a whole job. Every file is made before the first one is moved into place.
+
+    needed: only of the outlines that a piece takes; one that isn't right yet then stops no other.
+    """
     job = read_job(job_path)
     files = {
         piece.name: piece_files(piece.name, dxf=dxf, holes=bool(piece.holes))
@@ -97,7 +101,8 @@ def make_job(
     names = [name for group in files.values() for name in group] + [REPORT]
     refuse_existing([out / name for name in names], force=force)
     ready_folder(out)
-    outlines = captured_all(job.outlines, job.outlines, progress)
+    taken = dict.fromkeys(name for piece in job.pieces for name in piece.outlines)
+    outlines = captured_all(job.outlines, taken if needed else job.outlines, progress)
     shapes = {name: each.shaped for name, each in outlines.items()}
     pieces = [fit_in_job(job, piece, shapes, progress) for piece in job.pieces]
     progress("drawing the templates")

@@ -52,6 +52,7 @@ def take_photo(job: JobFolder, data: bytes, query: dict[str, str]) -> tuple[str,
     original = original if original.isprintable() and original else "photo"
     with job.lock:
         photos = job.kept("photos.json", {})
+        original = _unlike(original, {photo["original"] for photo in photos.values()})
         if len(photos) >= MOST_PHOTOS:
             raise ScribeError(
                 "page-too-many-photos",
@@ -157,6 +158,13 @@ def drop_photo(job: JobFolder, photo: str) -> None:
                 if Path(each).name != photo]  # fmt: skip
         to = table | {"photo": left} if left else None
         apply(job, [Change(("outline", outline), to)], job.version)
+
+
+def _unlike(name: str, others: set[str]) -> str:
+    """The name, with a number where another photo has it: some phones call every photo the same."""
+    path = Path(name)
+    numbered = (f"{path.stem} ({n}){path.suffix}" for n in range(2, MOST_PHOTOS + 2))
+    return next(each for each in (name, *numbered) if each not in others)
 
 
 def photo_path(job: JobFolder, photo: str) -> Path:

@@ -38,11 +38,6 @@ _HOW_ALT = {
     "line": "A card with a pencil line lies in the sheet's window",
     "edge": "A piece lies in the sheet's window, its cut edge towards the arrow",
 }
-_OPTIONS = {
-    "give --bars": "type what they read at Print",
-    " (--height)": " at Photos",
-    "once with scribe camera and give --camera": "with scribe camera on the machine",
-}
 _OF = ("gauge", "line", "edge")
 _NO_WORK: View = {"work": [], "refused": [], "ended": ""}
 
@@ -164,7 +159,7 @@ def _outline(job: View, query: Query, folder: Path) -> View:
         "table": state.get("table", []),
         "overlays": _overlays(job, name, folder),
         "from_file": not _photographs(job["toml"]["outline"][name], state),
-        "advice": [_on_the_page(each) for each in state.get("advice", [])],
+        "advice": state.get("advice", []),
         **_work(job, lambda work: work["do"] in ("trace", "look") and work["of"] == name),
     }
 
@@ -175,13 +170,6 @@ def _overlays(job: View, outline: str, folder: Path) -> list[str]:
                    key=lambda path: (len(path.name), path.name))  # fmt: skip
     root = f"{job['href']}/outlines/{quote(outline)}/overlay"
     return [f"{root}?n={n}&at={written(path)}" for n, path in enumerate(found)]
-
-
-def _on_the_page(advice: str) -> str:
-    """Advice of the recipes, which speak of options: here the same is typed or ticked."""
-    for option, here in _OPTIONS.items():
-        advice = advice.replace(option, here)
-    return advice
 
 
 def figures(lines: list[str]) -> list[dict[str, str]]:

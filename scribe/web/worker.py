@@ -16,6 +16,7 @@ from scribe.errors import ScribeError
 from scribe.files import write_bytes
 from scribe.web.inside import refuse_outside
 from scribe.web.job_folder import JobFolder, digest
+from scribe.web.page_words import named, on_the_page
 from scribe.web.refusals import error_json
 
 Work = dict[str, Any]
@@ -41,7 +42,11 @@ def run(folder: Path, work: Work) -> None:
         work["result"] = _ACTS[work["do"]](job, work, say)
         work["state"] = "done"
     except ScribeError as refusal:
-        work["state"], work["error"] = "refused", error_json(refusal, folder)
+        told = error_json(refusal, folder)
+        work["state"], work["error"] = (
+            "refused",
+            {key: named(_photos(job), told[key]) for key in told},
+        )
     except MemoryError:
         work["state"], work["error"] = "refused", error_json(too_much(work["of"]))
     _tell(job, work)
@@ -102,9 +107,10 @@ def _look(job: JobFolder, work: Work, say: Say) -> None:
     try:
         size, shown, small = pictures(path)
     except ScribeError as refusal:
-        note = {"kind": refusal.kind, "good": False, "said": refusal.what, "do": refusal.do}
-        judgement = {"good": False, "notes": [note], "facts": {}, "strips": False}
-        job.keep(f"photos/{photo}.json", {"size_px": None, "judged": judgement})
+        told = error_json(refusal)
+        note = {"kind": refusal.kind, "good": False, "said": told["what"], "do": told["do"]}
+        unread = {"good": False, "notes": [note], "facts": {}, "strips": False}
+        job.keep(f"photos/{photo}.json", {"size_px": None, "judged": unread})
         return
     write_bytes(job.own / "photos" / f"{photo}-shown.jpg", shown)
     write_bytes(job.own / "photos" / f"{photo}-small.jpg", small)
@@ -118,6 +124,7 @@ def _look(job: JobFolder, work: Work, say: Say) -> None:
             judgement = judged(path, source, say)
     except ScribeError:
         judgement = judged(path, source, say)
+    judgement["notes"] = [each | {"do": on_the_page(each["do"])} for each in judgement["notes"]]
     job.keep(f"photos/{photo}.json", {"size_px": list(size), "judged": judgement})
     if judgement["good"] and outline is not None and not judgement["strips"]:
         _traced(job, outline, say)
@@ -126,6 +133,11 @@ def _look(job: JobFolder, work: Work, say: Say) -> None:
 def _photos_of(job: JobFolder, outline: str) -> int:
     photo = job.table()["outline"][outline].get("photo", [])
     return 1 if isinstance(photo, str) else len(photo)
+
+
+def _photos(job: JobFolder) -> dict[str, Any]:
+    """What is known of the job's photos, by their names in its folder."""
+    return dict(job.kept("photos.json", {}))
 
 
 def _trace(job: JobFolder, work: Work, say: Say) -> None:
@@ -144,6 +156,8 @@ def _traced(job: JobFolder, outline: str, say: Say) -> dict[str, Any]:
         job.keep(places_file(outline), content)
 
     found = trace_for_page(job.toml, outline, out, say, placed)
+    for key in ("advice", "lines"):
+        found[key] = [named(_photos(job), on_the_page(each)) for each in found[key]]
     traced = digest((out / "outline.json").read_bytes())
     found |= {"source": source_key(job, table), "traced": traced, "steps": [], "corrected": False}
     job.keep(sight_file(outline, table), found)
@@ -166,7 +180,7 @@ def _make(job: JobFolder, work: Work, say: Say) -> None:
 
     version, before = job.version, _tables(job)
     dxf = bool(work["arguments"]["dxf"])
-    result = make_job(job.toml, job.path / "made", dxf=dxf, force=True, progress=say)
+    result = make_job(job.toml, job.path / "made", dxf=dxf, force=True, needed=True, progress=say)
     made = made_json(result)
     files = sorted(path.name for path in result.written)
     now = _tables(job)
@@ -203,7 +217,9 @@ def _camera(job: JobFolder, work: Work, say: Say) -> None:
     learnt = learn(photos, None, say)
     number = 1 + len(list(job.path.glob("camera-*.toml")))
     path, _ = write_learnt(learnt, job.path / f"camera-{number}.toml", force=False)
-    job.keep("camera.json", {"file": path.name, "lines": learnt.lines(), **learnt.summary()})
+    told = learnt.summary()
+    told["left_out"] = {named(_photos(job), name): why for name, why in told["left_out"].items()}
+    job.keep("camera.json", {"file": path.name, "lines": learnt.lines(), **told})
 
 
 _ACTS: dict[str, Callable[[JobFolder, Work, Say], None]] = {

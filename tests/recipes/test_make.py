@@ -168,3 +168,13 @@ def test_progress_is_told_in_order(job: Path, tmp_path: Path) -> None:
     make_job(job, tmp_path / "made", progress=said.append)
     assert said[0] == "reading wall.json"
     assert "fitting top rail" in said
+
+
+def test_an_outline_that_no_piece_takes_stops_nothing_that_needs_none(
+    job: Path, tmp_path: Path
+) -> None:
+    spare = '[outline.floor]\nfile = "floor.json"\n'
+    job.write_text(JOB.replace("[outline.wall]", f"{spare}[outline.wall]"))
+    assert refusal(job, tmp_path / "out").where.endswith("floor.json")
+    made = make_job(job, tmp_path / "out", needed=True)
+    assert [piece.name for piece in made.pieces] == ["infill", "top rail"]

@@ -15,6 +15,7 @@ from scribe.job import FILLER_MM as JOB_FILLER_MM
 from scribe.web import intake, jobs, sights, works
 from scribe.web.checked_input import check_arguments
 from scribe.web.job_folder import JobFolder
+from scribe.web.page_words import named
 from scribe.web.refusals import status_of
 from scribe.web.view_cut import FILLER_MM
 
@@ -183,6 +184,17 @@ def test_a_drawing_waits_for_its_outline(page: TestClient, job: dict[str, Any]) 
     change(page, job, ["piece", 0], piece)
     answer = page.get(f"/jobs/{job['id']}/pieces/0/drawing.svg")
     assert kind(answer) == "page-outline-old"
+
+
+def test_photos_of_one_name_are_told_apart(page: TestClient, job: dict[str, Any]) -> None:
+    photos = f"/api/jobs/{job['id']}/photos?of=line&outline=wall&add=1&name=image.jpg"
+    page.app.state.works._context = None  # type: ignore[attr-defined]
+    page.app.state.works.settle = lambda: None  # type: ignore[attr-defined]
+    told = [page.post(photos, content=JPEG).json()["job"]["photos"] for _ in range(3)][-1]
+    names = [each["original"] for each in told]
+    assert names == ["image.jpg", "image (2).jpg", "image (3).jpg"]
+    known = {each["name"]: each for each in told}
+    assert named(known, "002.jpg, 003.jpg: 409.jpg") == "image (2).jpg, image (3).jpg: 409.jpg"
 
 
 def test_bounds_hold(

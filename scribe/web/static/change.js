@@ -97,8 +97,9 @@ function valueOf(field) {
 
 // What is plainly wrong is said before anything is sent.
 function fault(field, value) {
+  if (value === null && field.dataset.needed !== undefined) return "This can't be left empty.";
   if (field.dataset.kind === "length" && typeof value === "string" && !/\d/.test(value)) {
-    return "Give a length in mm, or with its unit: 60, 6 cm, 2 3/8 in.";
+    return "Write a length: 60, 6 cm, 2 3/8 in.";
   }
   if (typeof value === "number" && field.dataset.least !== undefined && value < Number(field.dataset.least)) {
     return `That has to be ${field.dataset.least} or more.`;

@@ -1,7 +1,7 @@
 // The outline's screen: the stage, the tools, and what the machine answers to a correction.
 
 import { Refusal, ask, job } from "./ask.js";
-import { refresh } from "./live.js";
+import { refresh, whenFresh } from "./live.js";
 import { attempt, begin, whenDone } from "./page.js";
 import { Stage } from "./stage.js";
 import { made, state, tell, untell } from "./told.js";
@@ -16,8 +16,12 @@ const turner = document.getElementById("turner");
 let stage = null;
 let sight = null;
 let tools = {};
+let loaded = ""; // the job's version that the sight is of
+let loading = null;
 
+// Shows what is known now; the tool in the hand stays there, with what was tapped by it.
 async function load() {
+  loaded = job.version;
   try {
     sight = await ask("GET", `${root}/sight`);
   } catch (refusal) {
@@ -37,7 +41,9 @@ async function load() {
   turned();
   const found = sight.measured.length > 0;
   for (const button of document.querySelectorAll("[data-tool=drag], [data-tool=cut]")) button.disabled = !found;
-  take(found ? "look" : "near");
+  const inHand = stage.element.dataset.tool;
+  if (inHand && stage.tool.turned) stage.tool.turned();
+  else take(found ? inHand || "look" : "near");
 }
 
 // One photo as the stage wants it: the stretch of the outline that it shows.
@@ -109,11 +115,7 @@ async function send(correction) {
     untell();
     state("Saved");
     await refresh();
-    if (correction.do !== "ends" && correction.do !== "near") {
-      const which = stage.element.dataset.tool;
-      await load();
-      take(which);
-    }
+    await loading;
   } catch (refusal) {
     if (!(refusal instanceof Refusal)) throw refusal;
     state("Not saved");
@@ -145,14 +147,18 @@ document.addEventListener("click", async ({ target }) => {
     await begin({ do: "trace", outline: name });
     button.disabled = false;
   }
-  if (button?.id === "forget" && (await attempt(() => ask("POST", `${root}/corrections`, { do: "forget" })))) {
-    await refresh();
-    await load();
-  }
+  if (button?.id === "forget" && (await attempt(() => ask("POST", `${root}/corrections`, { do: "forget" })))) await refresh();
 });
 
 whenDone(async (work) => {
-  if ((work.do === "trace" || work.do === "look") && work.state !== "stopped") await start();
+  if (!["trace", "look"].includes(work.do) || work.state === "stopped") return;
+  if (stage) stage.element.dataset.tool = ""; // what was asked for with it is done
+  await start();
+});
+
+// Another window may have put it right.
+whenFresh(() => {
+  if (stage && loaded !== job.version) loading = load();
 });
 
 async function start() {

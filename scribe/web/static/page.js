@@ -98,6 +98,15 @@ if (job.id) {
   followWork();
   whenFresh(() => document.querySelectorAll("time[datetime]").forEach(dated));
 }
+// A length that names its unit isn't called one of mm beside it.
+function unit(input) {
+  const words = input.parentElement.querySelector("span");
+  words.hidden = /[a-z"']/i.test(input.value);
+}
+const lengths = () => document.querySelectorAll(".unit > input");
+document.addEventListener("input", ({ target }) => target.matches(".unit > input") && unit(target));
+whenFresh(() => lengths().forEach(unit));
+
 // A form that was sent before its script listens would be lost: its button waits for that.
 whenFresh(() => document.querySelectorAll("[data-wakes]").forEach((each) => (each.disabled = false)));
 keepPages();

@@ -6,12 +6,13 @@ import { settled } from "./drafts.js";
 import { refresh } from "./live.js";
 import "./tape.js";
 import { attempt } from "./page.js";
-import { bindDrops, sendPhoto } from "./send.js";
+import { anyRefused, bindDrops, sendPhoto } from "./send.js";
 import { beside } from "./told.js";
 
 const what = document.getElementById("what");
 const isNew = what.dataset.new === "yes";
 const here = new URL(location.href);
+let arrived = false; // a photo of the new outline
 
 const outlineName = () => (isNew ? document.getElementById("outline-name").value.trim() : here.searchParams.get("outline") ?? what.dataset.outline);
 const chosen = () => what.querySelector("[name=of]:checked").value;
@@ -32,14 +33,14 @@ document.addEventListener("change", async ({ target }) => {
   if (!target.matches("[data-photo]")) return;
   const files = [...target.files];
   target.value = "";
-  if (isNew && !named()) return;
-  let sent = 0;
-  for (const file of files) sent += await sendOne(file, !isNew || sent > 0);
-  if (sent) shown();
+  if (isNew && !arrived && !named()) return;
+  for (const file of files) if (await sendOne(file)) arrived = true;
+  if (arrived) shown();
 });
 
-// A new outline has a screen of its own from its first photo on.
+// A new outline has a screen of its own from its first photo on, and what was refused is answered.
 function shown() {
+  if (isNew && (!arrived || anyRefused())) return;
   settled(what);
   if (isNew) location.replace(`?outline=${encodeURIComponent(outlineName())}`);
 }
@@ -59,14 +60,14 @@ function named() {
   return !wrong;
 }
 
-// True when it arrived. further: one more photo of an outline that has some.
-async function sendOne(file, further) {
-  const query = { outline: outlineName(), of: chosen(), ...(further && { add: "1" }) };
+// True when it arrived. It is one more photo of an outline that has some, or the first.
+async function sendOne(file) {
+  const query = { outline: outlineName(), of: chosen(), ...((!isNew || arrived) && { add: "1" }) };
   const height = typed(document.getElementById("height").value);
   if (height !== null) query.height = height;
-  const arrived = await sendPhoto(file, query, shown);
-  if (arrived && !isNew) await refresh();
-  return arrived;
+  const done = await sendPhoto(file, query, shown);
+  if (done && !isNew) await refresh();
+  return done;
 }
 
 bindDrops(attempt, refresh);

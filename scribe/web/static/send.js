@@ -3,8 +3,12 @@
 import { Refusal, ask, job } from "./ask.js";
 import { made, refusalNote, untell } from "./told.js";
 
-// query: what the photo is for. sent() is called when it goes well after all. True when it arrived.
-export async function sendPhoto(file, query, sent) {
+// Whether something was refused that nobody answered yet.
+export const anyRefused = () => document.querySelector("#sending .refused") !== null;
+
+// query: what the photo is for. settled() is called when one that was refused went well after all,
+// or was left. True when it arrived.
+export async function sendPhoto(file, query, settled) {
   const bar = made("progress", { ariaLabel: `Sending ${file.name}` });
   const row = made("li", { className: "working" }, made("p", { text: `Sending ${file.name}` }), bar);
   document.getElementById("sending").append(row);
@@ -16,11 +20,12 @@ export async function sendPhoto(file, query, sent) {
   } catch (refusal) {
     if (!(refusal instanceof Refusal)) throw refusal;
     const note = refusalNote({ ...refusal.error, where: file.name }, [
-      ["Send it again", async () => (row.remove(), (await sendPhoto(file, query, sent)) && sent())],
-      ["Leave it", () => row.remove()],
+      ["Send it again", async () => (row.remove(), (await sendPhoto(file, query, settled)) && settled())],
+      ["Leave it", () => (row.remove(), settled())],
     ]);
-    row.className = "";
+    row.className = "refused";
     row.replaceChildren(note);
+    row.scrollIntoView({ block: "nearest" });
     return false;
   }
 }

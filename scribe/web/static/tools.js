@@ -84,9 +84,10 @@ export function toolsOf(stage, send, acts) {
   });
 
   const near = tapping(stage, acts, {
-    first: stage.view.run
-      ? "It found the wrong edge? Tap some points along the right one, in every photo, from end to end."
-      : "It found the wrong edge? Tap some points along the right one, from end to end.",
+    get first() {
+      const found = stage.view.total ? "It found the wrong edge? Tap some points along the right one" : "Show where it runs: tap some points along it";
+      return `${found}${stage.view.run ? ", in every photo" : ""}, from end to end.`;
+    },
     more: ["Tap further points along it.", "Further points make it surer."],
     least: 2,
     most: 200,
@@ -109,10 +110,14 @@ export function clear(stage, acts) {
   restore(stage);
 }
 
-function tapping(stage, acts, { first, more, least, most, words, done }) {
+// said.first is asked for anew each time: it may hang on what is found by then.
+function tapping(stage, acts, said) {
+  const { more, least, most, words, done } = said;
   let points = [];
   const tool = {
-    help: first,
+    get help() {
+      return said.first;
+    },
     begin: () => {
       points = [];
     },
@@ -122,7 +127,7 @@ function tapping(stage, acts, { first, more, least, most, words, done }) {
       tool.say?.(points.length >= least ? more[1] : more[0]);
       acts(
         points.length >= least
-          ? [[words, () => done(points), true], ["Set them again", () => (tool.begin(), clear(stage, acts), tool.say?.(first))]]
+          ? [[words, () => done(points), true], ["Set them again", () => (tool.begin(), clear(stage, acts), tool.say?.(tool.help))]]
           : [],
       );
     },

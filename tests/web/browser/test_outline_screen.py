@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image, ImageDraw
+from playwright.sync_api import expect
 
 from tests.web.browser import drive
 from tests.web.browser.conftest import DESK, Served
@@ -122,3 +124,46 @@ def test_fingers_look_closer(opened: Callable[..., Any], traced: str) -> None:
     page.touchscreen.tap(*middle)
     page.touchscreen.tap(*middle)
     assert page.evaluate(scale) / before == pytest.approx(3, rel=0.05)
+
+
+def test_of_two_lines_the_one_that_is_meant_is_shown(
+    opened: Callable[..., Any], served: Served, tmp_path: Path
+) -> None:
+    page = opened()
+    root = drive.begin(page, "two lines on one card")
+    page.goto(f"{root}/photos")
+    drive.photograph(page, "breast", "line", "0", two_lines(tmp_path / "two.jpg"))
+    page.get_by_role("link", name="On to the outline").click()
+    page.get_by_text("there are two lines").wait_for()
+    assert page.get_by_text("say which one with Ends or Other edge").is_visible()
+    # The photo is there, without a line, and the tool that helps is in the hand.
+    other = page.get_by_role("button", name="Other edge")
+    expect(other).to_have_attribute("aria-pressed", "true")
+    assert page.get_by_role("button", name="Move", exact=True).is_disabled()
+    for place in (SECOND[0], (1495, 800), SECOND[1]):
+        page.touchscreen.tap(*drive.of_photo(page, upright(place)))
+    page.get_by_role("button", name="Trace this edge").tap()
+    page.wait_for_selector(f"{drive.LINE}:visible")
+    assert page.get_by_text("there are two lines").count() == 0
+    traced = points(served.folder / "two-lines-on-one-card/outlines/breast/outline.json")
+    # What was drawn is straight: some 140 mm, and no bow but a pencil's and the photo's.
+    assert drive.number(page.locator(".figures .big").nth(1).inner_text()) < 0.5
+    assert len(traced) > 200
+
+
+SECOND = ((1440, 480), (1550, 1140))  # px of the photo as it is stored
+
+
+def two_lines(path: Path) -> Path:
+    """The demo's card with a second line on it, straight and about as dark."""
+    with Image.open(drive.DEMO / "breast.jpg") as photo:
+        exif, card = photo.info["exif"], photo.convert("RGB")
+    ImageDraw.Draw(card).line(SECOND, fill=(125, 112, 98), width=3)
+    card.save(path, quality=92, exif=exif)
+    return path
+
+
+def upright(place: tuple[float, float]) -> tuple[float, float]:
+    """Of a place as stored: the photo's orientation of 8 turns it a quarter to the left."""
+    x, y = place
+    return y, 2309 - 1 - x

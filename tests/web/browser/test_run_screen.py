@@ -145,8 +145,9 @@ def test_the_edge_that_is_meant_is_shown_in_every_photo(
             page.touchscreen.tap(*drive.of_photo(page, place))
         if k + 1 < len(sights):
             page.get_by_label("The next photo").tap()
-    with page.expect_response("**/sight", timeout=60_000):  # asked for when it is traced
-        page.get_by_role("button", name="Trace this edge").tap()
+    page.get_by_role("button", name="Trace this edge").tap()
+    page.locator(".working").wait_for()
+    page.locator(".working").wait_for(state="detached", timeout=60_000)
     off, U = off_truth(folder)
     assert np.mean(np.abs(off) < U) > 0.9
     assert "near = " in (folder / "job.toml").read_text("utf-8")
