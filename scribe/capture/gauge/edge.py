@@ -60,23 +60,23 @@ def find_edge(view: View, comb: Comb) -> Edge:
     Where only the border of a soft shadow is found, the pins' ends are looked for behind it.
     """
     column, ends = _pin_ends(view, comb)
-    try:
-        edge = _outermost(view, comb)
-    except ScribeError as refusal:
-        if refusal.kind != "gauge-shadow":
-            raise
-    else:
-        if not len(ends):
-            return edge
-        behind = np.interp(column, edge.s, edge.bridged()) - ends
-        behind = running_median(behind, np.isfinite(behind), column, _PINS)
-        if np.sum((behind > _OFF) & (behind < _LONGEST)) <= _HIDDEN * len(behind):
-            return edge
-    return _behind_shadow(view, column, ends, comb)
+    edge = _outermost(view, comb)
+    if edge is None or _hidden(edge, column, ends):
+        return _behind_shadow(view, column, ends, comb)
+    return edge
 
 
-def _outermost(view: View, comb: Comb) -> Edge:
-    """The edge where coming from the paper the light falls first."""
+def _hidden(edge: Edge, column: Array, ends: Array) -> bool:
+    """Whether the pins seem to end behind the edge that was found."""
+    if not len(ends):
+        return False
+    behind = np.interp(column, edge.s, edge.bridged()) - ends
+    behind = running_median(behind, np.isfinite(behind), column, _PINS)
+    return bool(np.mean((behind > _OFF) & (behind < _LONGEST)) > _HIDDEN)
+
+
+def _outermost(view: View, comb: Comb) -> Edge | None:
+    """The edge where coming from the paper the light falls first; None where it's a shadow's."""
     s = np.arange(comb.s[0], comb.s[-1], SCAN)
     known = np.nonzero(np.isfinite(comb.top))[0]
     if len(known) * (comb.s[1] - comb.s[0]) < 5.0:
@@ -106,7 +106,7 @@ def _outermost(view: View, comb: Comb) -> Edge:
         & (fit.blur < _SHARP * view.blur_px * pixel)
     )
     if good.sum() < _LEAST_SHARP * fit.ok.sum():
-        raise _shadowed(view)
+        return None
     t = np.full(len(s), np.nan)
     t[have] = np.where(good, start + fit.position, np.nan)
     return Edge(s, t)
