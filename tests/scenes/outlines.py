@@ -40,6 +40,13 @@ class Curve:
         """Height at x (any shape), in the precision of x; level beyond the ends."""
         return self._read(x, self.values)
 
+    def between(self, x0: float, x1: float) -> tuple[float, float]:
+        """The lowest and the highest height from x0 to x1."""
+        first, last = (int((x - self.x0) / self.step) for x in (x0, x1))
+        end = len(self.values) - 1
+        part = self.values[min(max(first - 1, 0), end) : min(max(last + 2, 0), end) + 1]
+        return float(part.min()), float(part.max())
+
     def distance(self, x: Array, y: Array) -> Array:
         """Distance to the curve, upright parts included; NEAR or more where it is not near."""
         far = np.full_like(x, NEAR)
@@ -69,8 +76,8 @@ class Curve:
         part = table[first : int(index.max()) + 2]
         low, rise = part.astype(x.dtype), np.diff(part).astype(x.dtype)
         index -= first
-        place *= rise[index]
-        place += low[index]
+        place *= rise.take(index)
+        place += low.take(index)
         return place
 
     def polyline(self, x0: float, x1: float) -> Array:

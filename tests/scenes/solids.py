@@ -53,8 +53,9 @@ class Board:
 
     def cover(self, x: Array, y: Array, w: float) -> Array:
         """The spot is cut into two columns, each filled up to the curve in its middle."""
-        low, high = self.top.values.min() - 2 * w, self.top.values.max() + 2 * w
         x0, x1, y0, y1 = x.min(), x.max(), y.min(), y.max()
+        low, high = self.top.between(x0 - w, x1 + w)
+        low, high = low - 2 * w, high + 2 * w
         if y0 > high or y1 < self.bottom - w:
             return np.zeros_like(x)
         if y0 > self.bottom + w and y1 < low and x0 > self.ends[0] + w and x1 < self.ends[1] - w:
