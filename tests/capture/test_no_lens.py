@@ -36,12 +36,17 @@ def copied(path: Path, shear: float) -> Path:
     return out
 
 
-def test_a_picture_that_no_lens_takes_is_refused(tmp_path: Path) -> None:
-    path = make_scene("line", 3, megapixels=3, height=0.0, material="plain").write(tmp_path)
-    orient(read_photo(copied(path, 0.0)))  # the same picture, drawn smaller, is a photo
+@pytest.fixture(scope="module")
+def plain(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    scene = make_scene("line", 3, megapixels=2, height=0.0, material="plain")
+    return scene.write(tmp_path_factory.mktemp("plain"))
+
+
+def test_a_picture_that_no_lens_takes_is_refused(plain: Path) -> None:
+    orient(read_photo(copied(plain, 0.0)))  # the same picture, drawn smaller, is a photo
     # Sheared by a tenth: no camera with square pixels takes such a picture near its axis.
     with pytest.raises(ScribeError) as refusal:
-        orient(read_photo(copied(path, 0.1)))
+        orient(read_photo(copied(plain, 0.1)))
     assert refusal.value.kind in ("lens-not-credible", "sheet-bent")
 
 
@@ -75,10 +80,9 @@ def test_radial_terms_are_judged_together() -> None:
     assert prior.oddity2(aside, 1.0) == pytest.approx(2.0)
 
 
-def test_no_lens_sees_so_wide(tmp_path: Path) -> None:
+def test_no_lens_sees_so_wide(plain: Path) -> None:
     """10 mm as 35 mm film has it is 0.29 of the long side (34.6 mm of a 4 : 3 picture)."""
-    path = make_scene("line", 3, megapixels=2, height=0.0, material="plain").write(tmp_path)
-    seen = orient(read_photo(path))
+    seen = orient(read_photo(plain))
     photo, camera, points = seen.photo, seen.camera, seen.points[seen.used]
     prior = lens_prior(replace(photo.exif, focal_px=None), photo.size)
     refuse_untold(photo, prior, camera, points, bent=False)

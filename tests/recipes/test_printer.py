@@ -17,15 +17,15 @@ from tests.scenes.card import card_scene
 PRINTED = (0.9962, 1.0031)
 
 
-@pytest.mark.parametrize(("seed", "turn"), [(3, 0.05), (4, 1.45), (5, 0.6), (26, -0.9)])
+@pytest.mark.parametrize(("seed", "turn"), [(6, 0.05), (4, 1.45), (5, 0.6), (26, -0.9)])
 def test_a_card_tells_both_axes(seed: int, turn: float, tmp_path: Path) -> None:
-    scene = card_scene(seed, turn=turn, megapixels=6, tilt_deg=10.0, print_scale=PRINTED)
+    scene = card_scene(seed, turn=turn, megapixels=4, tilt_deg=10.0, print_scale=PRINTED)
     found = by_card(scene.write(tmp_path))
     assert max(found.u) < 0.0025
     for factor, u, true in zip(found.factors, found.u, PRINTED, strict=True):
         assert abs(factor - true) <= 2.0 * u
-    if seed == 3:
-        path, _ = keep_printer(None, tmp_path / "line-3.jpg", tmp_path / "p.toml", force=False)
+    if seed == 6:
+        path, _ = keep_printer(None, tmp_path / "line-6.jpg", tmp_path / "p.toml", force=False)
         kept = read_printer(path)
         assert kept.factors == pytest.approx(found.factors)
         assert kept.u_x > found.u_x
@@ -46,7 +46,7 @@ def test_the_fit_is_exact_for_exact_sides() -> None:
 
 
 def test_without_a_card_it_is_refused(tmp_path: Path) -> None:
-    scene = card_scene(7, turn=0.0, light=0.8, megapixels=4)
+    scene = card_scene(7, turn=0.0, light=0.8, megapixels=2)
     with pytest.raises(ScribeError) as caught:
         by_card(scene.write(tmp_path))
     assert caught.value.kind == "card-not-found"

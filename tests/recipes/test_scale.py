@@ -20,7 +20,7 @@ PRINTED = (0.9962, 1.0031)
 
 
 def test_a_card_beside_a_line(tmp_path: Path) -> None:
-    line = make_scene("line", 4, megapixels=6, print_scale=PRINTED, height=0.0, material="plain")
+    line = make_scene("line", 4, megapixels=4, print_scale=PRINTED, height=0.0, material="plain")
     photo = with_card(line, (105.0, 80.0), 0.1, 0.25).write(tmp_path)
     source = PhotoSource((photo,), "line", height=0.0, scale_by=("card",))
     traced = trace(source)

@@ -22,7 +22,7 @@ from tests.scenes.spoil import Spoil, corner, curl, glare
 
 @pytest.fixture(scope="module")
 def scene() -> Scene:
-    return make_scene("edge", 51, megapixels=5, tilt_deg=20.0, height=4.0, material="wood")
+    return make_scene("edge", 51, megapixels=4, tilt_deg=20.0, height=4.0, material="wood")
 
 
 @pytest.fixture(scope="module")
@@ -116,7 +116,7 @@ def test_a_lifted_corner_widens_u(flat: Path, scene: Scene, tmp_path: Path, lift
 
 def test_pins_hidden_by_glare_are_refused(tmp_path: Path) -> None:
     """A lamp mirrored over the upper marks and the tips below them."""
-    gauge = make_scene("gauge", 51, megapixels=5, tilt_deg=15.0, height=4.0, material="bright")
+    gauge = make_scene("gauge", 51, megapixels=3, tilt_deg=15.0, height=4.0, material="bright")
     path = gauge.write(tmp_path)
     hidden = spoiled(path, gauge, glare, tmp_path, 0.5, 58.0)
     with pytest.raises(ScribeError) as caught:
