@@ -73,40 +73,10 @@ def fit_piece(
     whole_keep = cut_blank(blank, [room.grown for room in rooms], edges)[0] if holes else keep
     filled = Area(whole_keep.outer)
     cuts: list[CutEdge] = []
-    for cut in laid.lines:
-        room, edge = rooms[cut.room], cut.edge
-        foot, u, measured = carried(room.front, cut.line, room.job.clearance)
-        notes.append(_check_beyond(room, foot))
-        bevel = back_bevel(room.job, job.blank.thickness, edge)
-        if bevel is not None:
-            notes.append(bevel_note(bevel, room.job, edge.edge))
-        passes, drawn = _work(edge, cut.line, tools)
-        whole = whole_stations(cut, laid.lines)
-        cuts.append(
-            CutEdge(
-                name=room.job.outline,
-                edge=edge.edge,
-                line=cut.line,
-                u=u,
-                measured=measured,
-                keep=cut.keep,
-                from_end=end_word(room.outline, edge, job.up),
-                start=edge.chain[0],
-                along=edge.along,
-                out=edge.out,
-                clearance=room.job.clearance,
-                removal=removal(
-                    edge, blank, filled, cut.line, u, measured, step=job.step, whole=whole
-                ),
-                passes=passes,
-                marks=drawn,
-                bevel=bevel,
-                seal=room.job.seal,
-            )
-        )
-        if edge is room.edge:
-            notes.append(check_width(room, *widths(room, filled, cut, whole)))
-            notes += remarks(room, cut, laid.lines, cuts[-1].removal)
+    for line in laid.lines:
+        made, said = _cut_edge(job, tools, blank, filled, line, laid)
+        cuts.append(made)
+        notes += said
     bevels = {cut.edge: cut.bevel for cut in cuts if cut.bevel is not None}
     openings, splits = hole_cuts(keep, blank.outer, rooms, holes), split_lines(keep, holes)
     notes += hole_notes(keep, holes, openings, splits)
@@ -127,6 +97,48 @@ def fit_piece(
         splits=splits,
         passage=None if entry is None else entry.passage,
     )
+
+
+def _cut_edge(
+    job: PieceJob,
+    tools: Sequence[Tool],
+    blank: Area,
+    filled: Area,
+    cut: CutLine,
+    laid: _LaidOut,
+) -> tuple[CutEdge, list[str | None]]:
+    """One cut with its table, and what is said of it. filled: the piece without its holes."""
+    room, edge = laid.rooms[cut.room], cut.edge
+    foot, u, measured = carried(room.front, cut.line, room.job.clearance)
+    bevel = back_bevel(room.job, job.blank.thickness, edge)
+    passes, drawn = _work(edge, cut.line, tools)
+    whole = whole_stations(cut, laid.lines)
+    table = removal(edge, blank, filled, cut.line, u, measured, step=job.step, whole=whole)
+    notes = [_check_beyond(room, foot)]
+    if bevel is not None:
+        notes.append(bevel_note(bevel, room.job, edge.edge))
+    if edge is room.edge:
+        notes.append(check_width(room, *widths(room, filled, cut, whole)))
+        notes += remarks(room, cut, laid.lines, table)
+    made = CutEdge(
+        name=room.job.outline,
+        edge=edge.edge,
+        line=cut.line,
+        u=u,
+        measured=measured,
+        keep=cut.keep,
+        from_end=end_word(room.outline, edge, job.up),
+        start=edge.chain[0],
+        along=edge.along,
+        out=edge.out,
+        clearance=room.job.clearance,
+        removal=table,
+        passes=passes,
+        marks=drawn,
+        bevel=bevel,
+        seal=room.job.seal,
+    )
+    return made, notes
 
 
 class _LaidOut(NamedTuple):

@@ -71,16 +71,7 @@ def compare(
     of the cut piece, whose finished shape is keep: they say how far in it lies, and how turned.
     """
     plan = cut.line if cut.keep == "right" else cut.line[::-1]
-    line = edge if edge.solid == "left" else edge.reversed()
-    seen = line.measured
-    points, own, common = line.points[seen], *_errors(line)
-    if lay == "piece":
-        placed, u = points, np.sqrt(own**2 + (common**2).sum(axis=0))
-    else:
-        weight = np.maximum(line.shape_alone().u[seen], 1e-3)
-        found = register(points, plan, weight, ends=lay == "ends")
-        placed, u = found.target_from_source.apply(points), found.left_u(own, common)
-    laid = _LAID[lay]
+    placed, u, laid = _laid(plan, edge, lay)
     if widths:
         placed, by_width = _by_widths(cut, placed, widths, keep)
         u = np.hypot(u, by_width)
@@ -88,36 +79,49 @@ def compare(
         laid = Laid(laid.along, True, f"{along}, {_WIDTHS}")
     feet = nearest(placed, plan)
     inside = (feet.station > 0.0) & (feet.station < stations(plan)[-1])
-    off = float(np.median(np.abs(feet.distance[inside]))) if inside.sum() > 1 else np.inf
-    if (
-        off > _ELSEWHERE_MM
-        or float(np.ptp((feet.point[inside] - cut.start) @ cut.along)) < _STEP_MM
-    ):
-        raise ScribeError(
-            "check-elsewhere",
-            what=f"the edge doesn't lie along the cut to {cut.name}"
-            + (f": half of it is more than {off:.0f} mm away" if np.isfinite(off) else ""),
-            where=f"{cut.edge} edge",
-            do="check that it is this edge of this piece, and with --lay piece that its points are "
-            "in the frame of the piece",
-        )
+    station = (feet.point - cut.start) @ cut.along
+    _refuse_elsewhere(cut, feet.distance[inside], station[inside])
     if lay == "ends":  # where the line is steep, a slip along it shows across it
         u = np.hypot(u, ENDS_U / np.sqrt(2.0) * np.abs(normals(placed) @ cut.along))
     planned = np.interp(feet.station, stations(plan), _along(cut, plan))
     rise = normals_at(plan, feet.station) @ cut.out
-    station = (feet.point[inside] - cut.start) @ cut.along
-    order = np.argsort(station)
-    even = _even(station)
+    order = np.flatnonzero(inside)[np.argsort(station[inside])]
+    even = _even(station[inside])
     # nearest() has the left of travel positive: the piece lies on the right, so that is proud.
-    return Compared(
-        even,
-        np.interp(even, station[order], feet.distance[inside][order]),
-        np.interp(even, station[order], np.hypot(u, planned)[inside][order]),
-        np.interp(even, station[order], rise[inside][order]),
-        cut.may_close,
-        float(np.ptp(station) / np.ptp((cut.line - cut.start) @ cut.along)),
-        laid,
-        placed if cut.keep == "right" else placed[::-1],
+    deviation, total, rises = (
+        np.interp(even, station[order], each[order])
+        for each in (feet.distance, np.hypot(u, planned), rise)
+    )
+    seen = np.ptp(station[inside]) / np.ptp((cut.line - cut.start) @ cut.along)
+    found = placed if cut.keep == "right" else placed[::-1]
+    return Compared(even, deviation, total, rises, cut.may_close, float(seen), laid, found)
+
+
+def _laid(plan: Array, edge: Outline, lay: Lay) -> tuple[Array, Array, Laid]:
+    """(N, 2) the measured points laid on the plan, (N,) mm their standard uncertainty across it,
+    and what is then known of their place.
+    """
+    line = edge if edge.solid == "left" else edge.reversed()
+    points, own, common = line.points[line.measured], *_errors(line)
+    if lay == "piece":
+        return points, np.sqrt(own**2 + (common**2).sum(axis=0)), _LAID[lay]
+    weight = np.maximum(line.shape_alone().u[line.measured], 1e-3)
+    found = register(points, plan, weight, ends=lay == "ends")
+    return found.target_from_source.apply(points), found.left_u(own, common), _LAID[lay]
+
+
+def _refuse_elsewhere(cut: CutEdge, distance: Array, station: Array) -> None:
+    """An edge that doesn't lie along the cut is another one, or lies in another frame."""
+    off = float(np.median(np.abs(distance))) if len(distance) > 1 else np.inf
+    if off <= _ELSEWHERE_MM and float(np.ptp(station)) >= _STEP_MM:
+        return
+    raise ScribeError(
+        "check-elsewhere",
+        what=f"the edge doesn't lie along the cut to {cut.name}"
+        + (f": half of it is more than {off:.0f} mm away" if np.isfinite(off) else ""),
+        where=f"{cut.edge} edge",
+        do="check that it is this edge of this piece, and with --lay piece that its points are "
+        "in the frame of the piece",
     )
 
 
