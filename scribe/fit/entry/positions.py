@@ -12,7 +12,8 @@ from scribe.passage import Passage
 
 Array = npt.NDArray[np.float64]
 
-_APART = 0.12  # of a piece's depth: positions nearer to each other look like one
+# Of a piece's depth, and of its size across: positions nearer to each other look like one.
+_APART, _ASIDE = 0.12, 0.04
 _SHOWN_DEG = (24.0, 11.0)  # of a tilt, where it is still free
 
 
@@ -24,12 +25,12 @@ def in_plane_passage(
         return None
     pulled, low, high, turn = found.path.T
     drift = _followed(low, high)
-    depth = float(np.ptp(keep[:, 1]))
+    size, depth = (float(side) for side in np.ptp(keep, axis=0))
     chosen = [found.tight]
     last = len(pulled) - 1
     for k in (0, last, (found.tight + last) // 2):
-        shown = np.abs(pulled[k] - pulled[chosen]) + depth * np.abs(turn[k] - turn[chosen])
-        if (shown > _APART * depth).all() or k == 0:
+        shown = np.abs(pulled[k] - pulled[chosen]) + size * np.abs(turn[k] - turn[chosen])
+        if (shown > max(_APART * depth, _ASIDE * size)).all() or k in (0, last):
             chosen.append(k)
     chosen = sorted(set(chosen), reverse=True)
     centre = keep.mean(axis=0)

@@ -22,9 +22,10 @@ from scribe.quantity import format_mm, round_down_mm, round_up_mm
 Array = npt.NDArray[np.float64]
 
 _BAND, _HATCH = 4.5, 1.6  # mm of solid shown beside a wall; from one hatching line to the next
-_SIDE, _FOOT, _HEAD = 13.0, 3.0, 9.0  # mm kept free beside, below and above the positions
+_SIDE, _FOOT, _HEAD = 13.0, 7.5, 9.0  # mm kept free beside, below and above the positions
 _WORD, _SMALL = 2.6, 2.2  # heights of capitals
 _RING = 2.2  # mm, radius of the ring round a tight place
+_NEAR = 9.0  # mm from where a number had best stand
 _DETAIL = 0.05  # mm on the picture
 
 
@@ -57,11 +58,12 @@ class _Shown:
         self.corner = np.array([(size[0] - span[0] * self.scale) / 2.0, _FOOT])
         self.rings = [self.placed(each) for each in passage.positions]
         self.spots = self.placed(passage.spots)
-        frame = (0.0, 0.0, self.size[0], self.size[1])
+        left, right = self.rings[-1][:, 0].min() - _BAND, self.rings[-1][:, 0].max() + _BAND
+        frames = [(0.0, 0.0, *self.size)] * 2 + [(float(left), 0.0, float(right), self.size[1])]
         pushes = np.array([[-_BAND, 0.0], [_BAND, 0.0], [0.0, _BAND]])
         self.walls = [
             (simplified(part, _DETAIL), push)
-            for wall, push in zip(passage.walls, pushes, strict=False)
+            for wall, push, frame in zip(passage.walls, pushes, frames, strict=False)
             for part in inside_box(self.placed(wall), frame)
         ]
 
@@ -111,8 +113,10 @@ class _Shown:
         for number, ring in enumerate(self.rings):
             text = Text((0.0, 0.0), self._said(number), _WORD, bold=True)
             a, b, c, d = text_box(text)
-            at = free.place((c - a + 1.0, d - b + 0.6), self._beside(ring))
-            if at is not None:
+            wish = self._beside(ring)
+            at = free.place((c - a + 1.0, d - b + 0.6), wish)
+            # A bare number far from its position says nothing.
+            if at is not None and (":" in text.words or np.hypot(*(at - wish)) < _NEAR):
                 texts.append(centred(text, at))
                 free.take(text_box(texts[-1]), 0.5)
         for name, x in zip(self.passage.names, self._beyond_walls(), strict=True):
@@ -123,12 +127,13 @@ class _Shown:
         """(2,) where the number of a position had best stand: at what is furthest from home, or
         inside its front.
         """
-        away = np.hypot(*(ring - self.rings[-1]).T)
+        moved = ring - self.rings[-1]
         low, high = ring.min(axis=0), ring.max(axis=0)
-        if np.ptp(away) < 0.5 * float(away.max()):
+        if float(np.ptp(moved, axis=0).max()) < _WORD:  # it isn't turned
             return np.array([(low[0] + high[0]) / 2.0, low[1] + 0.9 * _WORD])
-        end = ring[int(away.argmax())]
-        return np.asarray(end + 0.12 * (ring.mean(axis=0) - end) + [0.0, 1.4 * _WORD])
+        end = ring[int(np.hypot(*moved.T).argmax())]
+        beyond = 1.4 * _WORD * np.sign(end[1] - self.rings[-1][:, 1].mean())
+        return np.asarray(end + 0.12 * (ring.mean(axis=0) - end) + [0.0, beyond])
 
     def _beyond_walls(self) -> tuple[float, float]:
         """x of the names of both ends, outside the hatching."""
