@@ -16,7 +16,7 @@ from scribe.errors import ScribeError
 from scribe.files import write_bytes
 from scribe.web.inside import refuse_outside
 from scribe.web.job_folder import JobFolder, digest
-from scribe.web.page_words import named, on_the_page
+from scribe.web.page_words import in_a_check, named, on_the_page
 from scribe.web.refusals import error_json
 
 Work = dict[str, Any]
@@ -42,11 +42,10 @@ def run(folder: Path, work: Work) -> None:
         work["result"] = _ACTS[work["do"]](job, work, say)
         work["state"] = "done"
     except ScribeError as refusal:
-        told = error_json(refusal, folder)
-        work["state"], work["error"] = (
-            "refused",
-            {key: named(_photos(job), told[key]) for key in told},
-        )
+        told, photos = error_json(refusal, folder), _photos(job)
+        here = in_a_check if work["do"] == "check" else str
+        work["state"] = "refused"
+        work["error"] = {key: here(named(photos, words)) for key, words in told.items()}
     except MemoryError:
         work["state"], work["error"] = "refused", error_json(too_much(work["of"]))
     _tell(job, work)

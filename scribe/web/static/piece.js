@@ -47,6 +47,10 @@ function show(text) {
     group.setAttribute("class", group.id);
     group.removeAttribute("id"); // ids of the page stay the page's own
   }
+  // A long piece keeps its height, so that its words can be read, and is moved along.
+  const { width, height } = svg.viewBox.baseVal;
+  drawing.classList.toggle("long", width > 3 * height);
+  svg.style.aspectRatio = `${width} / ${height}`;
   drawing.replaceChildren(svg);
 }
 

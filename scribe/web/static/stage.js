@@ -150,6 +150,7 @@ export class Stage {
     this.from = at;
     this.still = true;
     this.grip = this.tool?.grab?.(photographed(this.sight, at), at) ?? null;
+    this.element.classList.toggle("gripped", this.grip !== null);
   }
 
   went(event) {
@@ -176,6 +177,7 @@ export class Stage {
       return;
     }
     this.loupe.hide();
+    this.element.classList.remove("gripped");
     const grip = this.grip;
     this.grip = null;
     if (event.type === "pointercancel") grip?.drop?.();
@@ -186,6 +188,7 @@ export class Stage {
   drop() {
     this.grip?.drop?.();
     this.grip = null;
+    this.element.classList.remove("gripped");
     this.still = false;
     this.loupe.hide();
   }

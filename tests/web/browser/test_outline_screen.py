@@ -126,6 +126,29 @@ def test_fingers_look_closer(opened: Callable[..., Any], traced: str) -> None:
     assert page.evaluate(scale) / before == pytest.approx(3, rel=0.05)
 
 
+def test_another_phone_sees_what_a_finger_did(
+    opened: Callable[..., Any], served: Served, copied: Callable[..., str]
+) -> None:
+    root = copied("seen-twice")
+    one, other = opened(), opened()
+    for page in (one, other):
+        shown(page, root)
+    line = "document.querySelector('polyline.line').getAttribute('points')"
+    before = other.evaluate(line)
+    one.get_by_role("button", name="Move", exact=True).tap()
+    x, y = drive.on_screen(one, 0.5)
+    drive.Fingers(one).drag((x, y + 6), (x, y + 26))
+    other.wait_for_function(f"before => {line} !== before", arg=before)
+    # What it asks for next is asked of the line as it is now.
+    other.get_by_role("button", name="Cut off").tap()
+    other.touchscreen.tap(*drive.on_screen(other, 0.9))
+    with other.expect_response("**/corrections") as answer:
+        other.get_by_role("button", name="Take it off").tap()
+    assert answer.value.ok
+    names = [path.name for path in (served.folder / "seen-twice/outlines/breast").glob("corr*")]
+    assert sorted(names) == ["corrected-1.json", "corrected-2.json"]
+
+
 def test_of_two_lines_the_one_that_is_meant_is_shown(
     opened: Callable[..., Any], served: Served, tmp_path: Path
 ) -> None:
