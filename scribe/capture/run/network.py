@@ -44,7 +44,7 @@ from scribe.capture.run.network_model import (
     crossed,
     placed,
 )
-from scribe.capture.run.network_start import fitted, neighbours, start_of
+from scribe.capture.run.network_start import Alone, fitted, neighbours, start_of
 from scribe.geom.sparse_solve import Factor
 from scribe.tape import TapeReading
 
@@ -212,12 +212,19 @@ class Network:
 
 
 def solve_network(
-    photos: Sequence[PhotoMarks], *, scale: ScalePrior, tapes: Sequence[TapeReading] = ()
+    photos: Sequence[PhotoMarks],
+    *,
+    scale: ScalePrior,
+    tapes: Sequence[TapeReading] = (),
+    before: Sequence[Alone] = (),
 ) -> Network:
-    """Solve everything together. The photos must hang together; see `network_faults`."""
+    """Solve everything together. The photos must hang together; see `network_faults`.
+
+    before: photos that were solved by themselves already.
+    """
     first = min(number for photo in photos for number in photo.sheets)
     seen = Observations.of(photos, first)
-    rig = start_of(seen, scale)
+    rig = start_of(seen, scale, before)
     known = Knowledge(shared_prior(photos[0]), scale, tuple(tapes), neighbours(seen, rig))
     return solved(seen, known, rig)
 

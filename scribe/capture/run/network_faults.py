@@ -19,6 +19,7 @@ from scribe.capture.pose.lens_turn import stored_size
 from scribe.capture.run.network import Network, solve_network
 from scribe.capture.run.network_known import ScalePrior
 from scribe.capture.run.network_model import PhotoMarks
+from scribe.capture.run.network_start import Alone, alone_of
 from scribe.errors import ScribeError
 
 Array = npt.NDArray[np.float64]
@@ -61,6 +62,8 @@ class _Suspect:
             return [photo for photo in photos if photo.name != self.photo]
         rest = [
             replace(photo, seen=tuple(m for m in photo.seen if m.sheet != self.sheet))
+            if self.sheet in photo.sheets
+            else photo
             for photo in photos
         ]
         return [photo for photo in rest if photo.seen]
@@ -71,9 +74,10 @@ def sound_network(photos: Sequence[PhotoMarks], *, scale: ScalePrior) -> Sound:
     _refuse_same_names(photos)
     used, said = _of_one_lens(photos)
     refuse_apart(used)
-    network = solve_network(used, scale=scale)
+    alone = alone_of(used, scale)
+    network = solve_network(used, scale=scale, before=alone)
     while bad := _bad_groups(network):
-        suspects = _suspects(used, bad, scale)
+        suspects = _suspects(used, bad, scale, alone)
         rest = list(used)
         for suspect in suspects:
             rest = suspect.without(rest)
@@ -81,7 +85,7 @@ def sound_network(photos: Sequence[PhotoMarks], *, scale: ScalePrior) -> Sound:
             raise _disagree(bad, used, scale)
         said.append(_words(suspects, used, network, scale))
         used = rest
-        network = solve_network(used, scale=scale)
+        network = solve_network(used, scale=scale, before=alone)
     names = [photo.name for photo in photos]
     kept = tuple(names.index(photo.name) for photo in used)
     return Sound(network, tuple(said), kept)
@@ -179,7 +183,9 @@ def _bad_groups(network: Network) -> set[_Group]:
     }
 
 
-def _suspects(photos: Sequence[PhotoMarks], bad: set[_Group], scale: ScalePrior) -> list[_Suspect]:
+def _suspects(
+    photos: Sequence[PhotoMarks], bad: set[_Group], scale: ScalePrior, alone: Sequence[Alone]
+) -> list[_Suspect]:
     """Every sheet or photo without which the others agree; none where two faults meet.
 
     Where photos overlap little several can be at fault. All of them are then in doubt: to take
@@ -192,7 +198,7 @@ def _suspects(photos: Sequence[PhotoMarks], bad: set[_Group], scale: ScalePrior)
     for suspect in suspects:
         left: set[_Group] = set()
         for members in _groups(suspect.without(photos)):
-            left |= _bad_groups(solve_network(members, scale=scale))
+            left |= _bad_groups(solve_network(members, scale=scale, before=alone))
         if not left & cluster and len(left) < len(bad):
             cured.append(suspect)
     return cured

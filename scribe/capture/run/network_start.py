@@ -9,7 +9,7 @@ solution of all together follows.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -25,11 +25,28 @@ Array = npt.NDArray[np.float64]
 _START_U_PX = 1.0  # marks are believed this much only, while everything is still rough
 
 
-def start_of(seen: Observations, scale: ScalePrior) -> Rig:
-    """A first state of everything."""
-    alone = [_alone(photo, scale) for photo in seen.photos]
-    rig = _chained(seen, [state for state, _ in alone], scale)
-    return replace(rig, lens=min(alone, key=lambda pair: pair[1])[0].lens)
+@dataclass(frozen=True)
+class Alone:
+    """A photo solved by itself in its largest sheet's frame. focal_u: relative, of its lens."""
+
+    photo: PhotoMarks
+    rig: Rig
+    focal_u: float
+
+
+def alone_of(
+    photos: Sequence[PhotoMarks], scale: ScalePrior, before: Sequence[Alone] = ()
+) -> list[Alone]:
+    """Every photo by itself; those of `before` aren't solved again."""
+    known = {id(each.photo): each for each in before}
+    return [known.get(id(photo)) or _alone(photo, scale) for photo in photos]
+
+
+def start_of(seen: Observations, scale: ScalePrior, before: Sequence[Alone] = ()) -> Rig:
+    """A first state of everything; before: photos that were solved by themselves already."""
+    alone = alone_of(seen.photos, scale, before)
+    rig = _chained(seen, [each.rig for each in alone], scale)
+    return replace(rig, lens=min(alone, key=lambda each: each.focal_u).rig.lens)
 
 
 def neighbours(seen: Observations, rig: Rig) -> tuple[tuple[int, int], ...]:
@@ -52,11 +69,8 @@ def middles(seen: Observations, rig: Rig) -> Array:
     return np.array([place[sheet == s].mean(axis=0) for s in range(len(seen.numbers))])
 
 
-def _alone(photo: PhotoMarks, scale: ScalePrior) -> tuple[Rig, float]:
-    """One photo solved by itself in its largest sheet's frame; relative u of its focal length.
-
-    Of the two poses that a plane allows the one with the smaller misfit is taken.
-    """
+def _alone(photo: PhotoMarks, scale: ScalePrior) -> Alone:
+    """Of the two poses that a plane allows the one with the smaller misfit is taken."""
     largest = max(photo.seen, key=lambda marks: len(marks.points))
     seen = Observations.of([photo], largest.sheet)
     sd = np.full(len(seen.points), _START_U_PX)
@@ -70,7 +84,8 @@ def _alone(photo: PhotoMarks, scale: ScalePrior) -> tuple[Rig, float]:
     assert best is not None
     best = fitted(seen, known, sd, best.state, iterations=12, tolerance=1e-3)
     focal = np.eye(1, seen.size)
-    return best.state, float(best.factor.covariance_of(focal)[0, 0]) ** 0.5 / best.state.lens.f
+    u = float(best.factor.covariance_of(focal)[0, 0]) ** 0.5
+    return Alone(photo, best.state, u / best.state.lens.f)
 
 
 def _misfit(found: SparseSolution[Rig]) -> float:
