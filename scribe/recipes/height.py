@@ -63,7 +63,7 @@ def known_height(
     """
     before = before_photos(source)
     if len(seen) == 1:
-        thing = seen[0].thing(source)
+        thing = seen[0].thing()
         side = None if thing is None else seen[0].side(thing)
         if side is not None:
             return beside_side(before, side, source)
@@ -74,7 +74,7 @@ def known_height(
     settled = before
     for _ in range(_ROUNDS):
         progress(f"comparing the photos at a height of {settled.height:.1f} mm")
-        pairs = [each.trace(source, settled.height) for each in seen]
+        pairs = [each.trace(settled.height) for each in seen]
         found = height_from([trace for trace, _ in pairs], [view for _, view in pairs])
         found = replace(found, u=float(np.hypot(found.u, THICK_U[source.of])))
         last, settled = settled.height, settled_height(before, found, source, len(seen))

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
+import numpy.typing as npt
 
 from scribe.camera_file import read_camera
 from scribe.errors import ScribeError
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
     from scribe.capture.sheet.paper import PaperSize
     from scribe.capture.view import Trace
 
+Array = npt.NDArray[np.float64]
 Progress = Callable[[str], None]
 
 _HIGHEST = 0.5  # of the camera's own height
@@ -63,59 +66,73 @@ class Drawn:
 
 @dataclass(frozen=True)
 class Seen:
-    """A photo with its camera. sheet: the view at height 0."""
+    """A photo with its camera. source: what is traced in it. sheet: the view at height 0."""
 
+    source: PhotoSource
     photo: Photo
     oriented: Oriented
     sheet: PhotoView
     paper: PaperSize
     scale: PrintScale
 
-    def trace(self, source: PhotoSource, height: float) -> tuple[Trace, PhotoView]:
+    def trace(self, height: float) -> tuple[Trace, PhotoView]:
         """What the tracer finds on the plane at that height."""
         from scribe.capture.photo_view import PhotoView
 
-        camera = float(self.oriented.camera.position()[2])
-        if height > _HIGHEST * camera:
+        camera = self.oriented.camera
+        away = float(camera.position()[2])
+        if height > _HIGHEST * away:
             raise ScribeError(
                 "height-not-credible",
                 what=f"a height of {height:g} mm can't be right: the camera itself was about"
-                f" {camera:.0f} mm above the sheet",
+                f" {away:.0f} mm above the sheet",
                 where=self.photo.name,
                 do="give the height of the traced edge above the sheet, in mm",
             )
         view = PhotoView(self.oriented, height)
-        found = _tracer(source.of)(
-            view,
-            start=None if source.start is None else np.array(source.start),
-            end=None if source.end is None else np.array(source.end),
-            near=None if source.near is None else read_polyline(source.near),
-        )
-        return found, view
+        tracer = _tracer(self.source.of)
+        if self.source.of == "line" and not self._pointed_at:
+            way = camera.on_plane(camera.plane_pixels(self._line, 0.0), height)
+            return tracer(view, way=way), view
+        return tracer(view, **self._pointed_at), view
 
-    def outline(self, source: PhotoSource, height: KnownHeight) -> Drawn:
+    @cached_property
+    def _pointed_at(self) -> dict[str, Array]:
+        """What the fitter said of where the outline runs, mm: its start, end and rough course."""
+        start, end, near = self.source.start, self.source.end, self.source.near
+        told = {"start": start, "end": end, "near": None if near is None else read_polyline(near)}
+        return {name: np.array(each) for name, each in told.items() if each is not None}
+
+    @cached_property
+    def _line(self) -> Array:
+        """(N, 2) mm: the rough way of a line that nobody pointed at, on the sheet's plane."""
+        from scribe.capture.edges.coarse import Wish, find_line
+
+        return find_line(self.sheet, Wish())
+
+    def outline(self, height: KnownHeight) -> Drawn:
         """The outline with its budget; the building to the left of travel."""
         from scribe.capture.measure import Doubts, outline_of
         from scribe.capture.sheet.tone import black_growth
 
-        found, view = self.trace(source, height.height)
-        tone = 0.0 if source.of == "line" else black_growth(self.sheet)
+        found, view = self.trace(height.height)
+        tone = 0.0 if self.source.of == "line" else black_growth(self.sheet)
         doubts = Doubts(_scale_u(self.scale, self.paper), height.u, tone)
-        origin = f"photo {self.photo.name}, {source.of}, height {height.words}"
+        origin = f"photo {self.photo.name}, {self.source.of}, height {height.words}"
         return Drawn(found, view, doubts, outline_of(found, view, doubts, origin))
 
-    def thing(self, source: PhotoSource) -> Thing | None:
+    def thing(self) -> Thing | None:
         """The board or card on the sheet whose edge is traced, or that carries the line."""
-        from scribe.capture.edges.coarse import heaviest_line
         from scribe.capture.edges.thing import thing_on
 
-        if source.of == "gauge" or self.oriented.target.window is None:
+        if self.source.of == "gauge" or self.oriented.target.window is None:
             return None
         thing = thing_on(self.sheet)
-        if thing is None or source.of == "edge":
+        if thing is None or self.source.of == "edge":
             return thing
-        way = heaviest_line(self.sheet)
-        return None if way is None or not thing.carries(way) else thing
+        pointed_at = list(self._pointed_at.values())
+        line = np.vstack(pointed_at) if pointed_at else self._line
+        return thing if thing.carries(line) else None
 
     def side(self, thing: Thing) -> Side | None:
         """The side of a board or card on the sheet, if the photo shows it."""
@@ -129,9 +146,9 @@ class Seen:
 
         return shadow_seen(self.sheet, thing)
 
-    def facts(self, source: PhotoSource) -> dict[str, str]:
+    def facts(self) -> dict[str, str]:
         """What was found of photo, sheet and camera, in words."""
-        oriented = self.oriented
+        oriented, source = self.oriented, self.source
         told = self.photo.exif.focal_px is not None or source.camera is not None
         return {
             "photo": self.photo.name,
@@ -173,7 +190,7 @@ def look(path: Path, source: PhotoSource, progress: Progress) -> Seen:
     oriented = orient(photo, board=board, scale=scale.factors, aspect_u=aspect_u, known=known)
     sheet = PhotoView(oriented, 0.0)
     paper = check_print_size(sheet, checked=scale.checked)
-    return Seen(photo, oriented, sheet, paper, scale)
+    return Seen(source, photo, oriented, sheet, paper, scale)
 
 
 def refuse_same_files(photos: Sequence[Path]) -> None:

@@ -66,7 +66,7 @@ def judged(photo: Path, source: Source, progress: Progress) -> dict[str, Any]:
             return {"good": True, "notes": [_STRIPS], "facts": {}, "strips": True}
         note = _note(refusal.kind, said=refusal.what, do=refusal.do)
         return {"good": False, "notes": [note], "facts": {}, "strips": False}
-    return _well_judged(seen.facts(source))
+    return _well_judged(seen.facts())
 
 
 def _well_judged(facts: Mapping[str, str]) -> dict[str, Any]:

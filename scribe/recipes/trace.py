@@ -135,7 +135,7 @@ def trace(
     drawn = []
     for each in seen:
         progress(f"tracing the {source.of} in {each.photo.name}")
-        drawn.append(each.outline(source, height))
+        drawn.append(each.outline(height))
     if not certain:
         drawn[0].refuse_another_kind(source)
     names = ", ".join(each.photo.name for each in seen)
@@ -163,7 +163,7 @@ def trace(
     )
     views = tuple(each.view for each in drawn)
     facts = {
-        **seen[0].facts(source),
+        **seen[0].facts(),
         "photo": names,
         "height": height.words + (drawn[0].by_a_millimetre() if height.alone else ""),
         **drawn[0].trace.facts,

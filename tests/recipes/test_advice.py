@@ -37,7 +37,7 @@ def acts_of(source: PhotoSource) -> dict[str, Act]:
 
 def drawn_of(source: PhotoSource) -> Drawn:
     seen = look(source.photos[0], source, lambda _: None)
-    return seen.outline(source, known_height([seen], source, lambda _: None))
+    return seen.outline(known_height([seen], source, lambda _: None))
 
 
 def u_named(sentence: str) -> list[float]:

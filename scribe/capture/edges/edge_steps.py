@@ -44,7 +44,7 @@ _DARKER = 0.7
 _DEEP = np.linspace(2.5, 5.0, 8)  # mm inside of the edge where the thing's light is read
 _FAR = np.array([3.0, 5.0, 8.0])  # mm outside of it where the sheet's light is read
 _LIKE_THING = 0.3  # part of the step from thing to sheet that the thing's light varies by
-_ASIDE, _SAMPLE, _GRAIN = 0.8, 0.1, 0.2  # mm: outwards, between samples, widest grain
+_ASIDE, _SAMPLE = 0.8, 0.1  # mm: outwards, between samples
 _AT_END = 10  # samples at the inner end that must be the thing's
 _ROUND = 10.0  # mm over which the thing's brightness is compared
 _SOFT, _SOFTEST = 1.6, 2.2  # times the usual blur, and the blur of the photo's marks
@@ -174,10 +174,7 @@ def _onto_thing(view: View, where: Stations) -> Stations:
     light = read_scans(view, where, -reach)
     own = _own_light(view, where)[:, None]
     strange = ~(np.abs(light - own) < _LIKE_THING * np.abs(_sheet_light(view, where) - own))
-    window = round(_GRAIN / _SAMPLE)  # what is narrower than this is grain and not the end
-    wide = np.cumsum(np.pad(strange.astype(int), ((0, 0), (window, 0))), axis=1)
-    lasting = wide[:, window:] - wide[:, :-window] > 0.7 * window
-    last = np.where(lasting, np.arange(len(reach)), 0).max(axis=1)
+    last = np.where(strange, np.arange(len(reach)), 0).max(axis=1)
     moved = np.where(strange[:, -_AT_END:].any(axis=1), 0.0, reach[last])  # past its ends
     shift = running_median(moved, np.isfinite(moved), where.place, 2.0)
     offset = np.where(shift > _SAMPLE, -shift, 0.0)

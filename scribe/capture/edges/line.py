@@ -45,15 +45,16 @@ def trace_line(
     start: Array | None = None,
     end: Array | None = None,
     near: Array | None = None,
+    way: Array | None = None,
     step: float = 0.5,
 ) -> Trace:
     """The centre of the line. start, end: (2,) mm and near: (N, 2) mm say which, when needed.
 
+    way: (N, 2) mm, its rough way as `find_line` has it, where that is known already.
     Refuses with outline-not-found, outline-ambiguous and outline-outside-marks.
     """
     wish = Wish(start, end, near)
-    way = find_line(view, wish)
-    points, own = followed(view, way, step)
+    points, own = followed(view, find_line(view, wish) if way is None else way, step)
     second = stations(points, step, FINE_SMOOTH, BEYOND)
     t = scan_axis(float(np.clip(_FLAT * own, *_FINE_HALF)), pixel_at(view, second))
     look = measured(view, second, t, step)
