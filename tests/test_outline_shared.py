@@ -10,7 +10,7 @@ from scribe.outline import Outline, across
 from scribe.outline_file import outline_json, read_json
 from scribe.recipes.quantities import bow, chord
 from scribe.shape.datum import to_datum
-from scribe.shape.offset import offset_parallel
+from scribe.shape.offset import rolled_back
 from scribe.shape.smooth import smooth
 
 SCALE_U = 0.002
@@ -94,7 +94,7 @@ def test_shapes_carry_them_along() -> None:
     assert chord(framed).u == pytest.approx(chord(made).u, rel=1e-9)
     assert bow(framed).u == pytest.approx(bow(made).u, rel=1e-9)
     assert chord(made.reversed()).u == pytest.approx(chord(made).u, rel=1e-9)
-    away = offset_parallel(made, 10.0)
+    away = rolled_back(made, 10.0)
     assert away.shared["height"][0] == pytest.approx(np.full((len(away), 2), [0.0, 0.1]))
     soft = smooth(made, 4.0)
     assert soft.shared["print scale"].shape == (2, len(soft), 2)

@@ -17,15 +17,10 @@ Array = npt.NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Line:
-    """point: (2,) mm, on the line. direction: (2,) unit vector.
-
-    covariance: (2, 2) of (offset to the left in mm at `point`, turn in radians), or zeros
-    where the association says nothing about it.
-    """
+    """point: (2,) mm, on the line. direction: (2,) unit vector."""
 
     point: Array
     direction: Array
-    covariance: Array
 
     def deviations(self, points: Array) -> Array:
         """(N,) signed distances in mm, positive left of the line."""
@@ -37,12 +32,6 @@ class Line:
     def along(self, points: Array) -> Array:
         """(N,) positions along the line in mm, from `point`."""
         return np.asarray((points - self.point) @ self.direction, np.float64)
-
-    def u_at(self, along: npt.ArrayLike) -> Array:
-        """(...) mm, standard uncertainty of the line itself at positions along it (GUM 5.2.2)."""
-        t = np.asarray(along, np.float64)
-        c = self.covariance
-        return np.asarray(np.sqrt(c[0, 0] + 2.0 * t * c[0, 1] + t**2 * c[1, 1]), np.float64)
 
 
 @dataclass(frozen=True)
@@ -63,30 +52,12 @@ class Straightness:
     lowest: int
 
 
-def least_squares_line(points: Array, u: npt.ArrayLike | None = None) -> Line:
-    """Total least squares: the sum of (distance / u)^2 is least (orthogonal regression).
-
-    u: (N,) or () mm, standard uncertainty across the line, equal for points that count
-    equally; the covariance then follows from it. Left out, all count equally and the
-    covariance follows from the scatter itself (with n - 2 degrees of freedom; zero for two
-    points).
-    """
-    given = (
-        np.ones(len(points)) if u is None else np.broadcast_to(np.asarray(u, float), len(points))
-    )
-    weight = 1.0 / given**2
-    centre = (weight[:, None] * points).sum(axis=0) / weight.sum()
+def least_squares_line(points: Array) -> Line:
+    """Total least squares: the sum of squared distances is least (orthogonal regression)."""
+    centre = points.mean(axis=0)
     away = points - centre
-    _, vectors = np.linalg.eigh((weight[:, None] * away).T @ away)
-    direction = _forward(np.asarray(vectors[:, 1], np.float64), points)
-    line = Line(centre, direction, np.zeros((2, 2)))
-    along = line.along(points)
-    covariance = np.diag([1.0 / weight.sum(), 1.0 / (weight * along**2).sum()])
-    if u is None:
-        spare = len(points) - 2
-        scatter = float((line.deviations(points) ** 2).sum())
-        covariance *= scatter / spare if spare > 0 else 0.0
-    return Line(centre, direction, covariance)
+    _, vectors = np.linalg.eigh(away.T @ away)
+    return Line(centre, _forward(np.asarray(vectors[:, 1], np.float64), points))
 
 
 def minimum_zone_line(points: Array) -> Line:
@@ -98,7 +69,7 @@ def minimum_zone_line(points: Array) -> Line:
     """
     hull = convex_hull(points)
     if len(hull) == 2:
-        return Line(hull.mean(axis=0), _forward(_unit(hull[1] - hull[0]), points), np.zeros((2, 2)))
+        return Line(hull.mean(axis=0), _forward(_unit(hull[1] - hull[0]), points))
     edges = np.roll(hull, -1, axis=0) - hull
     edges = edges / np.hypot(*edges.T)[:, None]
     # Going round, the corner opposite an edge is where the edges turn past its reverse.
@@ -110,7 +81,7 @@ def minimum_zone_line(points: Array) -> Line:
     best = int(width.argmin())
     direction = _forward(edges[best], points)
     inward = np.array([-edges[best, 1], edges[best, 0]])
-    return Line(hull[best] + inward * width[best] / 2, direction, np.zeros((2, 2)))
+    return Line(hull[best] + inward * width[best] / 2, direction)
 
 
 def straightness(points: Array) -> Straightness:

@@ -9,8 +9,7 @@ A datum taken from the outline itself goes along with the errors that its points
 that is too large lengthens the outline and turns nothing, a camera placed wrongly turns the
 outline and its datum alike. What is left of each common error in the datum frame is found by
 finding the datum anew on the displaced points. What is local to a point stays as it is. (What
-the datum itself is worth as a reference for other edges is not part of u: see
-`geom.line_fit.Line.u_at`.)
+the datum itself is worth as a reference for other edges is not part of u.)
 """
 
 from __future__ import annotations

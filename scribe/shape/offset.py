@@ -20,23 +20,8 @@ from scribe.outline import Outline
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
-_FELT = 1e-3  # mm, a hollow shallower than this counts as reached
 _KINK_DEG = 10.0  # a washer of 10 mm leaves 0.04 mm of a hollow undrawn at this turn
 _SURE = 4.0  # a turn must be this many of its standard uncertainties
-
-
-def offset_parallel(outline: Outline, distance: float) -> Outline:
-    """The parallel curve of an outline: positive away from the building, negative into it.
-
-    u, budget and `measured` are those of the outline's nearest point: a wall that moves by
-    a little moves its parallel curve by as much. Where a hollow is tighter than the distance
-    the curve turns at once from one flank to the other, and what lies between has no say in
-    it: both sides of such a kink are marked as not measured.
-
-    Refuses with "offset-crossing" an outline that crosses itself and with "offset-apart"
-    one that leaves no single curve at this distance.
-    """
-    return _offset(outline, distance, f"parallel offset {distance:+.3f} mm", rolled=False)
 
 
 def offset_translated(outline: Outline, distance: float, direction: npt.ArrayLike) -> Outline:
@@ -63,37 +48,36 @@ def offset_translated(outline: Outline, distance: float, direction: npt.ArrayLik
 def rolled_back(outline: Outline, distance: float) -> Outline:
     """The curve whose parallel curve at `distance` this outline is, towards the building.
 
-    Where the outline turns at once towards the building, the rolled washer touched both
-    flanks of a hollow: its own rim, an arc, bridges what it could not reach, and is marked as
-    not measured.
+    u, budget and `measured` are those of the outline's nearest point: a line that moves by a
+    little moves its parallel curve by as much. Where the outline turns at once towards the
+    building, the rolled washer touched both flanks of a hollow: its own rim, an arc, bridges what
+    it could not reach, and is marked as not measured.
+
+    Refuses with "offset-crossing" an outline that crosses itself and with "offset-apart"
+    one that leaves no single curve at this distance.
     """
-    return _offset(outline, -distance, f"washer of radius {distance:.3f} mm undone", rolled=True)
-
-
-def _offset(outline: Outline, distance: float, note: str, *, rolled: bool) -> Outline:
     if distance == 0.0:
         return outline
     _refuse_crossing(outline)
-    side = -1.0 if outline.solid == "left" else 1.0
-    curves = offset_line(outline.points, side * distance)
+    curves = offset_line(outline.points, distance if outline.solid == "left" else -distance)
     if len(curves) != 1:
         raise ScribeError(
             "offset-apart",
-            what=f"at {abs(distance):.1f} mm its parallel curve falls into {len(curves)} parts",
+            what=f"at {distance:.1f} mm its parallel curve falls into {len(curves)} parts",
             where=outline.origin or "outline",
             do="use a smaller distance, or take the outline in shorter pieces",
         )
     points = curves[0]
     s = stations(outline.points)
     feet = nearest(points, outline.points)
-    bridged = (_rims if rolled else _kinks)(outline, points, abs(distance))
+    rims = _rims(outline, points, distance)
     return outline.with_(
         points=points,
         u=np.interp(feet.station, s, outline.u),
-        measured=_between_measured(feet.station, s, outline.measured) & ~bridged,
+        measured=_between_measured(feet.station, s, outline.measured) & ~rims,
         budget={name: np.interp(feet.station, s, part) for name, part in outline.budget.items()},
         shared=outline.shared_at(feet.station),
-        origin=outline.noted(note),
+        origin=outline.noted(f"washer of radius {distance:.3f} mm undone"),
     )
 
 
@@ -102,22 +86,6 @@ def _between_measured(station: Array, s: Array, measured: Mask) -> Mask:
     before = np.clip(np.searchsorted(s, station + 1e-9, "right") - 1, 0, len(s) - 1)
     after = np.clip(np.searchsorted(s, station - 1e-9, "left"), 0, len(s) - 1)
     return np.asarray(measured[before] & measured[after], bool)
-
-
-def _kinks(outline: Outline, curve: Array, distance: float) -> Mask:
-    """(M,) True at points of the curve beside a hollow that it can't reach into.
-
-    A point of the source that lies further than the distance from the curve, by more than its
-    own U, is one no disc of this radius touches.
-    """
-    gap = np.abs(nearest(outline.points, curve).distance) - distance
-    hidden = outline.points[gap > np.maximum(outline.U, _FELT)]
-    bridged = np.zeros(len(curve), bool)
-    if len(hidden):
-        s, station = stations(curve), nearest(hidden, curve).station
-        bridged[np.searchsorted(s, station + 1e-6, "right") - 1] = True
-        bridged[np.searchsorted(s, station - 1e-6, "left")] = True
-    return bridged
 
 
 def _rims(outline: Outline, curve: Array, radius: float) -> Mask:

@@ -23,7 +23,7 @@ def undo_washer(outline: Outline, radius: float) -> Outline:
     as not measured. Noise in the line grows where it curves around the wall's bumps: smooth
     first.
 
-    Refuses with "probe-size" a radius that isn't positive, and as `offset_parallel`.
+    Refuses with "probe-size" a radius that isn't positive, and as `rolled_back`.
     """
     _refuse_size(outline, radius, "washer's radius")
     return rolled_back(outline, radius)

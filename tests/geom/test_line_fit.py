@@ -104,24 +104,6 @@ def test_turning_the_profile_turns_the_line(heights: list[float], angle: float):
         assert np.ptp(same[0]) == pytest.approx(np.ptp(same[1]), abs=1e-7)
 
 
-def test_covariance_is_a_prediction():
-    # 3000 lines through fresh noise: the scatter of a standard deviation is 1 / sqrt(2 n) = 1.3 %.
-    rng = np.random.default_rng(1)
-    x = np.linspace(0.0, 100.0, 41)
-    u = np.where(x < 50, 0.05, 0.15)
-    starts = []
-    for _ in range(3000):
-        points = np.column_stack(
-            [x, 0.3 * x + u * rng.normal(size=x.size) / np.cos(np.arctan(0.3))]
-        )
-        line = least_squares_line(points, u)
-        starts.append(line.deviations(np.array([[0.0, 0.0]]))[0])
-    predicted = float(line.u_at(line.along(np.array([[0.0, 0.0]])))[0])
-    assert np.std(starts) == pytest.approx(predicted, rel=5 * 0.013)
-    equal = least_squares_line(np.column_stack([x, np.where(np.arange(41) % 2, 0.1, -0.1)]))
-    assert equal.covariance[0, 0] == pytest.approx(0.1**2 / 39, rel=0.02)  # s^2 / n
-
-
 @given(HEIGHTS)
 def test_hull_equals_another_library(heights: list[float]):
     import shapely

@@ -22,7 +22,7 @@ from scribe.geom.polyline import nearest, normals
 from scribe.outline import Outline, across
 from scribe.recipes.quantities import bow, chord
 from scribe.shape.datum import to_datum
-from scribe.shape.offset import offset_parallel, offset_translated
+from scribe.shape.offset import offset_translated, rolled_back
 from scribe.shape.smooth import smooth
 from scribe.target import window_sheet
 
@@ -189,7 +189,7 @@ def test_shapes_carry_errors_as_differences_say(wave: tuple[float, ...]) -> None
     """
     mode, step = displacement(wave), 0.01
     for verb in (
-        lambda each: offset_parallel(each, 5.0),
+        lambda each: rolled_back(each, 5.0),
         lambda each: offset_translated(each, 5.0, (0.3, 1.0)),
         lambda each: smooth(each, 8.0),
         lambda each: to_datum(each, "chord"),
