@@ -59,7 +59,7 @@ def outline_of(trace: Trace, view: PhotoView, doubts: Doubts, origin: str) -> Ou
         "lens": _modes(moves, camera.lens_with_pose()),
         "tone": doubts.tone * trace.normals[None],
         "print scale": np.stack([points * [x, 0.0], points * [0.0, y]]),
-        "height": doubts.height * lift[None],
+        "height": np.hypot(doubts.height, trace.sunk_u) * lift[None],
         "bend": _bent(points, lift, view.oriented.bend_mm),
     }
     budget = {

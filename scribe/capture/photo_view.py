@@ -77,6 +77,11 @@ class PhotoView:
         flat = points.reshape(-1, 2)
         return self.oriented.camera.mm_per_px(flat, self.height).reshape(points.shape[:-1])
 
+    def lean(self, points: Array) -> Array:
+        """(..., 2) mm that the line of sight moves in x, y for each mm up, towards the camera."""
+        flat = points.reshape(-1, 2)
+        return self.oriented.camera.height_sensitivity(flat, self.height).reshape(points.shape)
+
     def _read(self, read: Callable[[Array], Array], points: Array) -> Array:
         """What `read` gives at the pixels of points (..., 2), so many at a time that memory is used
         again and again: fresh memory costs more than all that is done with it.

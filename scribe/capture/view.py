@@ -60,6 +60,10 @@ class View(Protocol):
         """(...) mm that one pixel spans at each point (the larger of its two directions)."""
         ...
 
+    def lean(self, points: Array) -> Array:
+        """(..., 2) mm that the line of sight moves in x, y for each mm up, towards the camera."""
+        ...
+
 
 @dataclass(frozen=True)
 class Trace:
@@ -73,6 +77,7 @@ class Trace:
     tips: (K, 2) mm raw pin tips (gauge only, else empty).
     parts: name -> (N,) mm, what in u isn't localisation ("pins", "line width",
     "grain").
+    sunk_u: mm, standard uncertainty of how far below the plane lies what was seen.
     """
 
     points: Array
@@ -82,6 +87,7 @@ class Trace:
     facts: Mapping[str, str]
     tips: Array
     parts: Mapping[str, Array] = field(default_factory=dict)
+    sunk_u: float = 0.0
 
     @property
     def localisation(self) -> Array:

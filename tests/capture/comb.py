@@ -55,6 +55,8 @@ class Picture:
     area: tuple[float, float, float, float]
     where: str = "gauge.jpg"
     blur_px: float = 0.9
+    height: float = 5.0
+    slope: tuple[float, float] = (0.0, 0.0)
 
     def light(self, points: Array) -> Array:
         return self._read(self.image, points)
@@ -64,6 +66,9 @@ class Picture:
 
     def pixel(self, points: Array) -> Array:
         return np.full(np.asarray(points).shape[:-1], 1.0 / self.px_per_mm)
+
+    def lean(self, points: Array) -> Array:
+        return np.broadcast_to(self.slope, np.asarray(points).shape)
 
     def _read(self, image: Array, points: Array) -> Array:
         column = (points[..., 0] - self.area[0]) * self.px_per_mm - 0.5

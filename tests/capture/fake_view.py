@@ -42,6 +42,9 @@ class FakeView:
     def pixel(self, points: Array) -> Array:
         return np.full(points.shape[:-1], 1.0 / PX_PER_MM)
 
+    def lean(self, points: Array) -> Array:
+        return np.zeros(points.shape)
+
     @staticmethod
     def _read(picture: Array, scale: float, points: Array) -> Array:
         place = points[..., ::-1] * scale - 0.5

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,6 +20,9 @@ BODY_TINTS: tuple[Tint, ...] = ((1.0, 0.95, 0.9), (0.55, 0.8, 1.5), (1.9, 0.75, 
 
 # Reflectance (common sense, no source): of pins and the streak of light along them.
 PIN_LOOKS = {"black": (0.05, 0.06), "bright": (0.3, 0.4), "plastic": (0.11, 0.03)}
+
+# How far a pin comes to rest from where it touched, mm, standard deviation (estimate, no source).
+PLAY = 0.02
 
 
 class Draw:
@@ -74,8 +77,8 @@ class Thing:
 def gauge(draw: Draw, window: Box, wish: Wish) -> Thing:
     """Pins in a body, their upper ends against a wall that lies above them and is gone again.
 
-    The pins' visible outline from above lies at z_top = height. Truth is the wall, over
-    the width of the pins: the contact surface, reached by the pins or not.
+    The pins' visible outline from above lies at z_top = height; each has come to rest within
+    its play. Truth is the wall, over the width of the pins: the contact surface, reached or not.
     """
     x0, y0, x1, y1 = window
     drawn = draw.between(3, 8), draw.between(0.8, 1.6)
@@ -127,10 +130,11 @@ def gauge(draw: Draw, window: Box, wish: Wish) -> Thing:
         tint=BODY_TINTS[int(draw.rng.integers(len(BODY_TINTS)))],
         side=0.04,
     )
+    tips = tips + PLAY * draw.rng.standard_normal(count)
     at = np.column_stack([first + pitch * np.arange(count), tips])
     options: dict[str, object] = {"shape": name, "material": material, "tip": tip, "pitch": pitch}
     truth = wall.polyline(pins.box[0], pins.box[2])
-    return Thing((pins, body), truth, height, options, tips=at)
+    return Thing((replace(pins, tips=tips), body), truth, height, options, tips=at)
 
 
 def edge(draw: Draw, window: Box, wish: Wish) -> Thing:

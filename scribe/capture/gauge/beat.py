@@ -56,7 +56,7 @@ def count_pins(edge: Edge, light: Array, inside: Mask) -> Beat:
     signals = np.array([high_pass(signal, inside) for signal in each])
     spectra = spectra_of(signals, inside, _FINE * len(inside))
     scores = spectra.beside_all()
-    best = int(np.argmax(np.sum(scores, axis=0)))
+    best = spectra.fundamental(int(np.argmax(np.sum(scores, axis=0))))
     strength = [float(score[best]) for score in scores]
     found = float(spectra.tried[best])
     middles = _middles(edge.s, signals, strength, found, inside)

@@ -22,6 +22,7 @@ Mask = npt.NDArray[np.bool_]
 # compression repeats every eight pixels; combs whose lines or notches show lie above 150.
 ROW = 60.0
 _SOME = 4  # every so manieth frequency
+_OVERTONE = 0.4  # of a frequency's power at its half, from where on it is the half's overtone
 _AROUND, _LEVELS = 1.6, 24  # neighbours: up to so many times the frequency; places worked out
 
 
@@ -52,6 +53,23 @@ class Spectra:
         usual = [np.median(self.powers[:, each], axis=1) for each in some]
         level = [np.interp(self.frequency, middle, each) for each in np.transpose(usual)]
         return self._scores(self.powers / (np.array(level) + 1e-12))
+
+    def fundamental(self, best: int) -> int:
+        """Index of the frequency of which the best one (T,) is the overtone, or its own.
+
+        A row of even pins has nothing at half its frequency. Its overtone may be the stronger
+        of the two where narrow gaps let the light of the paper through.
+        """
+        half = 0.5 * self.tried[best]
+        if half < self.tried[0]:
+            return best
+        low, high = (
+            np.array([np.interp(each, self.frequency, power) for power in self.powers])
+            for each in (half, 2.0 * half)
+        )
+        if np.median(low / (high + 1e-12)) < _OVERTONE:
+            return best
+        return int(np.argmin(np.abs(self.tried - half)))
 
     def _scores(self, powers: Array) -> Array:
         once, twice = (

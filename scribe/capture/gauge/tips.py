@@ -7,11 +7,13 @@ a segment grown by a disk.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
+from scribe.capture.gauge.aslant import End, bow, seen_aslant
 from scribe.capture.gauge.beat import STANDS_OUT, comb_extent, count_pins
 from scribe.capture.gauge.edge import SCAN, Edge, find_edge, light_below
 from scribe.capture.gauge.find import Comb, Frame, not_found
@@ -30,24 +32,35 @@ _FLOOR_MM = 0.006  # nobody knows a tip better than this: burrs, dirt, unevennes
 @dataclass(frozen=True)
 class Shape:
     """Of a tip. flat, round: mm, see the module; u: mm, of how far its corners reach; known:
-    False where the tips lie too level or too close to show their shape.
+    False where the tips lie too level or too close to show their shape. bow: part of a half circle
+    across the whole pin that its edge shows as well, because it was seen aslant; ends: what they
+    may be.
     """
 
     flat: float
     round: float
     u: float
     known: bool
+    bow: float = 0.0
+    ends: frozenset[End] = frozenset({"blade"})
 
     def drop(self, s: Array) -> Array:
         """How far the tip lies below its apex, at s mm from the pin's middle."""
         out = np.clip(np.abs(s) - self.flat, 0.0, self.round)
         return np.asarray(self.round - np.sqrt(np.maximum(self.round**2 - out**2, 0.0)))
 
+    def seen(self, s: Array) -> Array:
+        """How far the tip's edge is seen to lie below its apex, at s mm from the pin's middle."""
+        half = self.flat + self.round
+        circle = half - np.sqrt(np.maximum(half**2 - s**2, 0.0))
+        return np.asarray(self.drop(s) + self.bow * circle)
+
 
 @dataclass(frozen=True)
 class Tips:
     """Pins in order. s, t: (K,) mm apexes in the frame; u: (K,) mm of t; index: (K,) number
-    of the pin, with holes where a pin wasn't seen; pitch: mm.
+    of the pin, with holes where a pin wasn't seen; pitch: mm; sunk_u: mm, standard uncertainty of
+    how far below the plane the ends lie that were seen.
     """
 
     frame: Frame
@@ -57,6 +70,7 @@ class Tips:
     index: npt.NDArray[np.int64]
     pitch: float
     shape: Shape
+    sunk_u: float = 0.0
 
 
 def find_tips(view: View, comb: Comb) -> Tips:
@@ -70,7 +84,11 @@ def find_tips(view: View, comb: Comb) -> Tips:
         raise not_found(view, "what lies in the window has no row of even pins")
     reach = _WHOLE_PART * beat.pitch
     whole = (beat.middles - reach > low) & (beat.middles + reach < high)
-    return _without_sides(_apexes(comb.frame, edge, beat.pitch, beat.middles[whole]))
+    middles = beat.middles[whole]
+    touch = comb.frame.turned(np.zeros(1), np.ones(1))
+    lean = view.lean(comb.frame.sheet(middles, np.interp(middles, edge.s, edge.bridged())))
+    slope = (lean * touch).sum(axis=1)
+    return _without_sides(_apexes(comb.frame, edge, beat.pitch, middles, slope, view.height))
 
 
 def _without_sides(tips: Tips) -> Tips:
@@ -86,8 +104,13 @@ def _without_sides(tips: Tips) -> Tips:
     return replace(tips, s=tips.s[keep], t=tips.t[keep], u=tips.u[keep], index=tips.index[keep])
 
 
-def _apexes(frame: Frame, edge: Edge, pitch: float, middles: Array) -> Tips:
-    """One apex to a pin: the shape of all tips from their mean, then each by least squares."""
+def _apexes(
+    frame: Frame, edge: Edge, pitch: float, middles: Array, slope: Array, height: float
+) -> Tips:
+    """One apex to a pin: the shape of all tips from their mean, then each by least squares.
+
+    slope: (K,) of the line of sight at the middles, see `aslant`; height: mm of the plane.
+    """
     half = int(_SEEN_PART * pitch / SCAN)
     centre = np.round((middles - edge.s[0]) / SCAN).astype(int)
     which = np.clip(centre[:, None] + np.arange(-half, half + 1), 0, len(edge.s) - 1)
@@ -97,11 +120,14 @@ def _apexes(frame: Frame, edge: Edge, pitch: float, middles: Array) -> Tips:
     number = np.arange(len(middles))
     keep = np.isfinite(t).mean(axis=1) > 0.3
     s, t, middles, number = s[keep], t[keep], middles[keep], number[keep]
-    shape, lag, lift = _shape(s, t, pitch)
+    slope = slope[keep]
+    shape, lag, lift = _shape(s, t, pitch, float(np.median(slope)))
     if shape.flat > shape.round:
         lag = _lag_of_steps(edge, middles, t, pitch)
     apex, aside, u = _fit_each(s - lag, t, shape, pitch)
-    return Tips(frame, middles + lag + aside, apex, np.hypot(u, lift), number, pitch, shape)
+    aslant = seen_aslant(shape.ends, shape.flat + shape.round, height, slope)
+    u, s = np.hypot(u, lift), middles + lag + aside
+    return Tips(frame, s, apex - aslant.shift, u, number, pitch, shape, aslant.sunk_u)
 
 
 def _lag_of_steps(edge: Edge, middles: Array, t: Array, pitch: float) -> float:
@@ -121,10 +147,57 @@ def _lag_of_steps(edge: Edge, middles: Array, t: Array, pitch: float) -> float:
     return float(lag[order][np.searchsorted(weight, 0.5 * weight[-1])])
 
 
-def _shape(s: Array, t: Array, pitch: float) -> tuple[Shape, float, float]:
+def _shape(s: Array, t: Array, pitch: float, slope: float) -> tuple[Shape, float, float]:
     """The tip that fits the median of all pins, how far all middles lie off, and u of the
     apexes, mm, from not knowing the shape better.
+
+    slope: of the line of sight along the pins, see `aslant`.
     """
+    place, drop = _usual_drop(s, t, pitch)
+    half = _HALF_WIDTH * pitch
+    shapes = list(_shapes_made(half, slope))
+    fits: list[tuple[float, float]] = []  # cost, lag
+    lags = np.linspace(-0.12, 0.12, 25) * pitch
+    for trial in shapes:
+        left = drop + trial.seen(np.clip(place - lags[:, None], -half, half))
+        left -= np.median(left, axis=1, keepdims=True)
+        cost = np.abs(left).mean(axis=1) + 0.002 * np.abs(lags) / pitch
+        cost += 0.006 * max(trial.round / half - 1.0, 0.0)  # rounder than wide is not usually made
+        fits.append((float(cost.min()), float(lags[np.argmin(cost)])))
+    costs = np.array([cost for cost, _ in fits])
+    round_by = np.array([each.round for each in shapes])
+    near = costs < costs.min() + 0.004
+    alike = round_by[near]
+    # What can't be told apart is taken for the shape that is made: sharp corners, or one round.
+    best = int(np.argmin(costs))
+    if alike.min() < 0.4 * half and alike.max() < 0.8 * half:
+        best = int(np.argmin(np.where(near, round_by, np.inf)))
+    elif 0.4 * half < alike.min() <= half <= alike.max():
+        best = int(np.argmin(np.where(near, np.abs(round_by - half), np.inf)))
+    spread = (min(float(alike.max()), half) - min(float(alike.min()), half)) / 4.0
+    u = float(np.hypot(spread, 0.03 * pitch))
+    ends = frozenset().union(*(each.ends for each, one in zip(shapes, near, strict=True) if one))
+    shape = replace(shapes[best], u=u, known=spread < 0.2 * half, ends=ends)
+    extremes = [
+        float(shapes[int(np.argmin(np.where(near, sign * round_by, np.inf)))].seen(place).mean())
+        for sign in (1.0, -1.0)
+    ]
+    return shape, fits[best][1], abs(extremes[1] - extremes[0]) / 4.0
+
+
+def _shapes_made(half: float, slope: float) -> Iterator[Shape]:
+    """The shapes that tips of a half width (mm) may have, as they are seen at a slope."""
+    radii = np.linspace(0.02, 1.0, 25) * half
+    wide = np.array([1.2, 1.5, 2.0, 3.0]) * half
+    made: dict[End, Array] = {"blade": np.append(radii, wide), "rod": radii, "ball": radii[-1:]}
+    for end, own in made.items():
+        for radius in own:
+            flat = max(half - float(radius), 0.0)
+            yield Shape(flat, float(radius), 0.0, True, bow(end, slope), frozenset({end}))
+
+
+def _usual_drop(s: Array, t: Array, pitch: float) -> tuple[Array, Array]:
+    """(B,) places across a pin and the median over all pins of how its edge lies there, mm."""
     central = np.where(np.abs(s) < 0.2 * pitch, t, np.nan)
     shown = np.isfinite(central).any(axis=1)  # not hidden by a streak
     s, t = s[shown], t[shown]
@@ -133,43 +206,15 @@ def _shape(s: Array, t: Array, pitch: float) -> tuple[Shape, float, float]:
     places = np.unique(bins)
     drops = {b: (t - level)[(bins == b) & np.isfinite(t)] for b in places if abs(b) < 0.37 / 0.05}
     seen = [b for b, each in drops.items() if len(each) > 2]  # a streak may hide one in all pins
-    place = np.array(seen) * 0.05 * pitch
-    drop = np.array([np.median(drops[b]) for b in seen])
-    half = _HALF_WIDTH * pitch
-    fits: list[tuple[float, float]] = []  # cost, lag
-    radii = np.concatenate([np.linspace(0.02, 1.0, 25), [1.2, 1.5, 2.0, 3.0]]) * half
-    lags = np.linspace(-0.12, 0.12, 25) * pitch
-    for radius in radii:
-        trial = Shape(max(half - radius, 0.0), float(radius), 0.0, True)
-        left = drop + trial.drop(np.clip(place - lags[:, None], -half, half))
-        left -= np.median(left, axis=1, keepdims=True)
-        cost = np.abs(left).mean(axis=1) + 0.002 * np.abs(lags) / pitch
-        cost += 0.006 * max(radius / half - 1.0, 0.0)  # rounder than wide is not usually made
-        fits.append((float(cost.min()), float(lags[np.argmin(cost)])))
-    costs = np.array([cost for cost, _ in fits])
-    alike = radii[costs < costs.min() + 0.004]
-    # What can't be told apart is taken for the shape that is made: sharp corners, or one round.
-    best = int(np.argmin(costs))
-    if alike.min() < 0.4 * half and alike.max() < 0.8 * half:
-        best = 0
-    elif 0.4 * half < alike.min() <= half <= alike.max():
-        best = int(np.argmin(np.abs(radii - half)))
-    spread = (min(float(alike.max()), half) - min(float(alike.min()), half)) / 4.0
-    u = float(np.hypot(spread, 0.03 * pitch))
-    shape = Shape(max(half - float(radii[best]), 0.0), float(radii[best]), u, spread < 0.2 * half)
-    extremes = [
-        float(Shape(max(half - radius, 0.0), float(radius), 0.0, True).drop(place).mean())
-        for radius in (alike.min(), alike.max())
-    ]
-    return shape, fits[best][1], abs(extremes[1] - extremes[0]) / 4.0
+    return np.array(seen) * 0.05 * pitch, np.array([np.median(drops[b]) for b in seen])
 
 
 def _fit_each(s: Array, t: Array, shape: Shape, pitch: float) -> tuple[Array, Array, Array]:
     """Apex height, sideways offset and u of every pin; samples far off are left out."""
     reach = 0.98 * (shape.flat + shape.round)
     s = np.clip(s, -reach, reach)
-    lean = (shape.drop(s + 0.01) - shape.drop(s - 0.01)) / 0.02  # moves when the pin moves aside
-    raised = t + shape.drop(s)
+    lean = (shape.seen(s + 0.01) - shape.seen(s - 0.01)) / 0.02  # moves when the pin moves aside
+    raised = t + shape.seen(s)
     apex, aside = np.nanmedian(raised, axis=1), np.zeros(len(t))
     noise = 0.05 * np.ones(len(t))
     for _ in range(4):

@@ -61,6 +61,7 @@ def trace_gauge(
         facts=_facts(tips, surface),
         tips=tips.frame.sheet(tips.s, tips.t),
         parts={"pins": surface.pins},
+        sunk_u=tips.sunk_u,
     )
 
 
