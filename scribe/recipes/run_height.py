@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import radians, tan
 from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
+from scribe.capture.edges.upright import SQUARE
 from scribe.errors import ScribeError
 from scribe.job import PhotoSource
 from scribe.quantity import format_u
@@ -30,7 +30,6 @@ Array = npt.NDArray[np.float64]
 _PAPER_MM, _PAPER_U = 0.12, 0.05
 _LEVEL_MM = 2.0  # an edge no further above the strips lies on the board that they lie on
 _WORSE = 2.0  # times the misfit of the likeliest
-_SQUARE = tan(radians(0.5))  # saws and planes leave an edge so far from square (as above)
 
 
 @dataclass(frozen=True)
@@ -166,7 +165,7 @@ def _at_their_feet(pieces: Sequence[Piece], before: KnownHeight) -> list[Piece]:
     """The stretches, those with the board's side in view on the board that they stand on."""
     from scribe.capture.run.height import at_height, side_in_view
 
-    unsquare = _SQUARE * (before.height + _PAPER_MM)
+    unsquare = SQUARE * (before.height + _PAPER_MM)
     return [
         replace(at_height(piece, -_PAPER_MM), unsquare=unsquare) if side_in_view(piece) else piece
         for piece in pieces

@@ -27,6 +27,7 @@ class FakeView:
     window: tuple[float, float, float, float] = (0.0, 0.0, WIDTH, HEIGHT)
     blur_px: float = 0.8
     height: float = 0.0
+    slope: tuple[float, float] = (0.0, 0.0)
     _rough: Array = field(init=False)
 
     def __post_init__(self) -> None:
@@ -43,7 +44,7 @@ class FakeView:
         return np.full(points.shape[:-1], 1.0 / PX_PER_MM)
 
     def lean(self, points: Array) -> Array:
-        return np.zeros(points.shape)
+        return np.broadcast_to(self.slope, points.shape)
 
     @staticmethod
     def _read(picture: Array, scale: float, points: Array) -> Array:

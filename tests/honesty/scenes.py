@@ -76,9 +76,12 @@ def known_scale(seed: int) -> PrintScale:
     return PrintScale(x, y, u, u, "drawn", checked=seed % 2 == 0)
 
 
-def make(kind: str, seed: int, megapixels: float) -> Scene:
-    """The scene of a seed, printed as `printed_scale` says."""
-    return make_scene(kind, seed, megapixels=megapixels, print_scale=printed_scale(seed))
+def make(kind: str, seed: int, megapixels: float, *, behind: bool = False) -> Scene:
+    """The scene of a seed, printed as `printed_scale` says; behind: from the building's side."""
+    side = float(np.random.default_rng([seed, 96]).uniform(20.0, 160.0)) if behind else None
+    return make_scene(
+        kind, seed, megapixels=megapixels, print_scale=printed_scale(seed), azimuth_deg=side
+    )
 
 
 def told_height(kind: str, seed: int, height: float) -> float:
@@ -93,14 +96,20 @@ def true_scale(seed: int) -> PrintScale:
 
 
 def judge(
-    kind: str, seed: int, megapixels: float, folder: Path | None = None, *, exact: bool = False
+    kind: str,
+    seed: int,
+    megapixels: float,
+    folder: Path | None = None,
+    *,
+    exact: bool = False,
+    behind: bool = False,
 ) -> Judged:
     """Make a scene (or take it from the folder), trace its photo, compare.
 
-    exact: the print's scale and the height are told truly.
+    exact: the print's scale and the height are told truly. behind: see `make`.
     """
-    name = f"{kind}-{seed}-{megapixels:g}"
-    with kept(folder, name, lambda: make(kind, seed, megapixels)) as scene:
+    name = f"{kind}-{seed}-{megapixels:g}" + "-behind" * behind
+    with kept(folder, name, lambda: make(kind, seed, megapixels, behind=behind)) as scene:
         scale = true_scale(seed) if exact else known_scale(seed)
         height = scene.height if exact else told_height(kind, seed, scene.height)
         source = PhotoSource((scene.photo,), kind, height=height, print_scale=scale)
@@ -256,11 +265,12 @@ def main() -> None:
     parser.add_argument("--keep", type=Path, help="folder in which rendered scenes stay")
     parser.add_argument("--details", action="store_true")
     parser.add_argument("--exact", action="store_true")
+    parser.add_argument("--behind", action="store_true", help="seen from the building's side")
     asked = parser.parse_args()
     seeds = range(asked.first, asked.first + asked.seeds)
     cases = [(*case, asked.megapixels, asked.keep) for case in product(asked.kinds or KINDS, seeds)]
     with ProcessPoolExecutor(2) as pool:
-        one = partial(judge, exact=asked.exact)
+        one = partial(judge, exact=asked.exact, behind=asked.behind)
         results = list(pool.map(one, *zip(*cases, strict=True)))
     for row in rows(results, details=asked.details):
         print(row, flush=True)

@@ -20,6 +20,7 @@ from scribe.capture.edges.bare_paper import UNLIKE_PAPER
 from scribe.capture.edges.chain import longest_path, thinned, without_specks
 from scribe.capture.edges.coarse import distance_to
 from scribe.capture.edges.scan import Stations, read_scans, running_median, stations
+from scribe.capture.edges.upright import side_seen
 from scribe.capture.edges.walk import SAMPLE, walked
 from scribe.capture.view import View
 
@@ -40,6 +41,7 @@ _DEEPEST = 6.0  # mm at the inner end that tell what the thing's light is
 _BEHIND = (3, 15)  # samples behind a change that must have the thing's light
 _COMPANY = 2.5  # mm along the border whose light is put together
 _FURTHER = 0.5  # mm: what begins so far behind an edge begins at another one
+_ARRIS = 0.3  # mm to which the place of an arris is foreseen
 _ROUND = 10.0  # mm along the border over which brightness is compared
 
 
@@ -103,8 +105,11 @@ def hidden_behind(view: View, where: Stations) -> float:
     strange = np.abs(behind - own[:, 0]) > _OWN * uneven
     if not strange.any():
         return 0.0
-    begins = first_own(view, where[strange], -where.normals[strange])
-    return float(np.sum(begins > _FURTHER) / len(behind))
+    part = where[strange]
+    begins = first_own(view, part, -part.normals)
+    # Behind the foot of a side that the photo shows, the face begins at its arris.
+    arris = np.abs(begins - side_seen(view, part.points, part.normals)) < _ARRIS
+    return float(np.sum((begins > _FURTHER) & ~arris) / len(behind))
 
 
 def _own_light(deep: Array, place: Array) -> tuple[Array, float]:

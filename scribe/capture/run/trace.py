@@ -123,7 +123,9 @@ def _traced(order: Order) -> tuple[Trace, float] | ScribeError:
         near = None if order.near is None else _within(order.near, view.area)
         if order.of == "line":
             return trace_line(view, near=near), 0.0
-        return trace_edge(view, near=near), black_growth(order.placed.on_strip(photo))
+        return trace_edge(view, near=near, upright=False), black_growth(
+            order.placed.on_strip(photo)
+        )
     except ScribeError as error:
         return error
 

@@ -1,0 +1,110 @@
+"""Where a camera looks back at a board's side: is what was found its arris, or the side's foot?
+
+In: a trace on the plane of the board's face, its normals out of the board. Out: the same trace with
+what was the foot moved to the arris.
+
+A camera on the building's side of an edge sees paper, side and face, and the side as a strip: d a
+wide on the plane of the face, if it is d high and the line of sight leans over it by a (mm outwards
+for each mm up). The foot of an upright side lies straight below the arris and is seen d a further
+out. Which border of the strip was found, the other one tells, which must lie just so far inside of
+it or outside. Where neither shows, because side and face or side and paper are alike or the strip
+is too narrow, the step that was found lies where the mean of the side's light has it: a part
+
+    (paper - side) / (paper - face)
+
+of the strip's width too far out.
+
+The part "side" holds what is not known of that, "square" how square the side is.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import radians, tan
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.view import Trace, View
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+
+SQUARE = tan(radians(0.5))  # so far saws and planes leave an edge from square (common practice)
+_LEAST_MM = 0.005  # a narrower strip moves nothing
+_SEEN_BLURS = 4.0  # times the photo's blur: a strip as wide has two borders
+_BESIDE = np.array([0.15, 0.25, 0.35])  # of the strip's width, before and behind a border
+_ELSEWHERE = (1.7, 2.2, 2.7)  # widths further in, where there is no border
+_SHOWS = 0.05  # of the step that was found: another one,
+_STANDS_OUT = 3.0  # and times what light does elsewhere on the board
+_CLEAR_MM = np.array([1.0, 1.5, 2.0])  # beyond the strip, where paper and face are
+_SIDE = (0.4, 2.0)  # light of a side in parts of the face's: in shade, or lit more squarely
+
+
+def side_seen(view: View, points: Array, normals: Array) -> Array:
+    """(N,) mm by which an upright side below points of an edge is seen; below 0: not at all.
+
+    points: (N, 2) on the plane view.height. normals: (N, 2), out of the board.
+    """
+    return np.asarray(view.height * (view.lean(points) * normals).sum(axis=1))
+
+
+def from_foot_to_arris(view: View, trace: Trace) -> Trace:
+    """The trace of an edge as its arris. trace: on the plane view.height, normals out of the board.
+
+    The board stands on the sheet and its side is upright.
+    """
+    width = side_seen(view, trace.points, trace.normals)
+    facing = width > _LEAST_MM
+    if not facing.any():
+        return trace
+    low, high = _too_far(view, trace, width, facing)
+    share = np.where(facing, 0.5 * (low + high), 0.0)
+    doubt = np.where(facing, (high - low) / 12.0**0.5, 0.0)
+    clear = facing & (width > _SEEN_BLURS * view.blur_px * view.pixel(trace.points))
+    if clear.any():
+        share[clear], doubt[clear] = _told(view, trace, width, clear) or (
+            (1.0, 0.0) if low > 0.0 else (0.5, 0.5)  # the side is like the face, or either
+        )
+    parts = {"side": doubt * np.abs(width), "square": share * SQUARE * view.height}
+    return replace(
+        trace,
+        points=trace.points - (share * view.height)[:, None] * view.lean(trace.points),
+        u=np.sqrt(trace.u**2 + parts["side"] ** 2 + parts["square"] ** 2),
+        parts=dict(trace.parts) | parts,
+    )
+
+
+def _told(view: View, trace: Trace, width: Array, clear: Mask) -> tuple[float, float] | None:
+    """(1, 0) where what was found is the foot, (0, 0) where it is the arris; None where nothing
+    tells.
+    """
+
+    def step(widths: float) -> float:
+        """Light's rise outwards at so many widths outside of what was found."""
+        s = np.concatenate([widths + _BESIDE, widths - _BESIDE]) * width[clear, None]
+        light = view.light(trace.points[clear, None] + s[:, :, None] * trace.normals[clear, None])
+        half = len(_BESIDE)
+        return float(np.nanmedian(light[:, :half].mean(axis=1) - light[:, half:].mean(axis=1)))
+
+    found = abs(step(0.0))
+    noise = max(abs(step(-far)) for far in _ELSEWHERE)
+    inside, outside = abs(step(-1.0)), abs(step(1.0))
+    if max(inside, outside) < max(_SHOWS * found, _STANDS_OUT * noise):
+        return None
+    return (1.0, 0.0) if inside > outside else (0.0, 0.0)
+
+
+def _too_far(view: View, trace: Trace, width: Array, facing: Mask) -> tuple[float, float]:
+    """Least and largest part of the strip's width by which the step may lie too far out."""
+
+    def light(s: Array) -> float:
+        where = trace.points[facing, None] + s[:, :, None] * trace.normals[facing, None]
+        return float(np.nanmedian(view.light(where)))
+
+    beyond = width[facing, None] + _CLEAR_MM
+    paper, face = light(beyond), light(-beyond)
+    if paper <= face:
+        return 0.0, 1.0
+    low, high = ((paper - side * face) / (paper - face) for side in reversed(_SIDE))
+    return max(low, 0.0), min(high, 1.0)
