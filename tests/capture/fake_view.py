@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -96,22 +97,31 @@ def board_paint(
 
     ripple: of the face, part of its light.
     """
-    from shapely import Polygon, contains_xy, prepare
-
-    shape = Polygon(corners)
-    prepare(shape)
 
     def paint(x: Array, y: Array) -> Array:
-        flat = np.broadcast_arrays(x, y)
-        board = contains_xy(shape, *flat)
+        board = _inside(corners.tobytes(), x.tobytes(), y.tobytes())
         light = np.full(board.shape, paper)
         if any(shadow):
-            dark = contains_xy(shape, flat[0] - shadow[0], flat[1] - shadow[1]).astype(float)
+            shifted = (x - shadow[0]).tobytes(), (y - shadow[1]).tobytes()
+            dark = _inside(corners.tobytes(), *shifted).astype(float)
             light *= 1.0 - depth * gaussian_filter(dark, soft * PX_PER_MM * _FINE / 2)
-        light[board] = face * (1.0 + ripple * np.sin(9.0 * flat[1][board]))
+        light[board] = face * (1.0 + ripple * np.sin(9.0 * np.broadcast_to(y, board.shape)[board]))
         return light
 
     return paint
+
+
+@lru_cache(maxsize=8)
+def _inside(corners: bytes, x: bytes, y: bytes) -> npt.NDArray[np.bool_]:
+    """(H, W) where a grid of x (W,) and y (H,) lies in a polygon (N, 2): the dear part of it all,
+    and the same for boards that differ in their light alone.
+    """
+    from shapely import Polygon, contains_xy, prepare
+
+    shape = Polygon(np.frombuffer(corners).reshape(-1, 2))
+    prepare(shape)
+    grid = np.meshgrid(np.frombuffer(x), np.frombuffer(y))
+    return np.asarray(contains_xy(shape, *grid))
 
 
 def off(points: Array, truth: Array) -> Array:

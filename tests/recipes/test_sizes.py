@@ -128,7 +128,7 @@ def test_a_photo_put_in_its_folder_is_all_that_make_needs(tmp_path: Path) -> Non
     (size,) = build(room, plan).strips
     (tmp_path / JOB).write_text(job_toml(room.name, plan, [size]))
     (tmp_path / photo_folder(size)).mkdir()
-    scene = make_scene("line", 41, megapixels=5, shape="smooth", height=0.0, tilt_deg=12.0)
+    scene = make_scene("line", 41, megapixels=3, shape="smooth", height=0.0, tilt_deg=12.0)
     (tmp_path / photo_folder(size) / "one.jpg").write_bytes(render(scene))
     made = make_job(tmp_path / JOB, tmp_path / "made")
     (piece,) = made.pieces

@@ -10,9 +10,14 @@ import pytest
 
 from scribe.commands.main import run
 from scribe.errors import ScribeError
-from scribe.recipes.survey import survey, survey_json, write_survey
+from scribe.recipes.survey import Surveyed, survey, survey_json, write_survey
 
 ALCOVE = Path(__file__).parents[2] / "fixtures/alcove-room/room.toml"
+
+
+@pytest.fixture(scope="module")
+def alcove() -> Surveyed:
+    return survey(ALCOVE)
 
 
 def changed(tmp_path: Path, *swaps: tuple[str, str]) -> Path:
@@ -25,8 +30,8 @@ def changed(tmp_path: Path, *swaps: tuple[str, str]) -> Path:
     return room
 
 
-def test_an_alcove_is_solved_and_written(tmp_path: Path) -> None:
-    found = survey(ALCOVE)
+def test_an_alcove_is_solved_and_written(alcove: Surveyed, tmp_path: Path) -> None:
+    found = alcove
     assert not found.adjusted.left_out
     assert found.opening.width(1000.0, 0.0).value == pytest.approx(1204.0, abs=3.0)
     written = write_survey(found, tmp_path / "out")
@@ -131,15 +136,15 @@ def test_a_room_or_the_form_has_to_be_asked_for(tmp_path: Path) -> None:
     assert run(["survey", "-o", str(tmp_path / "out")]) == 2
 
 
-def test_the_terminal_is_told_the_room_on_one_screen() -> None:
+def test_the_terminal_is_told_the_room_on_one_screen(alcove: Surveyed) -> None:
     # 24 lines of 80 characters are the least that a terminal shows; long ones take several.
-    lines = survey(ALCOVE).lines()
+    lines = alcove.lines()
     assert len(lines) <= 24
     assert len(set(lines)) == len(lines)
     assert not any("DIN" in line or "NHBC" in line for line in lines)
 
 
-def test_the_report_says_once_what_walls_may_be(tmp_path: Path) -> None:
-    page = write_survey(survey(ALCOVE), tmp_path / "out")[0].read_text("utf-8")
+def test_the_report_says_once_what_walls_may_be(alcove: Surveyed, tmp_path: Path) -> None:
+    page = write_survey(alcove, tmp_path / "out")[0].read_text("utf-8")
     assert page.count("NHBC") == page.count("DIN 18202") == 1
     assert "Not measured well enough to tell: left wall, front to back" in page
