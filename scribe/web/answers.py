@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 from scribe.web import sights
@@ -25,7 +24,7 @@ def job_json(job: JobFolder, works: Works, **more: Any) -> dict[str, Any]:
         "href": f"/jobs/{job.id}",
         "changed": changed(job),
         "toml": table,
-        "photos": _photos(job, list(outlines)),
+        "photos": _photos(job),
         "outlines": {name: _outline(job, name) for name in outlines},
         "work": works.of_job(job),
         "made": _made(job),
@@ -38,16 +37,10 @@ def job_json(job: JobFolder, works: Works, **more: Any) -> dict[str, Any]:
     } | more
 
 
-def _photos(job: JobFolder, outlines: list[str]) -> list[dict[str, Any]]:
+def _photos(job: JobFolder) -> list[dict[str, Any]]:
     """Those that job.toml names, and those of checks."""
-    named = set()
-    for outline in outlines:
-        photo = sights.photo_table(job, outline).get("photo", [])
-        named |= {Path(each).name for each in ([photo] if isinstance(photo, str) else photo)}
     shown = []
-    for name, photo in job.kept("photos.json", {}).items():
-        if (photo["outline"] is not None and name not in named) or photo.get("gone"):
-            continue
+    for name, photo in sights.photos_in_use(job).items():
         seen = job.kept(f"photos/{name}.json", {"size_px": None, "judged": None})
         root = f"/jobs/{job.id}/photos/{name}"
         shown.append(

@@ -18,6 +18,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from scribe.errors import ScribeError
+from scribe.web.believed import drop_strange
 from scribe.web.job_folder import JobFolder, parsed
 from scribe.web.jobs import Jobs
 
@@ -60,6 +61,7 @@ def unpacked(jobs: Jobs, archive_file: Path) -> JobFolder:
         table = parsed(text, Path("import/job.toml"))
         job = JobFolder(aside)
         job.keep("photos.json", _believed(job.kept("photos.json")))
+        drop_strange(job.own)
         job.make(text.decode("utf-8"))
         return jobs.placed(aside, str(table.get("name", "job")))
     except _BROKEN as error:

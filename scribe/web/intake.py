@@ -13,10 +13,11 @@ from scribe.web.bundle import PHOTO_NAME
 from scribe.web.changes import Change, apply
 from scribe.web.job_folder import JobFolder
 from scribe.web.jobs import checked_name
-from scribe.web.sights import photo_table
+from scribe.web.sights import photo_table, photos_in_use
 
 MOST_BYTES = 80 * 2**20
-MOST_PHOTOS = 60
+MOST_PHOTOS = 60  # in use; those of checks and those taken away are kept beside them,
+_MOST_KEPT = 500  # so many in all
 KINDS = ("gauge", "line", "edge")
 # First bytes of the files that phones write: the name of the file is not believed.
 _ENDINGS = ((b"\xff\xd8\xff", ".jpg"), (b"\x89PNG\r\n", ".png"), (b"II*\x00", ".tif"),
@@ -53,10 +54,11 @@ def take_photo(job: JobFolder, data: bytes, query: dict[str, str]) -> tuple[str,
     with job.lock:
         photos = job.kept("photos.json", {})
         original = _unlike(original, {photo["original"] for photo in photos.values()})
-        if len(photos) >= MOST_PHOTOS:
+        used = [each for each in photos_in_use(job).values() if each["for"] != "check"]
+        if len(used) >= MOST_PHOTOS or len(photos) >= _MOST_KEPT:
             raise ScribeError(
                 "page-too-many-photos",
-                what=f"this job has {MOST_PHOTOS} photos already",
+                what=f"this job has {max(len(used), MOST_PHOTOS)} photos already",
                 where=job.id,
                 do="take some away, or begin another job",
             )

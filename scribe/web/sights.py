@@ -96,8 +96,21 @@ def photo_table(job: JobFolder, outline: str) -> dict[str, Any]:
     table: dict[str, Any] = job.table().get("outline", {}).get(outline, {})
     if "file" in table:
         found = job.kept(sight_file(outline, table)) or {}
-        return dict(found.get("table", {}))
+        return dict(found.get("photo_table", {}))
     return table
+
+
+def photos_in_use(job: JobFolder) -> dict[str, dict[str, Any]]:
+    """Of the photos that came in, those that job.toml names, and others that nobody took away."""
+    named = set()
+    for outline in job.table().get("outline", {}):
+        photo = photo_table(job, outline).get("photo", [])
+        named |= {Path(each).name for each in ([photo] if isinstance(photo, str) else photo)}
+    return {
+        name: photo
+        for name, photo in job.kept("photos.json", {}).items()
+        if not photo.get("gone") and (photo["outline"] is None or name in named)
+    }
 
 
 def correct(job: JobFolder, outline: str, correction: dict[str, Any]) -> None:
@@ -131,7 +144,7 @@ def correct(job: JobFolder, outline: str, correction: dict[str, Any]) -> None:
         found |= {
             "steps": [*now["steps"], words],
             "corrected": True,
-            "table": photo_table(job, outline),
+            "photo_table": photo_table(job, outline),
             "source": now["source"],
             "traced": now["traced"],
         }

@@ -198,6 +198,38 @@ def test_imports(busy: tuple[TestClient, str], at: int, put: bytes, name: str) -
         sound(page.get(f"/api/jobs/{answer.json()['id']}"))
 
 
+NUMBERS = st.lists(st.floats() | st.integers(-9, 9000), max_size=3)
+SIGHT = st.fixed_dictionaries(
+    {"photo": st.just("001.jpg") | PLAIN, "size_px": st.just([40, 30]) | PLAIN,
+     "outline_px": st.lists(NUMBERS, max_size=3) | PLAIN, "first": st.just(0) | PLAIN,
+     "grid_mm": st.just([[[0.0, 0.0]] * 33] * 33) | PLAIN}
+)  # fmt: skip
+SIGHTS = st.fixed_dictionaries(
+    {"sights": st.lists(SIGHT, max_size=2) | PLAIN, "corrected": st.booleans() | PLAIN,
+     "source": st.just({"photo": "photos/001.jpg"}) | PLAIN, "traced": st.just("") | PLAIN,
+     "measured": st.lists(st.booleans(), max_size=3) | PLAIN, "u95_mm": NUMBERS | PLAIN,
+     "lines": st.just([]) | PLAIN, "advice": st.just([]) | PLAIN, "steps": st.just([]) | PLAIN,
+     "table": st.just([]) | PLAIN},
+    optional={"photo_table": PLAIN, "by_hand": PLAIN},
+)  # fmt: skip
+
+
+@seed(7)
+@EXAMPLES
+@given(sights=SIGHTS | PLAIN, photo=PLAIN, photos=PLAIN, body=CORRECTION)
+def test_notes_that_are_brought_in(
+    busy: tuple[TestClient, str], sights: Any, photo: Any, photos: Any, body: Any
+) -> None:
+    page, _ = busy
+    page.app.state.jobs.refuse_more = lambda: None  # type: ignore[attr-defined]
+    notes = {"sights/wall.json": sights, "photos/001.jpg.json": photo, "photos.json": photos}
+    files = {f".page/{name}": json.dumps(content) for name, content in notes.items()}
+    job = page.post("/api/import", content=archive({"job.toml": JOB_FILE} | files)).json()["href"]
+    for path in (f"/api{job}", f"{job}/outline", f"{job}/photos", f"/api{job}/outlines/wall/sight"):
+        sound(page.get(path))
+    sound(sent(page, "POST", f"/api{job}/outlines/wall/corrections", body))
+
+
 def _quoted(part: str) -> str:
     from urllib.parse import quote
 

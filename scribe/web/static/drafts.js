@@ -1,15 +1,9 @@
 // What was typed and isn't saved yet outlives a reload and the way back: it is kept in this tab of
-// the browser, under the screen's address, until the screen shows the same by itself.
+// the browser, under the screen and what it is about, until the screen shows the same by itself.
 
 import { whenFresh } from "./live.js";
 
-const KEPT = `scribe-typed-${location.pathname}${identity()}`;
-
-// Which outline or piece the screen is about; what was chosen for a new one is no part of that.
-function identity() {
-  const query = new URLSearchParams(location.search);
-  return ["outline", "piece"].map((key) => `/${query.get(key) ?? ""}`).join("");
-}
+const KEPT = `scribe-typed-${location.pathname}/${document.body.dataset.about}`;
 
 let drafts = read();
 

@@ -49,6 +49,8 @@ def test_a_finger_pulls_a_point(opened: Callable[..., Any], served: Served, trac
         fingers.lift()
     assert answer.value.ok
     page.get_by_text("Back to the line as traced").wait_for()
+    assert page.locator(".numbers tbody tr").count() == 11
+    assert drive.number(page.locator(".numbers tbody th").last.text_content()) > 100
     assert page.locator(".loupe").is_hidden()
     # The point went down the screen by as much as the finger, wherever it had pressed beside it.
     assert drive.on_screen(page, 0.5)[1] - y == pytest.approx(20, abs=2)
