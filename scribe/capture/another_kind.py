@@ -17,8 +17,8 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.bare_paper import UNLIKE_PAPER
-from scribe.capture.edges.coarse import heaviest_line
 from scribe.capture.edges.line import trace_line
+from scribe.capture.edges.line_find import heaviest_line
 from scribe.capture.edges.scan import along, median_seen
 from scribe.capture.gauge.edge import SCAN
 from scribe.capture.gauge.spectrum import ROW, repeats

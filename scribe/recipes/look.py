@@ -106,7 +106,8 @@ class Seen:
     @cached_property
     def _line(self) -> Array:
         """(N, 2) mm: the rough way of a line that nobody pointed at, on the sheet's plane."""
-        from scribe.capture.edges.coarse import Wish, find_line
+        from scribe.capture.edges.line_find import find_line
+        from scribe.capture.edges.wish import Wish
 
         return find_line(self.sheet, Wish())
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.coarse import Grid
+from scribe.capture.edges.grid import Grid
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]

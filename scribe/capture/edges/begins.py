@@ -18,8 +18,7 @@ import numpy.typing as npt
 
 from scribe.capture.edges.bare_paper import UNLIKE_PAPER
 from scribe.capture.edges.chain import longest_path, thinned, without_specks
-from scribe.capture.edges.coarse import distance_to
-from scribe.capture.edges.scan import Stations, read_scans, running_median, stations
+from scribe.capture.edges.scan import Stations, distance_to, read_scans, running_median, stations
 from scribe.capture.edges.upright import side_seen
 from scribe.capture.edges.walk import SAMPLE, walked
 from scribe.capture.view import View

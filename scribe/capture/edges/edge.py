@@ -17,17 +17,17 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.begins import first_own, first_sharp, hidden_behind, past_shadow
-from scribe.capture.edges.coarse import Wish, distance_to, not_found
 from scribe.capture.edges.edge_steps import (
     Steps,
     steps_behind_shadow,
     steps_beside_shadow,
     steps_roughly,
 )
-from scribe.capture.edges.scan import Stations, along, bridged
+from scribe.capture.edges.scan import Stations, along, bridged, distance_to
 from scribe.capture.edges.sides import sided_directions, with_corners
 from scribe.capture.edges.silhouette import Border, find_border
 from scribe.capture.edges.upright import from_foot_to_arris
+from scribe.capture.edges.wish import Wish, not_found
 from scribe.capture.view import Trace, View
 from scribe.errors import ScribeError
 

@@ -6,7 +6,7 @@ square to the line; the first round straightens them, the second measures. What 
 does in a gap, nobody saw: such points are marked and their u grows with the gap.
 
 u adds up, in squares: the fit's own, the pencil's raggedness (scatter of neighbours), and what
-the board's grain pulls beyond what the fit knows of (`capture.grain`).
+the board's grain pulls beyond what the fit knows of (`grain`).
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.coarse import Wish, find_line, not_found
 from scribe.capture.edges.grain import grain_u, stands_out
+from scribe.capture.edges.line_find import find_line
 from scribe.capture.edges.line_follow import (
     BEYOND,
     FEWEST,
@@ -26,6 +26,7 @@ from scribe.capture.edges.line_follow import (
 )
 from scribe.capture.edges.profile import BarFit
 from scribe.capture.edges.scan import bridged, longest_inside, pixel_at, scan_axis, stations
+from scribe.capture.edges.wish import Wish, not_found
 from scribe.capture.view import Trace, View
 
 Array = npt.NDArray[np.float64]

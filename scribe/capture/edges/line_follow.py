@@ -15,7 +15,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.coarse import not_found
 from scribe.capture.edges.profile import ROUNDS, BarFit, fit_bar
 from scribe.capture.edges.scan import (
     Stations,
@@ -27,6 +26,7 @@ from scribe.capture.edges.scan import (
     scan_axis,
     stations,
 )
+from scribe.capture.edges.wish import not_found
 from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]

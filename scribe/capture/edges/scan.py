@@ -68,6 +68,18 @@ def along(way: Array) -> Array:
     return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(way, axis=0).T))])
 
 
+def distance_to(points: Array, line: Array) -> Array:
+    """(N,) mm from points to the nearest place of a polyline."""
+    if len(line) == 1:
+        return np.asarray(np.hypot(*(points - line[0]).T))
+    a, b = line[:-1], line[1:]
+    along = b - a
+    length = np.maximum((along**2).sum(axis=1), 1e-12)
+    part = np.clip(((points[:, None] - a) * along).sum(axis=2) / length, 0.0, 1.0)
+    foot = a + part[:, :, None] * along
+    return np.asarray(np.hypot(*(points[:, None] - foot).transpose(2, 0, 1)).min(axis=1))
+
+
 def read_scans(
     view: View, where: Stations, t: Array, width: float = 0.0, ahead: Array | None = None
 ) -> Array:

@@ -12,16 +12,9 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.bare_paper import largest_thing
-from scribe.capture.edges.coarse import (
-    Grid,
-    Wish,
-    distance_to,
-    forwards,
-    not_found,
-    read_grid,
-    refuse_outside,
-)
-from scribe.capture.edges.scan import along
+from scribe.capture.edges.grid import Grid, read_grid
+from scribe.capture.edges.scan import along, distance_to
+from scribe.capture.edges.wish import Wish, forwards, not_found, refuse_outside
 from scribe.capture.view import View
 from scribe.errors import ScribeError
 

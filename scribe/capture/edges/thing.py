@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.bare_paper import largest_thing
-from scribe.capture.edges.coarse import Grid, read_grid
+from scribe.capture.edges.grid import Grid, read_grid
 from scribe.capture.edges.scan import Stations, along
 from scribe.capture.view import View
 

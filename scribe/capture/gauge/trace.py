@@ -42,7 +42,8 @@ def trace_gauge(
 
     u holds localisation, the tips' shape, play of the pins (estimated) and what bending could
     hide between pins. measured is False beside steps and over hollows the pins couldn't reach.
-    Refusals: gauge-not-found, gauge-no-contrast, gauge-pins-hidden, outline-outside-marks.
+    Refuses with gauge-not-found, gauge-no-contrast, gauge-shadow, gauge-pins-hidden,
+    outline-outside-marks.
     """
     comb = find_comb(view, None if near is None else np.asarray(near, dtype=np.float64))
     tips = _chosen(find_tips(view, comb), start, end)

@@ -9,9 +9,9 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.parallel import each
 from scribe.capture.overlay import draw_overlay
 from scribe.capture.photo import read_photo
+from scribe.capture.run.parallel import each
 from scribe.capture.run.view import Placed
 from scribe.outline import Outline
 

@@ -10,9 +10,9 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.coarse import distance_to
-from scribe.capture.edges.parallel import each
+from scribe.capture.edges.scan import distance_to
 from scribe.capture.photo import read_photo
+from scribe.capture.run.parallel import each
 from scribe.capture.run.view import Placed
 from scribe.capture.view import Trace
 from scribe.errors import ScribeError

@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from scribe.capture.edges.coarse import ambiguous
+from scribe.capture.edges.wish import ambiguous
 from scribe.capture.run import trace as run_trace
 from scribe.capture.run.trace import Order, Piece, trace_run
 from scribe.capture.view import Trace

@@ -1,33 +1,31 @@
-"""Find the rough way of a line or an edge, to about half a millimetre.
+"""Find the rough way of a drawn line, to about half a millimetre.
 
-The window is read on a grid in the photo at a quarter of its size; what is found there
-only says where to measure. Logarithms of light are compared, so that neither exposure nor
-a slow change of the light across the sheet matters.
+In: the window on a grid, and what the user said. Out: points along the line, which only say where
+to measure. Logarithms of light are compared, so that neither exposure nor a slow change of the
+light across the sheet matters.
 """
 
 from __future__ import annotations
-
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.chain import clusters, longest_path, path_between, thinned, without_specks
-from scribe.capture.view import Box, View
-from scribe.errors import ScribeError
+from scribe.capture.edges.grid import Grid, read_grid
+from scribe.capture.edges.scan import distance_to
+from scribe.capture.edges.wish import Wish, ambiguous, forwards, not_found, refuse_outside
+from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]
 Index = npt.NDArray[np.int64]
 
 _STEP = 0.4  # mm between grid points
-_INSET = 1.5  # mm kept away from the marks round the window
 _BESIDE = 3  # grid points from a line to what it is compared with: 1.2 mm
 _FAINTEST = 0.06  # logarithm of light: a fainter line is taken for grain
 _CELL = 1.0  # mm between the points of the way
 _REACH = 10.0  # mm: the widest gap of a line that is bridged
-_ITSELF = (
-    0.05  # part of its depth that a line keeps in the mean of 3 x 3: a thin one a third, less grain
-)
+# Part of its depth that a line keeps in the mean of 3 x 3: a thin one a third, less grain.
+_ITSELF = 0.05
 _UNLIKE = 1.5  # how much a difference between both sides speaks against a line
 _UNLIKE_NEAR = 0.5  # the same along a given course: there a line may follow the grain
 _LINE_CELLS = 150  # grid points: the darkest 60 mm tell how dark the line is,
@@ -47,53 +45,6 @@ _SHORTEST = 10.0  # mm
 # Two ways are one line that is faint in between: at most so far apart, mm, seen from as many
 # points before their ends as they are mm apart, within these, and so much aside for every mm ahead.
 _FAINT_REACH, _TOLD, _BEND = 60.0, (6, 30), 0.15
-
-
-@dataclass(frozen=True)
-class Wish:
-    """What the user said about the way: its ends, or a rough polyline (N, 2); mm."""
-
-    start: Array | None = None
-    end: Array | None = None
-    near: Array | None = None
-
-    @property
-    def silent(self) -> bool:
-        """True when the way has to be found without help."""
-        return self.start is None and self.end is None and self.near is None
-
-
-@dataclass(frozen=True)
-class Grid:
-    """Logarithm of light on a grid: values (H, W), row 0 at the lowest y."""
-
-    corner: tuple[float, float]
-    step: float
-    values: Array
-
-    def points(self, mask: npt.NDArray[np.bool_]) -> Array:
-        """(N, 2) mm of the grid points in a mask."""
-        row, column = np.nonzero(mask)
-        x0, y0 = self.corner
-        return np.stack([x0 + self.step * column, y0 + self.step * row], axis=1)
-
-    def at(self, points: Array) -> Array:
-        """(N,) the value of the nearest grid point."""
-        place = np.rint((points - np.array(self.corner)) / self.step).astype(np.int64)
-        column, row = np.clip(place, 0, np.array(self.values.shape[::-1]) - 1).T
-        return np.asarray(self.values[row, column])
-
-
-def read_grid(view: View, step: float) -> Grid:
-    """The window through the view; what the photo doesn't show gets the median."""
-    x0, y0, x1, y1 = view.window
-    x = np.arange(x0 + _INSET, x1 - _INSET, step)
-    y = np.arange(y0 + _INSET, y1 - _INSET, step)
-    light = view.rough_light(np.stack(np.meshgrid(x, y), axis=-1))
-    shown = np.isfinite(light)
-    values = np.log(np.maximum(np.where(shown, light, 1.0), 0.004))
-    values[~shown] = np.median(values[shown]) if shown.any() else 0.0
-    return Grid((float(x[0]), float(y[0])), step, values)
 
 
 def find_line(view: View, wish: Wish) -> Array:
@@ -285,66 +236,3 @@ def _between(points: Array, weight: Array, wish: Wish, where: str) -> Array:
     if len(path) < _FEWEST:
         raise not_found(where, "nothing leads from the one end to the other")
     return points[path]
-
-
-def distance_to(points: Array, line: Array) -> Array:
-    """(N,) mm from points to the nearest place of a polyline."""
-    if len(line) == 1:
-        return np.asarray(np.hypot(*(points - line[0]).T))
-    a, b = line[:-1], line[1:]
-    along = b - a
-    length = np.maximum((along**2).sum(axis=1), 1e-12)
-    part = np.clip(((points[:, None] - a) * along).sum(axis=2) / length, 0.0, 1.0)
-    foot = a + part[:, :, None] * along
-    return np.asarray(np.hypot(*(points[:, None] - foot).transpose(2, 0, 1)).min(axis=1))
-
-
-def forwards(way: Array, wish: Wish) -> Array:
-    """Travelled from the start that was given; otherwise with x growing, or y when upright."""
-    first, last = way[0], way[-1]
-    if wish.start is not None:
-        turn = np.hypot(*(first - wish.start)) > np.hypot(*(last - wish.start))
-    elif wish.end is not None:
-        turn = np.hypot(*(last - wish.end)) > np.hypot(*(first - wish.end))
-    elif wish.near is not None:
-        turn = (last - first) @ (wish.near[-1] - wish.near[0]) < 0
-    else:
-        dx, dy = last - first
-        turn = dx < 0 if abs(dx) >= 0.2 * abs(dy) else dy < 0
-    return way[::-1] if turn else way
-
-
-def refuse_outside(area: Box, wish: Wish, where: str) -> None:
-    """Refuse ends or lines that the user wants outside of what the marks support."""
-    for given in (wish.start, wish.end, wish.near):
-        if given is None:
-            continue
-        low, high = np.min(np.atleast_2d(given), axis=0), np.max(np.atleast_2d(given), axis=0)
-        if (low < area[:2]).any() or (high > area[2:]).any():
-            raise ScribeError(
-                "outline-outside-marks",
-                what="the outline would run outside of the marks, where nothing supports it",
-                where=where,
-                do="stay between {:.0f}, {:.0f} and {:.0f}, {:.0f} mm, "
-                "or lay the sheet so that the marks surround the outline".format(*area),
-            )
-
-
-def ambiguous(where: str, what: str) -> ScribeError:
-    """The refusal when two ways are about equally good."""
-    return ScribeError(
-        "outline-ambiguous",
-        what=what,
-        where=where,
-        do="say which one with --from X,Y --to X,Y, or --near FILE",
-    )
-
-
-def not_found(where: str, what: str) -> ScribeError:
-    """The refusal when there is nothing to follow."""
-    return ScribeError(
-        "outline-not-found",
-        what=what,
-        where=where,
-        do="draw it darker or light it better, or say where it runs with --from X,Y --to X,Y",
-    )
