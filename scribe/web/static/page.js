@@ -96,6 +96,12 @@ function keepPages() {
 if (job.id) {
   bindTop();
   followWork();
+  // On the way back a browser may show the screen as it was left: it follows what goes on again.
+  window.addEventListener("pageshow", ({ persisted }) => {
+    if (!persisted) return;
+    followWork();
+    refresh();
+  });
   whenFresh(() => document.querySelectorAll("time[datetime]").forEach(dated));
 }
 // A length that names its unit isn't called one of mm beside it.

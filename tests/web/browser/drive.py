@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 DEMO = Path(__file__).parents[3] / "scribe/demo_data"
+RUN = Path(__file__).parents[3] / "fixtures/page"
 LINE = "polyline.line"
 
 
@@ -60,6 +61,17 @@ def made(page: Any, root: str) -> None:
     page.goto(f"{root}/cut")
     page.get_by_role("button", name="Make the template").click()
     page.wait_for_selector("table.stations")
+
+
+def run(page: Any, root: str) -> None:
+    """The photos of a run, taken as one outline, on the photos' screen."""
+    page.goto(f"{root}/photos")
+    page.locator("#of-line").check(force=True)
+    page.wait_for_url("**of=line*")
+    page.get_by_label("What part of the building is it?").fill("long wall")
+    page.get_by_label("Height above the sheet").fill("0")
+    page.locator("[data-photo]").last.set_input_files(sorted(RUN.glob("run-*.jpg")))
+    page.get_by_role("heading", name="A long edge, in several photos").wait_for()
 
 
 def on_screen(page: Any, part: float) -> tuple[float, float]:

@@ -19,11 +19,11 @@ from scribe.outline import Outline
 from scribe.recipes.correct import pixels_of
 from scribe.recipes.sight import Sight
 from tests.scenes.page_photos import APART
-from tests.web.browser import drive
+from tests.web.browser import drive, story
 from tests.web.browser.conftest import PHONE, Served
+from tests.web.browser.write_pictures import TEXTS
 
-PHOTOS = Path(__file__).parents[3] / "fixtures/page"
-TRUTH = np.loadtxt(PHOTOS / "run.csv", delimiter=",", skiprows=1)
+TRUTH = np.loadtxt(drive.RUN / "run.csv", delimiter=",", skiprows=1)
 
 
 @pytest.fixture(scope="module")
@@ -33,13 +33,7 @@ def run(chromium: Any, served: Served) -> str:
     page = context.new_page()
     page.goto(served.door)
     root = drive.begin(page, "a wall of two strips")
-    page.goto(f"{root}/photos")
-    page.locator("#of-line").check(force=True)
-    page.wait_for_url("**of=line*")
-    page.get_by_label("What part of the building is it?").fill("long wall")
-    page.get_by_label("Height above the sheet").fill("0")
-    page.locator("[data-photo]").last.set_input_files(sorted(PHOTOS.glob("run-*.jpg")))
-    page.get_by_role("heading", name="A long edge, in several photos").wait_for()
+    drive.run(page, root)
     taped(page)
     page.get_by_role("link", name="On to the outline").click()
     page.wait_for_selector(f"{drive.LINE}:visible", timeout=60_000)
@@ -84,6 +78,10 @@ def test_what_a_tape_said_is_in_the_length(opened: Callable[..., Any], run: str)
     assert drive.number(length) == pytest.approx(np.ptp(TRUTH[:, 0]), abs=4.0)
     assert drive.number(length.split("\u00b1")[1]) < 1.0
     assert page.locator("#turned").inner_text() == "1 of 3"
+    kept = json.loads(TEXTS.read_text("utf-8"))["run"]
+    page.get_by_label("The next photo").tap()
+    assert story.said(page) == kept, "python -m tests.web.browser.write_pictures makes it anew"
+    page.get_by_label("The photo before").tap()
     assert page.get_by_label("The photo before").is_disabled()
 
 

@@ -1,4 +1,4 @@
-"""python -m tests.web.browser.write_pictures: the pictures of docs/first-strip.md.
+"""python -m tests.web.browser.write_pictures: the pictures of docs/first-strip.md and runs.md.
 
 Walks the story on a phone (390 x 844) and on a desktop (1280 x 800), and keeps with them what
 the screens said. No picture is larger than 60 kB.
@@ -49,7 +49,7 @@ def main() -> None:
     """Write all of them."""
     from playwright.sync_api import sync_playwright
 
-    from tests.web.browser import story
+    from tests.web.browser import drive, story
     from tests.web.browser.conftest import DESK, PHONE, serve
 
     FOLDER.mkdir(exist_ok=True)
@@ -66,6 +66,15 @@ def main() -> None:
                 phone.wait_for_timeout(300)
                 kept(shot(phone), FOLDER / f"{stop}.webp")
             kept(page_of(story.template(phone)), FOLDER / "template.webp")
+            root = drive.begin(phone, "the long wall")
+            drive.run(phone, root)
+            phone.get_by_role("link", name="On to the outline").click()
+            phone.locator(".figures").wait_for(timeout=60_000)
+            phone.wait_for_selector(f"{drive.LINE}:visible")
+            phone.get_by_label("The next photo").click()
+            texts["run"] = story.said(phone)
+            phone.wait_for_timeout(300)
+            kept(shot(phone), FOLDER / "run.webp")
             desk = browser.new_context(**DESK).new_page()
             desk.goto(server.door)
             for stop in story.stops(desk):
