@@ -83,6 +83,9 @@ def test_what_a_tape_said_is_in_the_length(opened: Callable[..., Any], run: str)
     assert story.said(page) == kept, "python -m tests.web.browser.write_pictures makes it anew"
     page.get_by_label("The photo before").tap()
     assert page.get_by_label("The photo before").is_disabled()
+    narrow = opened({"viewport": {"width": 320, "height": 800}})
+    at_the_outline(narrow, run)
+    assert narrow.evaluate("document.documentElement.scrollWidth") == 320
 
 
 def copied(served: Served, run: str, ident: str) -> Path:
