@@ -22,6 +22,7 @@ let loading = null;
 // Shows what is known now; the tool in the hand stays there, with what was tapped by it.
 async function load() {
   loaded = job.version;
+  const before = photos();
   try {
     sight = await ask("GET", `${root}/sight`);
   } catch (refusal) {
@@ -42,9 +43,12 @@ async function load() {
   const found = sight.measured.length > 0;
   for (const button of document.querySelectorAll("[data-tool=drag], [data-tool=cut]")) button.disabled = !found;
   const inHand = stage.element.dataset.tool;
-  if (inHand && stage.tool.turned) stage.tool.turned();
+  if (inHand && stage.tool.turned && before === photos()) stage.tool.turned();
   else take(found ? inHand || "look" : "near");
 }
+
+// Which photos they are, in their order: what was tapped names them by number.
+const photos = () => sight?.photos.map((each) => each.photo).join() ?? "";
 
 // One photo as the stage wants it: the stretch of the outline that it shows.
 function view(number) {
