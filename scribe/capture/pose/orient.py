@@ -15,6 +15,7 @@ import numpy.typing as npt
 from scribe.camera_file import KnownLens
 from scribe.capture.photo import Photo
 from scribe.capture.pose.camera import Camera, LensPrior, Resection, lens_prior, lifted, resect
+from scribe.capture.pose.flatness import Bend
 from scribe.capture.pose.lens_known import check_known, known_prior
 from scribe.capture.pose.lens_odd import odd, refuse_lost, refuse_untold
 from scribe.capture.pose.sheet_marks import SheetMarks, likelier_print
@@ -88,34 +89,14 @@ def orient(
     stretch = np.array(scale)
     rough = first_camera(photo, seen, stretch, prior)
     points, found = measure_marks(photo, seen, rough, stretch)
-    good = found.good
-    if good.sum() < FEWEST_POINTS or smeared(photo, found):
+    if found.good.sum() < FEWEST_POINTS or smeared(photo, found):
         raise _unreadable(photo, seen, rough, found)
-    u = np.hypot(found.u, FLOOR_PX)
-    solved = resect(points[good], found.pixels[good], u[good], prior, rough)
-    keep = good.copy()
-    keep[good] = trusted(solved)
-    if keep.sum() < max(FEWEST_POINTS, (1.0 - _DROPPED_LIMIT) * good.sum()):
-        raise _disagree(photo, "too many of the marks contradict the others")
-    marks = SheetMarks(photo, points[keep], found.pixels[keep], u[keep])
-    solved, bend = marks.solve(prior, solved.camera, solved if (keep == good).all() else None)
-    told = known is None and photo.exif.focal_px is not None
-    by = likelier_print(marks, prior, solved.camera, aspect_u) if told else np.ones(2)
-    if (by != 1.0).any():
-        points, stretch, marks = points * by, stretch * by, marks.stretched(by)
-        solved, bend = marks.solve(prior, solved.camera)
-    if told and odd(prior, solved.camera, marks.points):
-        # Not the lens that the file tells of: cropped, or a picture of a picture.
-        prior = lens_prior(replace(photo.exif, focal_px=None, same_frame=False), photo.size)
-        solved, bend = marks.solve(prior, solved.camera)
-        refuse_lost(photo, prior, solved.camera, marks.points)
-    if known is None and photo.exif.focal_px is None:
-        refuse_untold(photo, prior, solved.camera, marks.points, bent=bend is not None)
-    if known is not None:
-        free, _ = marks.solve(usual, solved.camera)
-        # Over a bent sheet the lens drifts with the bend: only the misfit tells.
-        alike, _ = _shared(solved, marks.points)
-        check_known(solved, free, alike, prior if bend is None else None, photo.name)
+    keep, marks, flat = _that_agree(photo, points, found, prior, rough)
+    if known is None:
+        solved, bend, by = _by_usual_lens(marks, prior, flat, aspect_u)
+        points, stretch = points * by, stretch * by
+    else:
+        solved, bend = _by_known_lens(marks, prior, usual, flat)
     residuals = np.full_like(points, np.nan)
     residuals[keep] = solved.residuals
     camera, smooth_mm = _with_correlation(solved, points[keep])
@@ -137,6 +118,56 @@ def orient(
         photo, target, camera, points, found.pixels, keep, residuals,
         (float(stretch[0]), float(stretch[1])), solved.noise_px, blur, smooth_mm, bend_mm,
     )  # fmt: skip
+
+
+def _that_agree(
+    photo: Photo, points: Array, found: Crossings, prior: LensPrior, rough: Camera
+) -> tuple[Mask, SheetMarks, Resection]:
+    """Which of the marks agree, those, and the camera over a plane by all that are good."""
+    good = found.good
+    u = np.hypot(found.u, FLOOR_PX)
+    flat = resect(points[good], found.pixels[good], u[good], prior, rough)
+    keep = good.copy()
+    keep[good] = trusted(flat)
+    if keep.sum() < max(FEWEST_POINTS, (1.0 - _DROPPED_LIMIT) * good.sum()):
+        raise _disagree(photo, "too many of the marks contradict the others")
+    return keep, SheetMarks(photo, points[keep], found.pixels[keep], u[keep]), flat
+
+
+def _by_usual_lens(
+    marks: SheetMarks, prior: LensPrior, flat: Resection, aspect_u: float
+) -> tuple[Resection, Bend | None, Array]:
+    """The camera by the lens that the file tells of or doesn't; (2,) what the page is longer by.
+
+    Refuses a lens that none can be.
+    """
+    photo, by = marks.photo, np.ones(2)
+    solved, bend = marks.solve_from(prior, flat)
+    if photo.exif.focal_px is None:
+        refuse_untold(photo, prior, solved.camera, marks.points, bent=bend is not None)
+        return solved, bend, by
+    by = likelier_print(marks, prior, solved.camera, aspect_u)
+    if (by != 1.0).any():
+        marks = marks.stretched(by)
+        solved, bend = marks.solve(prior, solved.camera)
+    if odd(prior, solved.camera, marks.points):
+        # Not the lens that the file tells of: cropped, or a picture of a picture.
+        prior = lens_prior(replace(photo.exif, focal_px=None, same_frame=False), photo.size)
+        solved, bend = marks.solve(prior, solved.camera)
+        refuse_lost(photo, prior, solved.camera, marks.points)
+    return solved, bend, by
+
+
+def _by_known_lens(
+    marks: SheetMarks, prior: LensPrior, usual: LensPrior, flat: Resection
+) -> tuple[Resection, Bend | None]:
+    """The camera by a lens learnt from other photos; refuses one that this photo contradicts."""
+    solved, bend = marks.solve_from(prior, flat)
+    free, _ = marks.solve(usual, solved.camera)
+    # Over a bent sheet the lens drifts with the bend: only the misfit tells.
+    alike, _ = _shared(solved, marks.points)
+    check_known(solved, free, alike, prior if bend is None else None, marks.photo.name)
+    return solved, bend
 
 
 def first_camera(photo: Photo, seen: Sighting, stretch: Array, prior: LensPrior) -> Camera:

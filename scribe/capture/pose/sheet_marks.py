@@ -34,14 +34,16 @@ class SheetMarks:
         """As of a page that is longer by these factors along x and y."""
         return replace(self, points=self.points * by)
 
-    def solve(
-        self, prior: LensPrior, start: Camera, flat: Resection | None = None
-    ) -> tuple[Resection, Bend | None]:
-        """The camera over the mean plane of the sheet, and its bend; refuses too much of it.
+    def solve(self, prior: LensPrior, start: Camera) -> tuple[Resection, Bend | None]:
+        """The camera over the mean plane of the sheet, and its bend; refuses too much of it."""
+        return self._bent(prior, resect(self.points, self.pixels, self.u, prior, start))
 
-        flat: the camera over a plane, where these very marks were solved for it before.
-        """
-        solved = flat or resect(self.points, self.pixels, self.u, prior, start)
+    def solve_from(self, prior: LensPrior, flat: Resection) -> tuple[Resection, Bend | None]:
+        """As solve, from the camera over a plane by these marks, or by more that were left out."""
+        same = len(flat.residuals) == len(self.points)
+        return self._bent(prior, flat) if same else self.solve(prior, flat.camera)
+
+    def _bent(self, prior: LensPrior, solved: Resection) -> tuple[Resection, Bend | None]:
         bend: Bend | None = None
         for _ in range(_BENDS):
             if not worth_looking(solved.residuals, solved.camera, self.points):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -9,7 +11,7 @@ from scribe.capture.pose.camera import rotation_by
 from scribe.capture.run.network import Network, solve_network
 from scribe.capture.run.network_known import ScalePrior, tape_length
 from scribe.capture.run.network_model import Observations, Rig, placed
-from scribe.capture.run.network_start import neighbours, start_of
+from scribe.capture.run.network_start import alone_of, neighbours, start_of
 from tests.capture.known import place_covariance
 from tests.capture.run_world import NOISE_PX, Array, Run, make_run
 
@@ -160,6 +162,17 @@ def test_a_photo_of_the_whole_holds_the_bow() -> None:
         bow = error[:, 1] - (error[0, 1] + place * (error[-1, 1] - error[0, 1]))
         worst.append(float(np.abs(bow).max()))
     assert np.sort(worst)[-2] < 0.15
+
+
+def test_photos_that_were_solved_by_themselves_before_are_not_solved_again() -> None:
+    photos = make_run(3, length=900.0, strips=3, photos=3).seen(1)
+    before = alone_of(photos, EXACT)
+    other = replace(photos[1], seen=photos[1].seen[:1])
+    again = alone_of([photos[0], other, photos[2]], EXACT, before)
+    assert (again[0], again[2]) == (before[0], before[2])
+    assert again[1].photo is other
+    first, second = (start_of(Observations.of(photos, 1), EXACT, each) for each in ((), before))
+    assert (first.shifts == second.shifts).all()
 
 
 def test_neighbours_lie_side_by_side() -> None:
