@@ -34,11 +34,14 @@ SQUARE = tan(radians(0.5))  # so far saws and planes leave an edge from square (
 _LEAST_MM = 0.005  # a narrower strip moves nothing
 _SEEN_BLURS = 4.0  # times the photo's blur: a strip as wide has two borders
 _BESIDE = np.array([0.15, 0.25, 0.35])  # of the strip's width, before and behind a border
-_ELSEWHERE = (1.7, 2.2, 2.7)  # widths further in, where there is no border
+_NEXT = 0.45  # of its width to the next change
+_ELSEWHERE = (-1.9, -2.4, -2.9)  # widths further in, where there is no border
 _SHOWS = 0.05  # of the step that was found: another one,
 _STANDS_OUT = 3.0  # and times what light does elsewhere on the board
 _CLEAR_MM = np.array([1.0, 1.5, 2.0])  # beyond the strip, where paper and face are
-_SIDE = (0.4, 2.0)  # light of a side in parts of the face's: in shade, or lit more squarely
+# Light of a side in parts of the face's: in shade, or lit more squarely (common practice).
+_SIDE = np.geomspace(0.4, 2.0, 17)
+_LIKE_FACE = 0.2  # doubt below which no side is as light as the paper: it is like the face
 
 
 def side_seen(view: View, points: Array, normals: Array) -> Array:
@@ -58,13 +61,12 @@ def from_foot_to_arris(view: View, trace: Trace) -> Trace:
     facing = width > _LEAST_MM
     if not facing.any():
         return trace
-    low, high = _too_far(view, trace, width, facing)
-    share = np.where(facing, 0.5 * (low + high), 0.0)
-    doubt = np.where(facing, (high - low) / 12.0**0.5, 0.0)
+    far, doubt_far = _too_far(view, trace, width, facing)
+    share, doubt = np.where(facing, far, 0.0), np.where(facing, doubt_far, 0.0)
     clear = facing & (width > _SEEN_BLURS * view.blur_px * view.pixel(trace.points))
     if clear.any():
         share[clear], doubt[clear] = _told(view, trace, width, clear) or (
-            (1.0, 0.0) if low > 0.0 else (0.5, 0.5)  # the side is like the face, or either
+            (1.0, 0.0) if doubt_far < _LIKE_FACE else (0.5, 0.5)
         )
     parts = {"side": doubt * np.abs(width), "square": share * SQUARE * view.height}
     return replace(
@@ -81,22 +83,25 @@ def _told(view: View, trace: Trace, width: Array, clear: Mask) -> tuple[float, f
     """
 
     def step(widths: float) -> float:
-        """Light's rise outwards at so many widths outside of what was found."""
+        """Size of light's change at so many widths outside of what was found."""
         s = np.concatenate([widths + _BESIDE, widths - _BESIDE]) * width[clear, None]
         light = view.light(trace.points[clear, None] + s[:, :, None] * trace.normals[clear, None])
         half = len(_BESIDE)
-        return float(np.nanmedian(light[:, :half].mean(axis=1) - light[:, half:].mean(axis=1)))
+        return abs(float(np.nanmedian(light[:, :half].mean(axis=1) - light[:, half:].mean(axis=1))))
 
-    found = abs(step(0.0))
-    noise = max(abs(step(-far)) for far in _ELSEWHERE)
-    inside, outside = abs(step(-1.0)), abs(step(1.0))
-    if max(inside, outside) < max(_SHOWS * found, _STANDS_OUT * noise):
+    def border(widths: float) -> float:
+        """How much larger it is than beside it: of a shadow that fades, nothing."""
+        return step(widths) - max(step(widths - _NEXT), step(widths + _NEXT))
+
+    noise = max(border(far) for far in _ELSEWHERE)
+    inside, outside = border(-1.0), border(1.0)
+    if max(inside, outside) < max(_SHOWS * step(0.0), _STANDS_OUT * noise):
         return None
     return (1.0, 0.0) if inside > outside else (0.0, 0.0)
 
 
 def _too_far(view: View, trace: Trace, width: Array, facing: Mask) -> tuple[float, float]:
-    """Least and largest part of the strip's width by which the step may lie too far out."""
+    """The part of the strip's width by which the step may lie too far out, and its u."""
 
     def light(s: Array) -> float:
         where = trace.points[facing, None] + s[:, :, None] * trace.normals[facing, None]
@@ -105,6 +110,6 @@ def _too_far(view: View, trace: Trace, width: Array, facing: Mask) -> tuple[floa
     beyond = width[facing, None] + _CLEAR_MM
     paper, face = light(beyond), light(-beyond)
     if paper <= face:
-        return 0.0, 1.0
-    low, high = ((paper - side * face) / (paper - face) for side in reversed(_SIDE))
-    return max(low, 0.0), min(high, 1.0)
+        return 0.5, 0.5
+    parts = np.clip((paper - _SIDE * face) / (paper - face), 0.0, 1.0)
+    return float(parts.mean()), float(parts.std())
