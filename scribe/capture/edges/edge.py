@@ -47,7 +47,7 @@ _ONE_EDGE, _TWO_EDGES = 0.25, 0.02  # mm between two looks at one edge; part tha
 _WHOLE = 0.95  # of what one look saw: another that sees less is no better
 _GRAIN = 0.15  # part of an edge behind which the grain of a board may look like another edge
 _FEWEST = 10  # points of an edge
-_LEAST_SEEN = 0.5  # part of the stations that must have been measured
+_MOST, _LEAST_SEEN = 0.8, 0.5  # part of the border that one look should measure, and that it must
 
 
 def trace_edge(
@@ -73,20 +73,26 @@ def trace_edge(
 
 def _traced(view: View, border: Border, wish: Wish, step: float) -> Trace:
     """The edge that is seen first, or the one behind its shadow; the thing to its right."""
+    whole = along(border.way)[-1] if wish.silent else 0.0
     outermost = _look(view, border, wish, step, behind=False)
-    if outermost is not None and outermost.hidden <= _HIDDEN:
+    if outermost and outermost.shown and outermost.seen > _MOST * whole:
         return outermost.trace
     inner = _look(view, border, wish, step, behind=True)
-    if outermost is not None and inner is not None and _no_better(inner, outermost):
+    if outermost and not outermost.shown and inner and _no_better(inner, outermost):
         return outermost.trace
-    if inner is None or inner.hidden > _HIDDEN:
+    shown = [each for each in (outermost, inner) if each and each.shown]
+    if not shown:
         raise ScribeError(
             "edge-shadow",
             what="the edge can't be told from its shadow",
             where=view.where,
             do="turn the sheet so that the light falls on this edge, or light it from both sides",
         )
-    return inner.trace
+    best = max(shown, key=lambda each: each.seen)
+    if best.seen < _LEAST_SEEN * whole:
+        what = f"only {best.seen:.0f} of {whole:.0f} mm of the edge can be seen"
+        raise not_found(view.where, f"{what}, the rest is too ragged or too faint")
+    return best.trace
 
 
 @dataclass(frozen=True)
@@ -97,23 +103,29 @@ class _Look:
     hidden: float
 
     @property
+    def shown(self) -> bool:
+        """Whether it is no shadow's border."""
+        return self.hidden <= _HIDDEN
+
+    @property
     def length(self) -> float:
+        """mm."""
         return float(along(self.trace.points)[-1])
+
+    @property
+    def seen(self) -> float:
+        """mm of it that were measured."""
+        return self.length * float(self.trace.measured.mean())
 
 
 def _look(view: View, border: Border, wish: Wish, step: float, *, behind: bool) -> _Look | None:
-    """The edge that is seen first, or behind its shadow; None where shadow hides it.
-
-    Refuses an edge that is seen first but ragged; a ragged one behind a shadow is hidden by it.
-    """
+    """The edge that is seen first, or behind its shadow; None where shadow hides it."""
     steps = _steps(view, border, wish, step, behind=behind)
     if steps is None:
         return None
     kept = steps.between_ends(view.area)
-    if steps.good[kept].sum() < _FEWEST or steps.good[kept].mean() < _LEAST_SEEN:
-        if behind:
-            return None
-        raise not_found(view.where, "the edge is too ragged or too faint to be measured")
+    if steps.good[kept].sum() < _FEWEST:
+        return None
     trace = _trace(steps, kept)
     outline = Stations(trace.points, trace.normals, along(trace.points))
     return _Look(trace, hidden_behind(view, outline[::_CHECKED]))
