@@ -17,6 +17,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.begins import first_own, first_sharp, hidden_behind, past_shadow
+from scribe.capture.edges.echo import echoed
 from scribe.capture.edges.edge_steps import (
     Steps,
     steps_behind_shadow,
@@ -61,14 +62,18 @@ def trace_edge(
 ) -> Trace:
     """The edge of the thing. start, end: (2,) mm and near: (N, 2) mm say which, when needed.
 
-    upright: it stands on the sheet, and where the camera looks back at its side the trace is moved
-    from the foot to the arris; photos of a run settle that among themselves.
+    upright: it stands on the sheet, where its shadow falls, and where the camera looks back at its
+    side the trace is moved from the foot to the arris; photos of a run settle that together.
     Refuses with edge-no-contrast, edge-shadow, outline-not-found, outline-outside-marks.
     """
     wish = Wish(start, end, near)
     border = find_border(view, wish)
     trace = _traced(view, border, wish, step)
-    return _as_wanted(from_foot_to_arris(view, trace) if upright else trace, border)
+    if not upright:
+        return _as_wanted(trace, border)
+    if echoed(view, trace):
+        raise _shadowed(view)
+    return _as_wanted(from_foot_to_arris(view, trace), border)
 
 
 def _traced(view: View, border: Border, wish: Wish, step: float) -> Trace:
@@ -82,17 +87,22 @@ def _traced(view: View, border: Border, wish: Wish, step: float) -> Trace:
         return outermost.trace
     shown = [each for each in (outermost, inner) if each and each.shown]
     if not shown:
-        raise ScribeError(
-            "edge-shadow",
-            what="the edge can't be told from its shadow",
-            where=view.where,
-            do="turn the sheet so that the light falls on this edge, or light it from both sides",
-        )
+        raise _shadowed(view)
     best = max(shown, key=lambda each: each.seen)
     if best.seen < _LEAST_SEEN * whole:
         what = f"only {best.seen:.0f} of {whole:.0f} mm of the edge can be seen"
         raise not_found(view.where, f"{what}, the rest is too ragged or too faint")
     return best.trace
+
+
+def _shadowed(view: View) -> ScribeError:
+    """The refusal of an edge that its shadow hides."""
+    return ScribeError(
+        "edge-shadow",
+        what="the edge can't be told from its shadow",
+        where=view.where,
+        do="turn the sheet so that the light falls on this edge, or light it from both sides",
+    )
 
 
 @dataclass(frozen=True)

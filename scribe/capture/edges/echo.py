@@ -1,0 +1,105 @@
+"""Whether an edge that was found is the border of a shadow, by the faint edge that cast it.
+
+In: a view, and the trace of an edge, normals out of the thing. Out: yes or no.
+
+In hard light the border of a shadow is as sharp as an edge, and a board may be as light as paper in
+its shadow. Too little then differs at any one place behind the border to be told from unevenness.
+But the border is an image of the board's edge: lying on the sheet, it is seen on the plane of the
+face where the line of sight has it, and from there to the edge every point is moved by the same
+vector, by the light. So the change of light square to the border is added up along the border as it
+would lie for each such vector; at the right one it is the same all along, and stands out.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+from scipy.fft import irfft2, next_fast_len, rfft2
+from scipy.ndimage import distance_transform_edt, gaussian_filter
+
+from scribe.capture.view import Trace, View
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+
+_CELL = 0.2  # mm
+_FINE, _COARSE = 1.0, 6.0  # cells: what is sharper and what is wider is left out
+_ALONG, _ACROSS = 12.0, 18.0  # mm by which light and line of sight may have moved the border
+_WITHIN = 0.6  # mm inside of what was found that its own blur reaches, and round no move at all
+_OVERLAP = 0.6  # part of the border that must come to lie on the thing
+_MOST = 5.0  # times the usual change of light
+_STANDS_OUT = 7.0  # times the scatter of other vectors
+_LINE = 0.5  # of the peak on its other side close by: then it is a line on the board
+_BESIDE = 1.5  # mm
+_SHADE = (0.2, 0.93)  # light of what may be paper in shadow, in parts of the paper's
+_DEEP = np.array([1.0, 2.0, 3.0])  # mm inside and outside where both are read
+
+
+def echoed(view: View, trace: Trace) -> bool:
+    """Whether behind the trace a faint edge repeats it as the edge that cast its shadow would."""
+    points, normals = trace.points[trace.measured], trace.normals[trace.measured]
+    across = _DEEP[:, None, None] * normals
+    inner, outer = (float(np.nanmedian(view.light(points + k * across))) for k in (-1, 1))
+    if not _SHADE[0] * outer < inner < _SHADE[1] * outer:
+        return False
+    start = points - view.height * view.lean(points)
+    changes, inside, low = _changes(view, points, start.max(axis=0))
+    added = _added_up(changes, inside, (start - low) / _CELL, normals)
+    if not np.isfinite(added).any():
+        return False
+    added = np.nan_to_num(added - np.nanmedian(added))
+    scatter = 1.4826 * float(np.median(np.abs(added[added != 0.0])))
+    row, column = np.unravel_index(np.argmax(np.abs(added)), added.shape)
+    peak, side = added[row, column], round(_BESIDE / _CELL)
+    beside = added[max(row - side, 0) : row + side + 1, max(column - side, 0) : column + side + 1]
+    is_line = (-np.sign(peak) * beside).max() > _LINE * abs(peak)
+    return bool(abs(peak) > _STANDS_OUT * scatter and not is_line)
+
+
+def _changes(view: View, points: Array, furthest: Array) -> tuple[Array, Mask, Array]:
+    """Changes of light (2, H, W) along x and y, cells (H, W) well on the thing, and the middle (2,)
+    of the first cell; the last lies beyond the points and the furthest.
+    """
+    low = np.maximum(points.min(axis=0) - [0.0, _ACROSS], view.window[:2])
+    high = np.maximum(points.max(axis=0), furthest) + 2.0 * _CELL
+    x, y = (np.arange(low[k], high[k], _CELL) for k in (0, 1))
+    light = np.nan_to_num(view.light(np.stack(np.meshgrid(x, y), axis=-1)))
+    order = np.argsort(points[:, 0])
+    border = np.interp(x, points[order, 0], points[order, 1])
+    ends = (x > points[:, 0].min() + 1.0) & (x < points[:, 0].max() - 1.0)
+    on_thing = ends & (y[:, None] < border)
+    inside = distance_transform_edt(on_thing) > _WITHIN / _CELL
+
+    def mean(cells: float) -> Array:
+        weight = gaussian_filter(inside.astype(float), cells)
+        return np.asarray(gaussian_filter(light * inside, cells) / np.maximum(weight, 1e-3))
+
+    band = np.where(inside, mean(_FINE) - mean(_COARSE), 0.0)
+    well = gaussian_filter(inside.astype(float), _FINE) > 0.98
+    changes = np.stack(np.gradient(band)[::-1]) * well
+    # A mark or a corner here or there must not outweigh all the rest.
+    most = _MOST * float(np.median(np.abs(changes[:, well]))) if well.any() else 0.0
+    return np.clip(changes, -most, most), well, low
+
+
+def _added_up(changes: Array, inside: Mask, start: Array, normals: Array) -> Array:
+    """(V, U) mean change square to the border, moved by each vector; NaN where too little of it
+    lies on the thing, or where it isn't moved. start: (N, 2) cells.
+    """
+    rows, columns = inside.shape
+    along, across = round(_ALONG / _CELL), round(_ACROSS / _CELL)
+    shape = [next_fast_len(rows + across, real=True), next_fast_len(columns + along, real=True)]
+    at = np.round(start).astype(int)
+    within = np.all((at >= 0) & (at < [columns, rows]), axis=1)
+    at, normals = at[within], normals[within]
+    kernel = np.zeros((3, rows, columns))
+    weights = np.vstack([normals.T, np.ones(len(normals))])
+    np.add.at(kernel, (slice(None), at[:, 1], at[:, 0]), weights)
+    of_light = rfft2(np.concatenate([changes, inside[None]]), shape)
+    both = irfft2(of_light * np.conj(rfft2(kernel, shape)), shape)
+    right, up = np.meshgrid(np.arange(-along, along + 1), np.arange(-across, 1))
+    both = both[:, up, right]
+    added, count = both[0] + both[1], both[2]
+    still = np.hypot(right, up) * _CELL < _WITHIN
+    enough = (count > _OVERLAP * len(normals)) & ~still
+    return np.where(enough, added / np.maximum(count, 1.0), np.nan)
