@@ -17,6 +17,7 @@ import numpy.typing as npt
 from scipy.fft import irfft2, next_fast_len, rfft2
 from scipy.ndimage import distance_transform_edt, gaussian_filter
 
+from scribe.capture.edges.behind_shadow import softest
 from scribe.capture.view import Trace, View
 
 Array = npt.NDArray[np.float64]
@@ -25,7 +26,7 @@ Mask = npt.NDArray[np.bool_]
 _CELL = 0.2  # mm
 _FINE, _COARSE = 1.0, 6.0  # cells: what is sharper and what is wider is left out
 _ALONG, _ACROSS = 12.0, 18.0  # mm by which light and line of sight may have moved the border
-_WITHIN = 0.6  # mm inside of what was found that its own blur reaches, and round no move at all
+_WITHIN, _BLURS = 0.6, 4.0  # mm, and times its blur, that what was found reaches inwards
 _OVERLAP = 0.6  # part of the border that must come to lie on the thing
 _MOST = 5.0  # times the usual change of light
 _STANDS_OUT = 7.0  # times the scatter of other vectors
@@ -43,7 +44,9 @@ def echoed(view: View, trace: Trace) -> bool:
     if not _SHADE[0] * outer < inner < _SHADE[1] * outer:
         return False
     start = points - view.height * view.lean(points)
-    changes, inside, low = _changes(view, points, start.max(axis=0))
+    pixel = float(np.median(view.pixel(points)))
+    within = max(_WITHIN, _BLURS * softest(view) * pixel)
+    changes, inside, low = _changes(view, points, start.max(axis=0), within)
     added = _added_up(changes, inside, (start - low) / _CELL, normals)
     if not np.isfinite(added).any():
         return False
@@ -56,9 +59,11 @@ def echoed(view: View, trace: Trace) -> bool:
     return bool(abs(peak) > _STANDS_OUT * scatter and not is_line)
 
 
-def _changes(view: View, points: Array, furthest: Array) -> tuple[Array, Mask, Array]:
+def _changes(
+    view: View, points: Array, furthest: Array, within: float
+) -> tuple[Array, Mask, Array]:
     """Changes of light (2, H, W) along x and y, cells (H, W) well on the thing, and the middle (2,)
-    of the first cell; the last lies beyond the points and the furthest.
+    of the first cell; the last lies beyond the points and the furthest. within: mm.
     """
     low = np.maximum(points.min(axis=0) - [0.0, _ACROSS], view.window[:2])
     high = np.maximum(points.max(axis=0), furthest) + 2.0 * _CELL
@@ -68,7 +73,7 @@ def _changes(view: View, points: Array, furthest: Array) -> tuple[Array, Mask, A
     border = np.interp(x, points[order, 0], points[order, 1])
     ends = (x > points[:, 0].min() + 1.0) & (x < points[:, 0].max() - 1.0)
     on_thing = ends & (y[:, None] < border)
-    inside = distance_transform_edt(on_thing) > _WITHIN / _CELL
+    inside = distance_transform_edt(on_thing) > within / _CELL
 
     def mean(cells: float) -> Array:
         weight = gaussian_filter(inside.astype(float), cells)
@@ -76,7 +81,7 @@ def _changes(view: View, points: Array, furthest: Array) -> tuple[Array, Mask, A
 
     band = np.where(inside, mean(_FINE) - mean(_COARSE), 0.0)
     well = gaussian_filter(inside.astype(float), _FINE) > 0.98
-    changes = np.stack(np.gradient(band)[::-1]) * well
+    changes = np.stack([np.gradient(band, axis=k) for k in (1, 0)]) * well
     # A mark or a corner here or there must not outweigh all the rest.
     most = _MOST * float(np.median(np.abs(changes[:, well]))) if well.any() else 0.0
     return np.clip(changes, -most, most), well, low
@@ -93,8 +98,8 @@ def _added_up(changes: Array, inside: Mask, start: Array, normals: Array) -> Arr
     within = np.all((at >= 0) & (at < [columns, rows]), axis=1)
     at, normals = at[within], normals[within]
     kernel = np.zeros((3, rows, columns))
-    weights = np.vstack([normals.T, np.ones(len(normals))])
-    np.add.at(kernel, (slice(None), at[:, 1], at[:, 0]), weights)
+    for each, weight in zip(kernel, (*normals.T, np.ones(len(normals))), strict=True):
+        np.add.at(each, (at[:, 1], at[:, 0]), weight)
     of_light = rfft2(np.concatenate([changes, inside[None]]), shape)
     both = irfft2(of_light * np.conj(rfft2(kernel, shape)), shape)
     right, up = np.meshgrid(np.arange(-along, along + 1), np.arange(-across, 1))
