@@ -30,9 +30,9 @@ THICK_U = {"line": 0.02, "gauge": 0.3, "edge": 0.3}
 # Where the upper side of pins can lie over the paper: thicker than a wire, thinner than a gauge
 # lying on packing (common practice, no source).
 _PINS_MM = (0.3, 30.0)
-# Above this a height in a single photo wants something that bears it out: thicker than a worktop
+# Above this a height in a single photo wants something that bears it out: thicker than most boards
 # (common practice, no source).
-_ALONE_MM = 50.0
+_ALONE_MM = 30.0
 _SETTLED_MM = 0.05  # a height found from several photos is traced at once more beyond this
 _ROUNDS = 4
 _SAYS_MM = 300.0  # a height with a larger U is a number that says nothing (our choice)
@@ -136,7 +136,7 @@ def beside_shadow(before: KnownHeight, shadow: Shadow | None, source: PhotoSourc
     if source.height is not None and source.height > _ALONE_MM:
         raise ScribeError(
             "height-not-credible",
-            what=f"{before.words} above the sheet is more than a worktop is thick, and nothing"
+            what=f"{before.words} above the sheet is more than boards are thick, and nothing"
             " in this one photo bears it out",
             where=_names(source),
             do="correct --height; if it is right, give a second photo from another side: two"
