@@ -25,6 +25,7 @@ from math import radians, tan
 import numpy as np
 import numpy.typing as npt
 
+from scribe.capture.edges.scan import along, running_median
 from scribe.capture.view import Trace, View
 
 Array = npt.NDArray[np.float64]
@@ -41,7 +42,8 @@ _STANDS_OUT = 3.0  # and times what light does elsewhere on the board
 _CLEAR_MM = np.array([1.0, 1.5, 2.0])  # beyond the strip, where paper and face are
 # Light of a side in parts of the face's: in shade, or lit more squarely (common practice).
 _SIDE = np.geomspace(0.4, 2.0, 17)
-_LIKE_FACE = 0.2  # doubt below which no side is as light as the paper: it is like the face
+_LIKE_FACE = 0.2  # doubt below which no side is as light as the paper
+_ALIKE = 8.0  # mm along the edge
 
 
 def side_seen(view: View, points: Array, normals: Array) -> Array:
@@ -65,9 +67,10 @@ def from_foot_to_arris(view: View, trace: Trace) -> Trace:
     share, doubt = np.where(facing, far, 0.0), np.where(facing, doubt_far, 0.0)
     clear = facing & (width > _SEEN_BLURS * view.blur_px * view.pixel(trace.points))
     if clear.any():
-        share[clear], doubt[clear] = _told(view, trace, width, clear) or (
-            (1.0, 0.0) if doubt_far < _LIKE_FACE else (0.5, 0.5)
-        )
+        unlike = doubt_far < _LIKE_FACE  # no side is as light as the paper: it is like the face
+        foot = _is_foot(view, trace, width, clear)
+        share[clear] = np.where(np.isnan(foot), 1.0 if unlike else 0.5, foot)
+        doubt[clear] = np.where(np.isnan(foot), 0.0 if unlike else 0.5, 0.0)
     parts = {"side": doubt * np.abs(width), "square": share * SQUARE * view.height}
     return replace(
         trace,
@@ -77,27 +80,31 @@ def from_foot_to_arris(view: View, trace: Trace) -> Trace:
     )
 
 
-def _told(view: View, trace: Trace, width: Array, clear: Mask) -> tuple[float, float] | None:
-    """(1, 0) where what was found is the foot, (0, 0) where it is the arris; None where nothing
-    tells.
+def _is_foot(view: View, trace: Trace, width: Array, clear: Mask) -> Array:
+    """1 where what was found is the foot, 0 where it is the arris; NaN where nothing tells.
+
+    For the stations that are clear, from what is alike over some way along the edge.
     """
+    points, normals, wide = trace.points[clear], trace.normals[clear], width[clear, None]
+    place = along(trace.points)[clear]
 
-    def step(widths: float) -> float:
+    def step(widths: float) -> Array:
         """Size of light's change at so many widths outside of what was found."""
-        s = np.concatenate([widths + _BESIDE, widths - _BESIDE]) * width[clear, None]
-        light = view.light(trace.points[clear, None] + s[:, :, None] * trace.normals[clear, None])
+        s = np.concatenate([widths + _BESIDE, widths - _BESIDE]) * wide
+        light = view.light(points[:, None] + s[:, :, None] * normals[:, None])
         half = len(_BESIDE)
-        return abs(float(np.nanmedian(light[:, :half].mean(axis=1) - light[:, half:].mean(axis=1))))
+        change = light[:, :half].mean(axis=1) - light[:, half:].mean(axis=1)
+        return np.abs(running_median(change, np.isfinite(change), place, _ALIKE))
 
-    def border(widths: float) -> float:
+    def border(widths: float) -> Array:
         """How much larger it is than beside it: of a shadow that fades, nothing."""
-        return step(widths) - max(step(widths - _NEXT), step(widths + _NEXT))
+        return np.asarray(step(widths) - np.maximum(step(widths - _NEXT), step(widths + _NEXT)))
 
-    noise = max(border(far) for far in _ELSEWHERE)
+    noise = max(float(np.median(border(far))) for far in _ELSEWHERE)
     inside, outside = border(-1.0), border(1.0)
-    if max(inside, outside) < max(_SHOWS * step(0.0), _STANDS_OUT * noise):
-        return None
-    return (1.0, 0.0) if inside > outside else (0.0, 0.0)
+    least = np.maximum(_SHOWS * step(0.0), _STANDS_OUT * noise)
+    told = np.maximum(inside, outside) > least
+    return np.where(told, np.where(inside > outside, 1.0, 0.0), np.nan)
 
 
 def _too_far(view: View, trace: Trace, width: Array, facing: Mask) -> tuple[float, float]:
