@@ -129,6 +129,7 @@ def trace(
         raise
     if seen[0].oriented.target.form == "strip":
         return _along_strips(source, progress, placed)
+    _refuse_tape(source)
     refuse_other_sheets(seen)
     placed([replace(each.sheet, height=source.height or 0.0) for each in seen])
     height = known_height(seen, source, progress)
@@ -169,6 +170,18 @@ def trace(
         **drawn[0].trace.facts,
     }
     return Traced(outline, facts, advice(outline, list(possible)), overlays, views)
+
+
+def _refuse_tape(source: PhotoSource) -> None:
+    """Refuse a tape reading where there are no strips that it could lie between."""
+    if source.tapes:
+        raise ScribeError(
+            "tape-without-strips",
+            what=f"the tape reading {source.tapes[0]} lies between crosses of strips,"
+            " and the photo shows a sheet and no strips",
+            where=source.photos[0].name,
+            do="leave it out; a sheet's size is told by its check bars: give --bars",
+        )
 
 
 def _along_strips(source: PhotoSource, progress: Progress, placed: Placed) -> Traced:

@@ -13,6 +13,7 @@ from scribe.job import PhotoSource
 from scribe.outline_file import read_json
 from scribe.print_scale import stated
 from scribe.recipes.trace import Traced, trace, write_trace
+from scribe.tape import Cross, TapeReading
 from tests.honesty.scenes import distance
 from tests.scenes.scene import Scene, make_scene
 
@@ -137,3 +138,11 @@ def test_a_height_above_the_camera(scene: Scene, photo: Path) -> None:
     with pytest.raises(ScribeError) as caught:
         trace(PhotoSource((photo,), scene.kind, height=6000.0))
     assert caught.value.kind == "height-not-credible"
+
+
+def test_a_tape_reading_wants_strips(scene: Scene, photo: Path) -> None:
+    """It would be left out without a word: a sheet has no crosses to measure between."""
+    reading = TapeReading(Cross(1, "A"), Cross(2, "B"), 200.0)
+    with pytest.raises(ScribeError) as refusal:
+        trace(PhotoSource((photo,), scene.kind, height=scene.height, tapes=(reading,)))
+    assert refusal.value.kind == "tape-without-strips"
