@@ -68,7 +68,7 @@ def _changes(
     low = np.maximum(points.min(axis=0) - [0.0, _ACROSS], view.window[:2])
     high = np.maximum(points.max(axis=0), furthest) + 2.0 * _CELL
     x, y = (np.arange(low[k], high[k], _CELL) for k in (0, 1))
-    light = np.nan_to_num(view.light(np.stack(np.meshgrid(x, y), axis=-1)))
+    light = np.nan_to_num(view.light(np.stack(np.meshgrid(x, y), axis=-1))).astype(np.float32)
     order = np.argsort(points[:, 0])
     border = np.interp(x, points[order, 0], points[order, 1])
     ends = (x > points[:, 0].min() + 1.0) & (x < points[:, 0].max() - 1.0)
@@ -76,11 +76,11 @@ def _changes(
     inside = distance_transform_edt(on_thing) > within / _CELL
 
     def mean(cells: float) -> Array:
-        weight = gaussian_filter(inside.astype(float), cells)
+        weight = gaussian_filter(inside.astype(np.float32), cells)
         return np.asarray(gaussian_filter(light * inside, cells) / np.maximum(weight, 1e-3))
 
     band = np.where(inside, mean(_FINE) - mean(_COARSE), 0.0)
-    well = gaussian_filter(inside.astype(float), _FINE) > 0.98
+    well = gaussian_filter(inside.astype(np.float32), _FINE) > 0.98
     changes = np.stack([np.gradient(band, axis=k) for k in (1, 0)]) * well
     # A mark or a corner here or there must not outweigh all the rest.
     most = _MOST * float(np.median(np.abs(changes[:, well]))) if well.any() else 0.0
@@ -97,7 +97,7 @@ def _added_up(changes: Array, inside: Mask, start: Array, normals: Array) -> Arr
     at = np.round(start).astype(int)
     within = np.all((at >= 0) & (at < [columns, rows]), axis=1)
     at, normals = at[within], normals[within]
-    kernel = np.zeros((3, rows, columns))
+    kernel = np.zeros((3, rows, columns), np.float32)  # half the memory, and enough
     for each, weight in zip(kernel, (*normals.T, np.ones(len(normals))), strict=True):
         np.add.at(each, (at[:, 1], at[:, 0]), weight)
     of_light = rfft2(np.concatenate([changes, inside[None]]), shape)
