@@ -89,27 +89,32 @@ def advice(source: ReadSource, outline: Outline) -> tuple[str, ...]:
     from scribe.capture.numbers.readings_table import read_table
 
     table, instrument = read_table(source.path), _instrument(source)
-    said = [f"{doubt(table, source.form, instrument)}."]
-    points = readings_of(table, source.form, instrument).points
+    odd, unseen = doubt(table, source.form, instrument), ""
     if source.surface is None:
-        said.append(_unseen(outline, float(np.hypot(*np.diff(points, axis=0).T).min())))
-    return tuple(words for words in said if words.strip("."))
+        points = readings_of(table, source.form, instrument).points
+        apart = float(np.hypot(*np.diff(points, axis=0).T).min())
+        # A level that is walked isn't laid over 50 mm.
+        unseen = _unseen(outline, nest=source.form != "level" and apart >= _NEST_MM)
+    return tuple(f"{words}." for words in (odd, unseen) if words)
 
 
-def _unseen(outline: Outline, apart: float) -> str:
-    """What would tell more of the surface between readings that stand `apart` mm apart or more."""
+def _unseen(outline: Outline, *, nest: bool) -> str:
+    """What would tell more of the surface between the readings; "" where they leave little open.
+
+    nest: there is room for readings close together.
+    """
     parts = [part for name, part in outline.budget.items() if name.startswith("between")]
     unseen = np.hypot.reduce(parts)
     worst = int(unseen.argmax())
     if 2.0 * unseen[worst] ** 2 < outline.u[worst] ** 2:
         return ""
     ways = ["say what the surface looks like (flat, wavy or rough)"]
-    if apart >= _NEST_MM:
+    if nest:
         ways.append(
             "read three places more, 50 mm apart, between two of them (they tell how rough it is)"
         )
     words = f"{2.0 * unseen[worst]:.1f} mm of U at worst is what may stand out between the readings"
-    return f"{words}: {', '.join(ways)}, or read closer together."
+    return f"{words}: {', '.join(ways)}, or read closer together"
 
 
 def read_json(outline: Outline, written: list[Path], said: Sequence[str]) -> str:

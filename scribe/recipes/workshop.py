@@ -113,6 +113,7 @@ class Worked:
                     "bevel_deg": round(end.bevel_deg, 3),
                     "bevel_u95_deg": round(2 * end.bevel_u_deg, 3),
                     "held_as_it_hangs_mitre_deg": round(end.hung_deg, 3),
+                    "held_as_it_hangs_mitre_u95_deg": round(2 * end.hung_u_deg, 3),
                     "longer_at": end.longer,
                 }
                 for end in self.mouldings

@@ -179,6 +179,18 @@ def test_a_nest_of_readings_is_advised_where_there_is_room_for_it(tmp_path: Path
     assert "three places" not in said
 
 
+def test_no_nest_is_advised_to_a_level_that_is_longer_than_one(tmp_path: Path) -> None:
+    """Ten steps of 600 mm over waves of a metre."""
+    at = np.arange(0.0, 6001.0, 600.0)
+    floor = 8 * np.sin(np.pi * at / 2400) + 2 * np.sin(np.pi * at / 500)
+    path = tmp_path / "floor.csv"
+    rows = "".join(f"600,{rise / 0.6:.1f}\n" for rise in np.diff(floor))
+    path.write_text("step,slope\n" + rows, "utf-8")
+    source = ReadSource(path, "level", "below")
+    (said,) = advice(source, read(source))
+    assert "say what the surface looks like (flat, wavy or rough), or read closer together." in said
+
+
 def test_a_wrong_step_of_a_level_is_named_and_what_hangs_on_it(tmp_path: Path) -> None:
     """Ten steps of 600 mm over a level floor; the sixth, in line 7, is read 15 mm on a metre too
     steep: 9 mm, and so much too high is all that follows. With a closing it is refused, and named.

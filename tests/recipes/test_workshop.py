@@ -129,8 +129,8 @@ def test_a_room_s_file_is_worked_out_with_its_survey(tmp_path: Path) -> None:
 
 
 def test_mouldings_are_told_with_the_words_for_the_hands(tmp_path: Path) -> None:
-    """62 over 80 is a spring of 37.8 degrees; round a breast of 270 the saw that turns 40 and tilts
-    30 makes it in no way, in the room's square corners held as it hangs (45) neither.
+    """62 over 80 is a spring of 37.8 degrees. In the room's square corners a saw that tilts to 30
+    and turns to 50 makes it held as it hangs (45); a corner of 60 takes 60, and is made in no way.
     """
     path = tmp_path / "room.toml"
     path.write_text(
@@ -149,6 +149,7 @@ def test_mouldings_are_told_with_the_words_for_the_hands(tmp_path: Path) -> None
     (one, _, other) = worked.summary()["mouldings"]
     assert one["mitre_deg"] == pytest.approx(31.5, abs=0.05)
     assert other["held_as_it_hangs_mitre_deg"] == pytest.approx(60.0)
+    assert other["held_as_it_hangs_mitre_u95_deg"] == pytest.approx(0.25)  # half of the corner's U
     assert any(
         line.startswith("cornice, left wall and back: lying flat, mitre 31.")
         for line in worked.lines()

@@ -107,7 +107,7 @@ class _Place(NamedTuple):
 
     def passage(self, found: Found, words: str) -> Passage | None:
         """The way found in its plane, to be drawn."""
-        walls = (self.left, self.right) if self.behind is None else (*self[1:3], self.behind)
+        walls = (self.left, self.right, *([] if self.behind is None else [self.behind]))
         return in_plane_passage(found, self.piece, walls, self.names[:2], words)
 
 

@@ -16,7 +16,7 @@ least spare, Dijkstra) is searched for.
 from __future__ import annotations
 
 import heapq
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -36,7 +36,7 @@ _TURNS_DEG = (0.0, 0.05, 0.1, 0.2, 0.4, 0.8, 1.5, 2.5, 4.0, 6.0, 9.0, 13.0, 18.0
 class Found:
     """The best way of one kind. spare: mm between the walls at its tightest, negative when it
     doesn't go. left, right: mm along the piece from its front, where its two ends are then
-    tightest. turn_deg: how far it is turned there. behind: a third wall holds it there.
+    tightest. behind: a third wall holds it there.
     path: (P, 4) from home to free: pulled out by mm, the least and greatest drift that the walls
     leave, and turned by rad. tight: its row where it is tightest.
     """
@@ -45,10 +45,14 @@ class Found:
     spare: float
     left: float
     right: float
-    turn_deg: float
-    behind: bool = False
-    path: Array = field(default_factory=lambda: np.zeros((0, 4)))
-    tight: int = 0
+    behind: bool
+    path: Array
+    tight: int
+
+    @property
+    def turn_deg(self) -> float:
+        """How far it is turned where it is tightest."""
+        return float(np.degrees(self.path[self.tight, 3]))
 
 
 def border(ring: Array, y: Array) -> tuple[Array, Array]:
@@ -113,7 +117,7 @@ def in_plane(
     tight = way.index((k, n))
     before = way[max(tight - 1, 0)]  # it is tight from there to here
     behind_it = bool(held[k, n] or held[before]) or spare == -np.inf
-    return Found("swing" if turns else "slide", spare, *at, angles[k], behind_it, path, tight)
+    return Found("swing" if turns else "slide", spare, *at, behind_it, path, tight)
 
 
 def _ends(line: Array) -> tuple[float, float]:

@@ -3,8 +3,8 @@
 A cornice stands at its spring angle S: so far its back leans from the wall. With the wall's normal
 w into the room and u upwards, its back and face are planes with the normal n = w cos S - u sin S,
 and two mouldings of one corner meet in the plumb plane that halves it. Lying flat, face up, the
-moulding is a board like any other, and mitre and bevel follow as `scribe.geom.compound` has them.
-In closed form, C being the corner between the walls as it is in the room:
+moulding is a board like any other, and the rule of `scribe.geom.compound` comes to a closed form, C
+being the corner between the walls as it is in the room:
 
     tan M = sin S / tan (C / 2),    sin B = cos S |cos (C / 2)|
 
@@ -22,13 +22,11 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.fit.workshop.sawn_ends import corner_deg
-from scribe.geom.compound import end_in_plane, joint_plane
 from scribe.opening import Opening, Side
 from scribe.saw import Moulding, MouldingEnd
 
 Array = npt.NDArray[np.float64]
 
-_X, _Y, _UP = np.eye(3)
 _STEP_DEG = 0.01  # over which a setting's slope is taken
 _SIDES: tuple[Side, ...] = ("left", "right")
 
@@ -78,15 +76,5 @@ def lying_flat(spring: float, corner: float) -> Array:
     >>> lying_flat(38.0, 90.0).round(1).tolist()
     [-31.6, 33.9]
     """
-    s, c = np.radians(spring), np.radians(corner)
-    face = np.cos(s) * _Y - np.sin(s) * _UP
-    # The other wall leaves the corner at C from the way back; its room lies on the same side.
-    away = np.array([-np.cos(c), np.sin(c), 0.0])
-    other_face = np.cos(s) * np.array([-np.sin(c), -np.cos(c), 0.0]) - np.sin(s) * _UP
-    plane = joint_plane(face, _X, other_face, -away)
-    if plane is None:
-        return np.zeros(2)
-    setting = end_in_plane(face, _X, plane)
-    assert setting is not None
-    towards_ceiling = np.sign(np.cross(face, _X) @ (np.cos(s) * _UP + np.sin(s) * _Y))
-    return np.degrees([setting.mitre * towards_ceiling, setting.bevel])
+    s, half = np.radians(spring), np.radians(corner) / 2.0
+    return np.degrees([-np.arctan(np.sin(s) / np.tan(half)), np.arcsin(np.cos(s) * np.cos(half))])

@@ -91,5 +91,5 @@ def test_a_tilted_section_keeps_clear_of_both_walls(
 
 
 def test_a_wall_behind_that_lets_nothing_out_draws_nothing() -> None:
-    held = Found("slide", -np.inf, 0.0, 0.0, 0.0, behind=True, path=np.zeros((1, 4)))
+    held = Found("slide", -np.inf, 0.0, 0.0, True, np.zeros((1, 4)), 0)
     assert in_plane_passage(held, SHELF, (), ("left", "right"), "") is None
