@@ -33,6 +33,19 @@ REPORT = "check.html"
 _TOWARDS: dict[str, Building] = {
     "top": "above", "bottom": "below", "left": "left", "right": "right",
 }  # fmt: skip
+# Tracing may ask to be shown where the outline runs, for a described board, or for the paper's
+# word: a check takes none of them. What to do there instead, by the kind of the refusal.
+_INSTEAD = {
+    "outline-ambiguous": "lay the cut edge into the window with nothing else, and take the photo"
+    " again",
+    "outline-not-found": "lay the cut edge across the window, light it better, and take the photo"
+    " again",
+    "photo-no-marks": "lay the printed target under the cut edge and take the photo so that the"
+    " whole sheet is in it",
+    "print-scale-wrong": "print it again at 100 %; or measure both check bars of this very sheet"
+    " and give --bars X,Y",
+    "run-disagrees": "take the photos again without moving anything between them",
+}
 
 
 @dataclass(frozen=True)
@@ -231,7 +244,11 @@ def _edge(
         source.files, "edge", height=height, print_scale=source.print_scale,
         camera=source.camera, tapes=source.tapes,
     )  # fmt: skip
-    traced = trace(photos, progress, certain=True)
+    try:
+        traced = trace(photos, progress, certain=True)
+    except ScribeError as refusal:
+        do = _INSTEAD.get(refusal.kind, refusal.do)
+        raise ScribeError(refusal.kind, what=refusal.what, where=refusal.where, do=do) from refusal
     return traced.outline, traced.overlays
 
 

@@ -41,37 +41,24 @@ _THERE = (
     (r"leave --([a-z-]+) out", r"leave '\1' out of the job file"),
     (r"--([a-z-]+)", r"'\1' in the job file"),
 )  # fmt: skip
-_ALONE = "lay the cut edge into the window with nothing else, and take the photo again"
-# A check has no tools to point with, and a field of its own for the height.
-_IN_A_CHECK = (
-    (r"(,|;)? or (say where it runs|name the part to use) with Ends \(at Outline\)", ""),
-    (r"choose '\w+' at Photos if that is meant; .* with Ends \(at Outline\)", _ALONE),
-    (r"say which one with Ends or Other edge \(at Outline\)", _ALONE),
-    (r" or say with Ends \(at Outline\) where the outline runs; or", " or"),
-    (r"say with Other edge \(at Outline\) which line is meant, or ", ""),
-    (r"the height at Photos", "the height above the sheet"),
-)  # fmt: skip
-_CHECKED = [(re.compile(found), said) for found, said in _IN_A_CHECK]
 _KEPT = re.compile(r"\b\d{3}\.(?:jpg|heic|png|tif)\b")
-_RULES = [(re.compile(found), said) for found, said in _THERE]
+RULES = [(re.compile(found), said) for found, said in _THERE]
 
 
 def on_the_page(words: str) -> str:
     """The sentence as the page says it."""
-    for found, said in _RULES:
+    for found, said in RULES:
         words = found.sub(said, words)
     return words
 
 
 def in_a_check(words: str) -> str:
-    """The same in what is said of a check.
+    """The same in what is said of a check, which has a field of its own for the height.
 
-    >>> in_a_check("light it better, or say where it runs with Ends (at Outline)")
-    'light it better'
+    >>> in_a_check("correct the height at Photos")
+    'correct the height above the sheet'
     """
-    for found, said in _CHECKED:
-        words = found.sub(said, words)
-    return words
+    return words.replace("the height at Photos", "the height above the sheet")
 
 
 def named(photos: Mapping[str, Any], words: str) -> str:

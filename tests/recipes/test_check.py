@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import ast
 import json
+import re
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,6 +17,7 @@ import shapely.affinity
 import svgelements
 from click.testing import CliRunner
 
+import scribe
 from scribe.commands.check import command
 from scribe.errors import ScribeError
 from scribe.fit.check.compare import compare
@@ -121,6 +125,49 @@ def test_what_cannot_be_checked_is_refused(job: Path, tmp_path: Path) -> None:
         with pytest.raises(ScribeError) as caught:
             check(source)
         assert caught.value.kind == kind
+
+
+# What a check of a photo never comes to: other input than photos of an edge, a kind that nobody had
+# to choose, a card nobody asked for, and ends that nobody gave.
+ELSEWHERE = ("capture/numbers/", "capture/gauge/", "capture/another_kind.py", "recipes/scale.py")
+NEVER = {("recipes/run.py", "outline-not-found")}
+
+
+def asking() -> Iterator[tuple[str, str]]:
+    """Kinds of tracing's refusals, each with an option that it asks for."""
+    root = Path(scribe.__file__).parent
+    recipes = ("height", "look", "run", "run_height", "scale", "trace")
+    paths = [*(root / "capture").rglob("*.py"), *(root / f"recipes/{each}.py" for each in recipes)]
+    for path in sorted(paths):
+        place = path.relative_to(root).as_posix()
+        for call in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if not isinstance(call, ast.Call) or getattr(call.func, "id", "") != "ScribeError":
+                continue
+            kind = getattr(call.args[0], "value", "") if call.args else ""
+            if place.startswith(ELSEWHERE) or (place, kind) in NEVER:
+                continue
+            do = next(ast.unparse(each.value) for each in call.keywords if each.arg == "do")
+            yield from ((kind, option) for option in re.findall(r"--[a-z-]+", do))
+
+
+def test_a_check_asks_for_no_option_that_it_lacks(
+    job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from scribe.recipes import trace
+
+    has = {name for each in command.params for name in each.opts} | {"--copies"}  # scribe target
+    asked = set(asking())
+    assert len(asked - {(kind, option) for kind, option in asked if option in has}) > 3
+    for kind, option in asked:
+
+        def refused(*_: object, _said: tuple[str, str] = (kind, option), **__: object) -> None:
+            raise ScribeError(_said[0], what="w", where="cut.jpg", do=f"give {_said[1]}")
+
+        monkeypatch.setattr(trace, "trace", refused)
+        with pytest.raises(ScribeError) as caught:
+            check(CheckSource(job, "strip", (tmp_path / "cut.jpg",)))
+        assert (caught.value.kind, caught.value.where) == (kind, "cut.jpg")
+        assert set(re.findall(r"--[a-z-]+", caught.value.do)) <= has
 
 
 def test_the_second_cut_has_its_template_and_table(job: Path, tmp_path: Path) -> None:
