@@ -12,7 +12,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-_NODES = 33  # to a side of a sight's grid
 _MOST_PX = 100_000
 
 Check = Callable[[Any], bool]
@@ -106,7 +105,9 @@ def _size(each: Any) -> bool:
 
 
 def _grid(each: Any) -> bool:
-    return _list_of(_list_of(_pair))(each) and [len(row) for row in each] == [_NODES] * _NODES
+    from scribe.recipes.sight import NODES
+
+    return _list_of(_list_of(_pair))(each) and [len(row) for row in each] == [NODES] * NODES
 
 
 _OF_SIGHTS: dict[str, Check] = {

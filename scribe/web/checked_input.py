@@ -9,7 +9,7 @@ from typing import Any
 from starlette.requests import Request
 
 from scribe.quantity import parse_length
-from scribe.web.intake import body_of, newest, photo_path
+from scribe.web.intake import MOST_PHOTOS, body_of, newest, photo_path
 from scribe.web.job_folder import JobFolder
 from scribe.web.refusals import malformed
 
@@ -17,7 +17,6 @@ _MOST_JSON = 2**20
 _EDGES = ("top", "bottom", "left", "right")
 _MOST_PX = 100_000.0
 _MOST_POINTS = 200
-_MOST_PHOTOS = 60
 _MOST_CHECK_PHOTOS, _MOST_WIDTHS, _MOST_GAPS = 20, 10, 200
 _MOST_TAPES = 10
 _LONGEST_LENGTH = 40  # letters
@@ -91,7 +90,7 @@ def _point(value: Any) -> list[Any]:
     if not isinstance(value, list) or len(value) not in (2, 3):
         raise malformed("point")
     x, y, photo = [*value, 0][:3]
-    if isinstance(photo, bool) or not isinstance(photo, int) or not 0 <= photo < _MOST_PHOTOS:
+    if isinstance(photo, bool) or not isinstance(photo, int) or not 0 <= photo < MOST_PHOTOS:
         raise malformed("point")
     pair = {"x": x, "y": y}
     return [number(pair, "x", _MOST_PX), number(pair, "y", _MOST_PX), photo]
@@ -128,7 +127,7 @@ def _check_of(job: JobFolder, body: dict[str, Any]) -> dict[str, Any]:
     if not isinstance(photos, list) or len(photos) > _MOST_CHECK_PHOTOS:
         raise malformed("photos")
     gaps = _pairs_mm(body, "gaps", _MOST_GAPS)
-    given = {key: length(body, key) for key in _CHECK_LENGTHS if body.get(key) is not None}
+    given = {key: _mm(body[key], key) for key in _CHECK_LENGTHS if body.get(key) is not None}
     if bool(photos) == bool(gaps):
         raise malformed("photos")
     return {
@@ -163,15 +162,11 @@ def _tapes(body: dict[str, Any]) -> list[list[str]]:
     for parts in tapes:
         if not isinstance(parts, list) or len(parts) not in (3, 4):
             raise malformed("tapes")
-    return [[word({"tapes": part}, "tapes", 40) for part in parts] for parts in tapes]
-
-
-def length(body: dict[str, Any], key: str) -> float:
-    """A length in mm as somebody typed it, which may carry its unit; 0 or more."""
-    return _mm(body.get(key), key)
+    return [[word({"tapes": part}, "tapes", _LONGEST_LENGTH) for part in parts] for parts in tapes]
 
 
 def _mm(value: Any, where: str) -> float:
+    """A length in mm as somebody typed it, which may carry its unit; 0 or more."""
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         raise malformed(where)
     if isinstance(value, str) and len(value) > _LONGEST_LENGTH:

@@ -165,7 +165,7 @@ def drop_photo(job: JobFolder, photo: str) -> None:
 def _unlike(name: str, others: set[str]) -> str:
     """The name, with a number where another photo has it: some phones call every photo the same."""
     path = Path(name)
-    numbered = (f"{path.stem} ({n}){path.suffix}" for n in range(2, MOST_PHOTOS + 2))
+    numbered = (f"{path.stem} ({n}){path.suffix}" for n in range(2, _MOST_KEPT + 2))
     return next(each for each in (name, *numbered) if each not in others)
 
 

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+import scribe.web
 from scribe.errors import ScribeError
 from scribe.job import FILLER_MM as JOB_FILLER_MM
 from scribe.web import intake, jobs, sights, works
@@ -194,6 +195,9 @@ def test_photos_of_one_name_are_told_apart(page: TestClient, job: dict[str, Any]
     names = [each["original"] for each in told]
     assert names == ["image.jpg", "image (2).jpg", "image (3).jpg"]
     known = {each["name"]: each for each in told}
+    assert intake._unlike("a.jpg", {"a.jpg", *(f"a ({n}).jpg" for n in range(2, 100))}) == (
+        "a (100).jpg"
+    )
     assert named(known, "002.jpg, 003.jpg: 409.jpg") == "image (2).jpg, image (3).jpg: 409.jpg"
 
 
@@ -266,8 +270,11 @@ def test_what_is_told_of_a_check_reaches_it(
     plain, full = given
     assert plain.tapes == full.tapes == (TapeReading(Cross(1, "A"), Cross(8, "B"), 2200.0),)
     assert (full.filler, full.along, full.turn, full.height) == (25.4 / 16, 0.0, 0.4, 20.0)
-    # What the form says of fields that are left empty.
-    assert (plain.along, plain.turn, plain.filler, FILLER_MM) == (5.0, 1.0, None, JOB_FILLER_MM)
+    # What the form says of fields that are left empty is what the check then takes.
+    form = (Path(scribe.web.__file__).parent / "templates/cut.html").read_text("utf-8")
+    assert f"empty: {plain.along:g} mm; 0 where it is trapped" in form
+    assert f"empty: {plain.turn:g} mm; 0 where the visible edge" in form
+    assert (plain.filler, FILLER_MM) == (None, JOB_FILLER_MM)
     with pytest.raises(ScribeError, match="filler"):
         check_arguments(folder, told | {"filler": "a bit"})
 
