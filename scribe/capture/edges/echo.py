@@ -43,11 +43,13 @@ def echoed(view: View, trace: Trace) -> bool:
     inner, outer = (float(np.nanmedian(view.light(points + k * across))) for k in (-1, 1))
     if not _SHADE[0] * outer < inner < _SHADE[1] * outer:
         return False
-    start = points - view.height * view.lean(points)
+    out = normals.mean(axis=0) / np.hypot(*normals.mean(axis=0))
+    frame = np.array([[out[1], -out[0]], out])  # along the trace, and out of the thing
+    start = (points - view.height * view.lean(points)) @ frame.T
     pixel = float(np.median(view.pixel(points)))
     within = max(_WITHIN, _BLURS * softest(view) * pixel)
-    changes, inside, low = _changes(view, points, start.max(axis=0), within)
-    added = _added_up(changes, inside, (start - low) / _CELL, normals)
+    changes, inside, low = _changes(view, frame, points @ frame.T, start.max(axis=0), within)
+    added = _added_up(changes, inside, (start - low) / _CELL, normals @ frame.T)
     if not np.isfinite(added).any():
         return False
     added = np.nan_to_num(added - np.nanmedian(added))
@@ -60,19 +62,24 @@ def echoed(view: View, trace: Trace) -> bool:
 
 
 def _changes(
-    view: View, points: Array, furthest: Array, within: float
+    view: View, frame: Array, points: Array, furthest: Array, within: float
 ) -> tuple[Array, Mask, Array]:
-    """Changes of light (2, H, W) along x and y, cells (H, W) well on the thing, and the middle (2,)
-    of the first cell; the last lies beyond the points and the furthest. within: mm.
+    """Changes of light (2, H, W) along the trace and across, cells (H, W) well on the thing, and
+    the middle (2,) of the first cell; the last lies beyond the points and the furthest.
+
+    frame: (2, 2) along and across, in rows; all else is in it. within: mm.
     """
-    low = np.maximum(points.min(axis=0) - [0.0, _ACROSS], view.window[:2])
+    low = points.min(axis=0) - [0.0, _ACROSS]
     high = np.maximum(points.max(axis=0), furthest) + 2.0 * _CELL
     x, y = (np.arange(low[k], high[k], _CELL) for k in (0, 1))
-    light = np.nan_to_num(view.light(np.stack(np.meshgrid(x, y), axis=-1))).astype(np.float32)
+    places = np.stack(np.meshgrid(x, y), axis=-1) @ frame
+    light = np.nan_to_num(view.light(places)).astype(np.float32)
+    x0, y0, x1, y1 = view.window
+    in_window = np.all((places > [x0, y0]) & (places < [x1, y1]), axis=-1)
     order = np.argsort(points[:, 0])
     border = np.interp(x, points[order, 0], points[order, 1])
     ends = (x > points[:, 0].min() + 1.0) & (x < points[:, 0].max() - 1.0)
-    on_thing = ends & (y[:, None] < border)
+    on_thing = in_window & ends & (y[:, None] < border)
     inside = distance_transform_edt(on_thing) > within / _CELL
 
     def mean(cells: float) -> Array:

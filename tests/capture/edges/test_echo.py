@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
@@ -59,3 +59,48 @@ def test_an_edge_is_not_echoed_nor_is_a_line_beside_it(line: float) -> None:
 def test_what_is_darker_than_shadows_are_is_not_looked_at() -> None:
     moved = (0.0, 3.0)
     assert not echoed(picture(moved, shade=0.10, face=0.12), traced(moved))
+
+
+@dataclass(frozen=True)
+class Turned:
+    """A view of the same picture on a sheet that was turned: its points are `turn` times ours."""
+
+    view: FakeView
+    turn: np.ndarray
+
+    @property
+    def window(self) -> tuple[float, float, float, float]:
+        x0, y0, x1, y1 = self.view.window
+        corners = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]) @ self.turn
+        return (*corners.min(axis=0), *corners.max(axis=0))
+
+    @property
+    def height(self) -> float:
+        return self.view.height
+
+    @property
+    def blur_px(self) -> float:
+        return self.view.blur_px
+
+    def light(self, points: np.ndarray) -> np.ndarray:
+        return self.view.light(points @ self.turn.T)
+
+    def pixel(self, points: np.ndarray) -> np.ndarray:
+        return self.view.pixel(points)
+
+    def lean(self, points: np.ndarray) -> np.ndarray:
+        return self.view.lean(points) @ self.turn
+
+
+@pytest.mark.parametrize("degrees", [35.0, 90.0, 180.0, 270.0])
+def test_the_thing_may_lie_on_any_side(degrees: float) -> None:
+    """A shadow's border beyond an edge is no echo of it, whichever way that is."""
+    c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+    turn, moved = np.array([[c, -s], [s, c]]), (3.0, 4.0)
+
+    def turned(trace: Trace) -> Trace:
+        return replace(trace, points=trace.points @ turn, normals=trace.normals @ turn)
+
+    view = Turned(picture(moved, shade=0.3, face=0.31), turn)
+    assert echoed(view, turned(traced(moved)))
+    assert not echoed(view, turned(traced((0.0, 0.0))))
