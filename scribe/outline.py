@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Literal, get_args
+from typing import Any, Literal, get_args
 
 import numpy as np
 import numpy.typing as npt
@@ -220,9 +220,9 @@ class Outline:
     def __len__(self) -> int:
         return len(self.points)
 
-    def with_(self, **changes: object) -> Outline:
+    def with_(self, **changes: Any) -> Outline:
         """A new outline with some fields changed; the invariants are checked again."""
-        return replace(self, **changes)  # type: ignore[arg-type]  # checked on construction
+        return replace(self, **changes)
 
     def reversed(self) -> Outline:
         """The same outline travelled the other way: the solid side changes its name."""

@@ -19,7 +19,7 @@ import numpy.typing as npt
 from scribe.capture.edges.bare_paper import UNLIKE_PAPER
 from scribe.capture.edges.chain import longest_path, thinned, without_specks
 from scribe.capture.edges.scan import Stations, distance_to, read_scans, running_median, stations
-from scribe.capture.edges.upright import side_seen
+from scribe.capture.edges.upright import side_width
 from scribe.capture.edges.walk import SAMPLE, walked
 from scribe.capture.view import View
 
@@ -107,7 +107,7 @@ def hidden_behind(view: View, where: Stations) -> float:
     part = where[strange]
     begins = first_own(view, part, -part.normals)
     # Behind the foot of a side that the photo shows, the face begins at its arris.
-    arris = np.abs(begins - side_seen(view, part.points, part.normals)) < _ARRIS
+    arris = np.abs(begins - side_width(view, part.points, part.normals)) < _ARRIS
     return float(np.sum((begins > _FURTHER) & ~arris) / len(behind))
 
 

@@ -33,6 +33,7 @@ _STANDS_OUT = 7.0  # times the scatter of other vectors
 _LINE = 0.5  # of the peak on its other side close by: then it is a line on the board
 _BESIDE = 1.5  # mm
 _SHADE = (0.2, 0.93)  # light of what may be paper in shadow, in parts of the paper's
+_LIKE = 0.25  # of the step that was found, by which thing and shadow differ at most
 _DEEP = np.array([1.0, 2.0, 3.0])  # mm inside and outside where both are read
 
 
@@ -48,7 +49,8 @@ def echoed(view: View, trace: Trace) -> bool:
     start = (points - view.height * view.lean(points)) @ frame.T
     pixel = float(np.median(view.pixel(points)))
     within = max(_WITHIN, _BLURS * softest(view) * pixel)
-    changes, inside, low = _changes(view, frame, points @ frame.T, start.max(axis=0), within)
+    like = inner - _LIKE * (outer - inner), inner + _LIKE * (outer - inner)
+    changes, inside, low = _changes(view, frame, points @ frame.T, start.max(axis=0), within, like)
     added = _added_up(changes, inside, (start - low) / _CELL, normals @ frame.T)
     if not np.isfinite(added).any():
         return False
@@ -62,12 +64,18 @@ def echoed(view: View, trace: Trace) -> bool:
 
 
 def _changes(
-    view: View, frame: Array, points: Array, furthest: Array, within: float
+    view: View,
+    frame: Array,
+    points: Array,
+    furthest: Array,
+    within: float,
+    like: tuple[float, float],
 ) -> tuple[Array, Mask, Array]:
     """Changes of light (2, H, W) along the trace and across, cells (H, W) well on the thing, and
     the middle (2,) of the first cell; the last lies beyond the points and the furthest.
 
-    frame: (2, 2) along and across, in rows; all else is in it. within: mm.
+    frame: (2, 2) along and across, in rows; all else is in it. within: mm. like: between which
+    light the thing and paper in its shadow are; beyond a thing's far side it isn't.
     """
     low = points.min(axis=0) - [0.0, _ACROSS]
     high = np.maximum(points.max(axis=0), furthest) + 2.0 * _CELL
@@ -80,6 +88,8 @@ def _changes(
     border = np.interp(x, points[order, 0], points[order, 1])
     ends = (x > points[:, 0].min() + 1.0) & (x < points[:, 0].max() - 1.0)
     on_thing = in_window & ends & (y[:, None] < border)
+    even = gaussian_filter(light, _FINE)
+    on_thing &= (even > like[0]) & (even < like[1])
     inside = distance_transform_edt(on_thing) > within / _CELL
 
     def mean(cells: float) -> Array:

@@ -31,7 +31,8 @@ from scribe.capture.view import Trace, View
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
-SQUARE = tan(radians(0.5))  # so far saws and planes leave an edge from square (common practice)
+# So far saws and planes leave an edge from square (common practice, no source).
+SQUARE = tan(radians(0.5))
 _LEAST_MM = 0.005  # a narrower strip moves nothing
 _SEEN_BLURS = 4.0  # times the photo's blur: a strip as wide has two borders
 _BESIDE = np.array([0.15, 0.25, 0.35])  # of the strip's width, before and behind a border
@@ -40,13 +41,13 @@ _ELSEWHERE = (-1.9, -2.4, -2.9)  # widths further in, where there is no border
 _SHOWS = 0.05  # of the step that was found: another one,
 _STANDS_OUT = 3.0  # and times what light does elsewhere on the board
 _CLEAR_MM = np.array([1.0, 1.5, 2.0])  # beyond the strip, where paper and face are
-# Light of a side in parts of the face's: in shade, or lit more squarely (common practice).
+# Light of a side in parts of the face's, in shade or lit more squarely (an estimate, no source).
 _SIDE = np.geomspace(0.4, 2.0, 17)
 _LIKE_FACE = 0.2  # doubt below which no side is as light as the paper
 _ALIKE = 8.0  # mm along the edge
 
 
-def side_seen(view: View, points: Array, normals: Array) -> Array:
+def side_width(view: View, points: Array, normals: Array) -> Array:
     """(N,) mm by which an upright side below points of an edge is seen; below 0: not at all.
 
     points: (N, 2) on the plane view.height. normals: (N, 2), out of the board.
@@ -59,7 +60,7 @@ def from_foot_to_arris(view: View, trace: Trace) -> Trace:
 
     The board stands on the sheet and its side is upright.
     """
-    width = side_seen(view, trace.points, trace.normals)
+    width = side_width(view, trace.points, trace.normals)
     facing = width > _LEAST_MM
     if not facing.any():
         return trace

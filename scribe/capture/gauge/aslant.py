@@ -34,7 +34,7 @@ def bow(end: End, slope: float) -> float:
 
 
 @dataclass(frozen=True)
-class Seen:
+class Aslant:
     """shift: (K,) mm that pins are seen further out than they are. sunk_u: mm, a standard
     uncertainty of the height of all ends that does what is not known of the shift.
     """
@@ -43,20 +43,20 @@ class Seen:
     sunk_u: float
 
 
-def seen_aslant(ends: Collection[End], half: float, height: float, slope: Array) -> Seen:
+def seen_aslant(ends: Collection[End], half: float, height: float, slope: Array) -> Aslant:
     """Of pins of a half width (mm) on the plane `height` mm above the sheet, with ends that are one
     of those. slope: (K,) of the line of sight.
     """
     r, root12 = half, 12.0**0.5
     round_off = r * (np.hypot(1.0, slope) - 1.0)
     if set(ends) == {"ball"}:  # touches the plane, or has its middle there
-        return Seen(0.5 * r * slope + round_off, r / root12)
+        return Aslant(0.5 * r * slope + round_off, r / root12)
     behind = np.maximum(slope, 0.0)
     deep = max(min(_DEEPEST_MM, height), 2.0 * r)
     shallow = r if "ball" in ends else 2.0 * r
     if set(ends) == {"rod"}:
         deep = shallow
     if np.median(slope) > 0.0:
-        return Seen(0.5 * (shallow + deep) * behind, (deep - shallow) / root12)
+        return Aslant(0.5 * (shallow + deep) * behind, (deep - shallow) / root12)
     # From the body's side a ball may lie r lower, and nothing else does.
-    return Seen(0.5 * (shallow + deep) * behind, r / 6.0**0.5 if "ball" in ends else 0.0)
+    return Aslant(0.5 * (shallow + deep) * behind, r / 6.0**0.5 if "ball" in ends else 0.0)

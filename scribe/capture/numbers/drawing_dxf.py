@@ -61,11 +61,12 @@ def _unit(document: Any, path: Path, stated: float | None) -> float:
     """mm of a drawing unit by $INSUNITS (the format's reference), whose 0 says nothing; else as
     stated, which must not contradict it.
     """
-    from ezdxf.units import MM, conversion_factor
+    from ezdxf.enums import InsertUnits
+    from ezdxf.units import conversion_factor
 
     own = int(document.header.get("$INSUNITS", 0))
     try:
-        found = float(conversion_factor(own, MM)) if own else None  # type: ignore[arg-type]  # a number may mean no unit
+        found = conversion_factor(InsertUnits(own), InsertUnits.Millimeters) if own else None
     except (KeyError, TypeError, ValueError, IndexError):
         found = None  # a number that means no unit
     unit = stated if found is None else found
