@@ -118,7 +118,8 @@ def _rows(s: Array, depth: Array, u: Array, step: float) -> tuple[Array, list[st
     low, high = float(s.min()), float(s.max())
     rows = [(low, "end", 1.0), (high, "end", -1.0)]
     for first, last in steep_parts(s, depth):
-        before, after = sorted((float(s[first]), float(s[last])))
+        # All of it, for a part that overhangs by a hair is not to be read half way through.
+        before, after = float(s[first : last + 1].min()), float(s[first : last + 1].max())
         if low + _APART < before and after < high - _APART:
             rows += [(before, "corner", -1.0), (after, "corner", 1.0)]
     turns = turning_points(s, depth, np.maximum(2.0 * u, LEAST_PROMINENCE_MM))

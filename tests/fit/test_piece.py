@@ -106,6 +106,18 @@ def test_a_step_shows_both_of_its_values():
     assert not {"peak", "hollow"} & {table.kind[n] for n in corner}
 
 
+def test_a_step_that_overhangs_by_a_hair_is_read_beside_it():
+    # The face of the step leans back 0.02 mm between its ends: read at 410, a line across the
+    # piece would leave the wood, cross a hair of air and meet the wood again.
+    wall = outline([[0, 0], [410, 0], [409.98, -15], [410.01, -20], [600, -20]])
+    piece = fit(rectangle(600, 60), EdgeJob("wall", "top"), outlines={"wall": wall})
+    table = piece.cuts[0].removal
+    corner = [n for n, kind in enumerate(table.kind) if kind == "corner"]
+    np.testing.assert_allclose(table.station[corner], [409.98, 410.01], atol=EXACT)
+    np.testing.assert_allclose(table.remove[corner], [0, 20], atol=EXACT)
+    np.testing.assert_allclose(table.width_left, 60 - table.remove, atol=EXACT)
+
+
 def test_a_shelf_trapped_between_two_walls_and_a_back():
     """Left wall leans in 4 mm over 300, right wall 6 mm; opening 900 at the front, back flat.
 
