@@ -197,6 +197,7 @@ def _table(page: PageWriter, cut: CutEdge) -> None:
             page.turn()
             _heading(page)
         _row(page, row, bold=row[4] not in ("", "end"))
+    page.y -= 1.5
 
 
 def _passes(page: PageWriter, cut: CutEdge) -> None:
