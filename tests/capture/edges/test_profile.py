@@ -240,12 +240,13 @@ def fitted(half: float, blur: float, at: float) -> BarFit:
 
 
 @settings(max_examples=40)
-@given(half=st.floats(1.1, 2.0), blur=st.floats(0.6, 2.0), at=st.floats(-3.0, 3.0))
+@given(half=st.floats(1.0, 2.0), blur=st.floats(0.6, 2.0), at=st.floats(-3.0, 3.0))
 def test_bars_without_noise_are_found_and_mirror(half: float, blur: float, at: float) -> None:
-    # A line hardly wider than its blur hides how its sides differ: at 1.0 and 0.6 it is 0.016 off.
-    half *= blur
+    half *= blur  # a line thinner than its blur hides how its sides differ
+    # Below 0.7 px of blur pixels are too coarse for the narrowest: 0.016 px off at 0.6 and 1.0.
+    near = 5e-3 if blur >= 0.7 else 0.02
     fit = fitted(half, blur, at)
     assert fit.ok[0]
-    assert fit.centre[0] == pytest.approx(at, abs=5e-3)
+    assert fit.centre[0] == pytest.approx(at, abs=near)
     rows = bar_rows(np.array([at]), half, blur, (0.7, 0.2, 0.6))[:, ::-1]
-    assert fit_bar(PIXELS, rows, pixel=1.0, dark=True).centre[0] == pytest.approx(-at, abs=5e-3)
+    assert fit_bar(PIXELS, rows, pixel=1.0, dark=True).centre[0] == pytest.approx(-at, abs=near)
