@@ -30,11 +30,11 @@ from scribe.fit.through.holes import PlacedHole, place_holes
 from scribe.fit.through.splits import split_lines
 from scribe.fit.turn import turned
 from scribe.fit.width import check_width, moved_on, widths
-from scribe.geom.polyline import length
+from scribe.geom.polyline import length, turning_back
 from scribe.geom.region import Area, crosses_itself
 from scribe.job import LeaningWalls, PieceJob
 from scribe.outline import Outline
-from scribe.piece import CutEdge, Marks, Passes, Piece, Polygon, RoomEdge
+from scribe.piece import CATCH_MM, CutEdge, Marks, Passes, Piece, Polygon, RoomEdge
 from scribe.quantity import format_mm, round_up_mm
 from scribe.timber import panel_note, timber_note
 from scribe.tools import USUAL_TOOLS, Tool
@@ -184,8 +184,9 @@ def _work(
 ) -> tuple[Passes | None, tuple[Marks, ...]]:
     """Passes and marks along a cut; none where it turns back, and no station has one removal."""
     station, remove = edge.station(line), -edge.outwards(line)
-    if (np.diff(station) < -EXACT_MM).any():
+    if turning_back(station, CATCH_MM):
         return None, ()
+    station = np.maximum.accumulate(station)  # a hair by which a step overhangs is pushed past
     bounds = [end for part in steep_parts(station, remove) for end in (part[0] + 1, part[1])]
     stretches = [
         part

@@ -116,6 +116,8 @@ def test_a_step_that_overhangs_by_a_hair_is_read_beside_it():
     np.testing.assert_allclose(table.station[corner], [409.98, 410.01], atol=EXACT)
     np.testing.assert_allclose(table.remove[corner], [0, 20], atol=EXACT)
     np.testing.assert_allclose(table.width_left, 60 - table.remove, atol=EXACT)
+    assert piece.cuts[0].passes is not None
+    assert piece.cuts[0].marks
 
 
 def test_a_shelf_trapped_between_two_walls_and_a_back():

@@ -46,13 +46,13 @@ def job(tmp_path: Path) -> Path:
     return path
 
 
-def edge_csv(folder: Path, wrong: np.ndarray, ends: float = 20.0) -> Path:
+def edge_csv(folder: Path, wrong: np.ndarray, ends: float = 20.0, U: float = 0.05) -> Path:
     """The wall's own line as it was cut, off by so much, turned and shifted on the sheet."""
     inside = (X > ends) & (X < 400 - ends)
     points = np.column_stack([X, WALL + wrong])[inside]
     cosine, sine = np.cos(0.2), np.sin(0.2)
     points = points @ np.array([[cosine, sine], [-sine, cosine]]) + [33.0, 90.0]
-    rows = "".join(f"{x:.4f},{y:.4f},0.05\n" for x, y in points)
+    rows = "".join(f"{x:.4f},{y:.4f},{U}\n" for x, y in points)
     path = folder / "cut.csv"
     path.write_text("x_mm,y_mm,u95_mm\n" + rows, "utf-8")
     return path
@@ -68,6 +68,13 @@ def test_a_true_cut_fits(job: Path, tmp_path: Path) -> None:
     assert "shape alone" in said
     whole = check(CheckSource(job, "strip", (edge_csv(tmp_path, np.zeros(len(X)), ends=3.0),)))
     assert any(line.startswith("it fits") for line in whole.lines())
+
+
+def test_nobody_says_that_it_fits_where_u_is_larger_than_what_filler_closes(
+    job: Path, tmp_path: Path
+) -> None:
+    cut = edge_csv(tmp_path, np.zeros(len(X)), ends=3.0, U=3.0)
+    assert "that it fits there can't be told" in check(CheckSource(job, "strip", (cut,))).verdict()
 
 
 def test_a_bump_left_standing_is_found_and_taken_off(job: Path, tmp_path: Path) -> None:

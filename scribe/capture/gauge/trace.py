@@ -119,7 +119,7 @@ def _facts(tips: Tips, surface: Surface) -> dict[str, str]:
         "pins": str(len(tips.s)),
         "pitch": f"{tips.pitch:.3f} mm",
         "tips": f"{form}, U {2.0 * shape.u:.2f} mm" + ("" if shape.known else ", poorly known"),
-        "turn of the gauge": f"{np.rad2deg(tips.frame.turn):.1f} deg",
+        "turn of the gauge": f"{round(float(np.rad2deg(tips.frame.turn)), 1) + 0.0:.1f} deg",
         "steps between pins": str(surface.steps),
     }
     if missing:

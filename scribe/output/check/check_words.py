@@ -13,6 +13,7 @@ from scribe.quantity import format_mm, format_u, round_down_mm, round_up_mm
 
 Array = npt.NDArray[np.float64]
 
+_TELLS_MM = 1.0  # a larger U is no ground to say that a piece fits (our choice)
 WHOLE = 0.95  # of the cut seen: below, nobody can say that it fits
 _APART_MM = 12.0  # stations further apart don't make one stretch
 _WORST = 2  # places named on either side of the line
@@ -50,6 +51,12 @@ def verdict(check: CutCheck) -> str:
     gap, U, at = check.gap
     whole = check.found.coverage >= WHOLE
     if check.as_planned:
+        if (doubt := 2.0 * float(check.found.gap_u.max())) > max(check.filler, _TELLS_MM):
+            worst = float(check.found.station[int(check.found.gap_u.argmax())])
+            return (
+                f"no gap is larger than U, but U is {format_mm(doubt, 1)} mm at station"
+                f" {worst:.0f}, more than filler should close: that it fits there can't be told"
+            )
         fits, there = ("it fits", "") if whole else ("the part that was seen fits", " there")
         if gap <= U:
             return f"{fits}: pushed home, no gap{there} is larger than U"
