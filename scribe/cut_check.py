@@ -132,7 +132,8 @@ class Stretch:
 
 @dataclass(frozen=True)
 class CutCheck:
-    """The whole finding. filler: mm of gap that the fitter's filler closes.
+    """The whole finding. up: (2,) unit vector that points up in the room, in the piece frame.
+    filler: mm of gap that the fitter's filler closes.
 
     shift: the best move along and home; both: the best with a turn as well; None where nothing
     gapes beyond U. limits: mm, how far along it may go, and one end in against the other. held:
@@ -143,6 +144,7 @@ class CutCheck:
 
     cut: CutEdge
     found: Compared
+    up: Array
     filler: float
     shift: Move | None
     both: Move | None

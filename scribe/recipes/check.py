@@ -158,6 +158,7 @@ def _judged(
     judged = CutCheck(
         cut=cut,
         found=found,
+        up=piece.up,
         filler=filler,
         shift=None,
         both=None,

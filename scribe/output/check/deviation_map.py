@@ -1,8 +1,10 @@
 """A cut edge beside its planned line, drawn much larger across than along, with its U.
 
-Seen from the face with the building up. Proud and short beyond U are told apart by their side of
-the line, by hatching against dots, and by words; colour only helps. Below it, what gapes when the
-piece is pushed home, with the limit of the filler. SVG that opens by itself or inside a page.
+Seen from the face and lying as on the template: a floor is drawn below, a ceiling above. Of an edge
+at the left or right the building is drawn above, and the words say that it is turned. An arrow
+points up in the room. Proud and short beyond U are told apart by their side of the line, by
+hatching against dots, and by words; colour only helps. Below it, what gapes when the piece is
+pushed home, with the limit of the filler. SVG that opens by itself or inside a page.
 """
 
 from __future__ import annotations
@@ -22,11 +24,17 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 Place = Callable[[Array | float], Array]
 
-_WIDTH, _MAP, _GAPS = 760.0, 358.0, 170.0  # user units
+_WIDTH, _MAP, _GAPS = 760.0, 358.0, 182.0  # user units
 _LEFT, _RIGHT, _TOP, _BELOW = 64.0, 20.0, 82.0, 44.0
 _LEAST_SPAN = 0.4  # mm shown across, at the least
 _FINE = 2.0  # mm across: less is labelled in hundredths
 _HAIR = 1e-9
+_APART = 150.0  # from one place's words to the next
+_PLACES = 300  # along the gaps, so that the filler's limit parts them where they cross it
+_HALF_LETTER = 5.0  # of a row's height
+_MIDDLE = _TOP - 44.0 + _MAP  # twice the level about which the upper drawing is turned over
+# Towards (right, above) in the drawing.
+_ARROWS = {(0, 1): "\u2191", (0, -1): "\u2193", (1, 0): "\u2192", (-1, 0): "\u2190"}
 
 _INK, _BAND = "#1d1b18", "#e3d9c8"
 _STYLE = """<style>
@@ -71,8 +79,12 @@ class _Scene:
         self.check, found = check, check.found
         line = (check.cut.line - check.cut.start) @ check.cut.along
         self.low, self.high = float(line.min()), float(line.max())
-        cross = check.cut.along[0] * check.cut.out[1] - check.cut.along[1] * check.cut.out[0]
-        self.rightwards = bool(cross > 0.0)
+        out = check.cut.out
+        self.below, self.turned = bool(out[1] < -0.5), bool(abs(out[1]) < 0.5)
+        above = -out if self.below else out
+        right = np.array([above[1], -above[0]])
+        self.rightwards = bool(check.cut.along @ right > 0.0)
+        self.up = _ARROWS[round(float(check.up @ right)), round(float(check.up @ above))]
         self.U = 2.0 * found.u
         self.across = (_WIDTH - _LEFT - _RIGHT) / (self.high - self.low)
 
@@ -80,6 +92,15 @@ class _Scene:
         """Stations, where they lie as one sees the face with the building up."""
         on = (np.asarray(station, np.float64) - self.low) * self.across
         return np.asarray(_LEFT + on if self.rightwards else _WIDTH - _RIGHT - on)
+
+    def level(self, y: Array | list[float] | float) -> Array:
+        """Where in the upper drawing lies what has that y when the building is drawn above."""
+        y = np.asarray(y, np.float64)
+        return np.asarray(_MIDDLE - y if self.below else y)
+
+    def row(self, y: float) -> float:
+        """The same for a row of words."""
+        return float(self.level(y - _HALF_LETTER)) + _HALF_LETTER
 
     def map(self) -> list[str]:
         """The deviations and their U."""
@@ -89,14 +110,15 @@ class _Scene:
         up = (_MAP - _TOP - _BELOW) / (top - bottom)
 
         def y(deviation: Array | float) -> Array:
-            return np.asarray(_MAP - _BELOW - (np.asarray(deviation) - bottom) * up)
+            return self.level(_MAP - _BELOW - (np.asarray(deviation) - bottom) * up)
 
         x0, x1 = _LEFT, _WIDTH - _RIGHT
         band = _area(self.x(found.station), y(found.deviation + U), y(found.deviation - U))
-        zero = float(y(0.0))
+        zero, solid = float(y(0.0)), min(self.level([_TOP - 26.0, _TOP - 12.0]).tolist())
+        name = f"BUILDING: {self.check.cut.name}"
         parts = [
-            _tag("rect", x=x0, y=_TOP - 26, width=x1 - x0, height=14, fill="url(#m-solid)"),
-            _text((x0 + x1) / 2, _TOP - 32, f"BUILDING: {self.check.cut.name}", "middle", "b"),
+            _tag("rect", x=x0, y=solid, width=x1 - x0, height=14, fill="url(#m-solid)"),
+            _text((x0 + x1) / 2, self.row(_TOP - 32.0), name, "middle", "b"),
             *self._grid(y, bottom, top),
             _tag("polygon", points=band, fill=_BAND),
         ]
@@ -106,7 +128,7 @@ class _Scene:
         parts += [
             _line((x0, zero), (x1, zero), width=1.2, dashes="16 4 3 4", kind="plan"),
             _curve(edge, "edge"),
-            *self._unseen(_TOP, _MAP - _BELOW),
+            *self._unseen(),
             *self._named(y),
             *self._key(times(up / self.across)),
         ]
@@ -115,28 +137,34 @@ class _Scene:
     def gaps(self) -> list[str]:
         """What gapes pushed home, and what of that filler closes."""
         check, found = self.check, self.check.found
-        gap, low = found.gap, _MAP + 34.0
+        gap, high = found.gap, _GAPS - 80.0
         most = max(float(gap.max()), 1.2 * check.filler, _LEAST_SPAN)
-        down = (_GAPS - 34.0 - 34.0) / most
+        away = -high / most if self.below else high / most
+        low = _MAP + 56.0 + high if self.below else _MAP + 46.0
 
         def y(each: Array | float) -> Array:
-            return np.asarray(low + np.asarray(each) * down)
+            return np.asarray(low + np.asarray(each) * away)
 
         x0, x1, limit = _LEFT, _WIDTH - _RIGHT, float(y(check.filler))
-        station, nothing = self.x(found.station), np.zeros(len(gap))
-        within = np.minimum(gap, check.filler)
-        beside = -6.0 if gap.max() > check.filler else 15.0
-        said = f"filler closes down to here, {format_mm(check.filler)} mm"
-        head = "What gapes when the piece is pushed home as it is, mm"
+        at = np.union1d(found.station, np.linspace(found.station[0], found.station[-1], _PLACES))
+        station, gapes = self.x(at), np.interp(at, found.station, gap)
+        nothing, within = np.zeros(len(at)), np.minimum(gapes, check.filler)
+        # The limit's words stand beyond it, at the end where less gapes.
+        aside = -6.0 if self.below else 15.0
+        least = int(np.argmin(gap[[0, -1]]))
+        end, anchor = (x0 + 4, "start") if (least == 0) == self.rightwards else (x1 - 4, "end")
+        said = f"filler closes as far as here, {format_mm(check.filler)} mm"
+        head = f"What gapes when the piece is pushed home to the {check.cut.name} as it is, mm"
+        solid = low + 2.0 if self.below else low - 12.0
         parts = [
-            _text(x0, low - 20, head, "start", "b"),
-            _tag("rect", x=x0, y=low - 12, width=x1 - x0, height=10, fill="url(#m-solid)"),
+            _text(x0, _MAP + 26.0, head, "start", "b"),
+            _tag("rect", x=x0, y=solid, width=x1 - x0, height=10, fill="url(#m-solid)"),
             _line((x0, low), (x1, low), width=1.2),
             _tag("polygon", points=_area(station, y(nothing), y(within)), fill=_BAND),
-            _tag("polygon", points=_area(station, y(within), y(gap)), fill="url(#m-short)"),
-            _curve(_points(station, y(gap)), "gap"),
+            _tag("polygon", points=_area(station, y(within), y(gapes)), fill="url(#m-short)"),
+            _curve(_points(station, y(gapes)), "gap"),
             _line((x0, limit), (x1, limit), width=1.0, dashes="7 5"),
-            _text(x1 - 4, limit + beside, said, "end", "s h"),
+            _text(end, limit + aside, said, anchor, "s h"),
             _text(x0 - 6, low + 5, "0", "end"),
             _text(x0 - 6, limit + 5, format_mm(check.filler), "end"),
         ]
@@ -146,22 +174,23 @@ class _Scene:
 
     def _grid(self, y: Place, bottom: float, top: float) -> list[str]:
         parts, decimals = [], 2 if top - bottom < _FINE else 1
+        ends = self.level([_TOP, _MAP - _BELOW]).tolist()
         for s in ticks(self.low, self.high):
             x = float(self.x(s))
-            parts.append(_line((x, _TOP), (x, _MAP - _BELOW), faint=True))
-            parts.append(_text(x, _MAP - _BELOW + 18, format_mm(s, 0), "middle"))
+            parts.append(_line((x, ends[0]), (x, ends[1]), faint=True))
+            parts.append(_text(x, self.row(_MAP - _BELOW + 18.0), format_mm(s, 0), "middle"))
         for d in ticks(bottom, top, most=6):
             level, words = float(y(d)), f"{d:+.{decimals}f}" if abs(d) > _HAIR else "0"
             parts.append(_line((_LEFT, level), (_WIDTH - _RIGHT, level), faint=True))
             parts.append(_text(_LEFT - 6, level + 5, words, "end"))
         end = f"station, mm from the {self.check.cut.from_end} end"
-        parts.append(_text(_WIDTH - _RIGHT, _MAP - 8, end, "end"))
-        parts.append(_text(4, _TOP - 32, "mm", "start"))
-        parts.append(
-            _text(
-                (_LEFT + _WIDTH - _RIGHT) / 2, _MAP - 8, "PIECE, seen from its face", "middle", "b"
-            )
-        )
+        row = self.row(_MAP - 8.0)
+        up = f"{self.up} up in the room" + (": drawn turned" if self.turned else "")
+        parts.append(_text(_WIDTH - _RIGHT, row, end, "end"))
+        parts.append(_text(4, self.row(_TOP - 32.0), "mm", "start"))
+        parts.append(_text(4, row, up, "start"))
+        middle = (_LEFT + _WIDTH - _RIGHT) / 2
+        parts.append(_text(middle, row, "PIECE, seen from its face", "middle", "b"))
         return parts
 
     def _beyond(self, name: str, sign: float, y: Place) -> list[str]:
@@ -174,9 +203,10 @@ class _Scene:
             parts.append(_tag("polygon", points=ring, fill=f"url(#m-{name})", class_=name))
         return parts
 
-    def _unseen(self, top: float, bottom: float) -> list[str]:
+    def _unseen(self) -> list[str]:
         """Stretches of the cut that nobody looked at."""
         seen, parts = self.check.found.station, []
+        top, bottom = sorted(self.level([_TOP, _MAP - _BELOW]).tolist())
         for start, stop in ((self.low, float(seen[0])), (float(seen[-1]), self.high)):
             if stop - start < 0.02 * (self.high - self.low):
                 continue
@@ -189,16 +219,19 @@ class _Scene:
         return parts
 
     def _named(self, y: Place) -> list[str]:
-        """The worst places, with their numbers and stations."""
-        parts = []
+        """The worst places, with their numbers and stations where one's words leave room."""
+        parts: list[str] = []
+        taken: list[tuple[bool, float]] = []
         for station, deviation in worst_places(self.check):
             x, at = float(self.x(station)), float(y(deviation))
-            name, down = ("proud", -10.0) if deviation > 0.0 else ("short", 24.0)
+            name, over = ("proud", not self.below) if deviation > 0.0 else ("short", self.below)
             words = f"{name} {abs(deviation):.2f} at {station:.0f}"
             place = min(max(x, _LEFT + 70.0), _WIDTH - _RIGHT - 70.0)
             parts.append(_tag("circle", cx=x, cy=at, r=4.5, fill="#fff", stroke=_INK,
                               stroke_width=2))  # fmt: skip
-            parts.append(_text(place, at + down, words, "middle", "b h"))
+            if all(above != over or abs(x - place) > _APART for above, x in taken):
+                taken.append((over, place))
+                parts.append(_text(place, at + (-10.0 if over else 24.0), words, "middle", "b h"))
         return parts
 
     def _key(self, larger: str) -> list[str]:
