@@ -24,12 +24,14 @@ STEEPEST = 0.3  # rise: what is steeper a push home closes next to nothing of
 @dataclass(frozen=True)
 class Laid:
     """What was known of where the edge lies. along: along the cut, so that its stations are the
-    plan's. across: how far in and how far turned. words: the same, for people.
+    plan's. across: how far in and how far turned. words: the same, for people. fitted: it was
+    measured where the piece stands in the room.
     """
 
     along: bool
     across: bool
     words: str
+    fitted: bool = False
 
 
 @dataclass(frozen=True)

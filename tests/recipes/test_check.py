@@ -88,7 +88,8 @@ def test_a_bump_left_standing_is_found_and_taken_off(job: Path, tmp_path: Path) 
     assert found.second.max() == pytest.approx(1.5, abs=0.2)
     said = " ".join(checked.lines())
     assert "proud beyond U" in said
-    assert "Second cut" in said
+    assert "Plane that off to the line" in said
+    assert "Second cut: " in said
 
 
 def test_gaps_felt_along_the_fitted_piece(job: Path, tmp_path: Path) -> None:
@@ -296,7 +297,9 @@ def test_a_slope_gapes_as_planned_and_fits(tmp_path: Path) -> None:
     cut = sloping_cut(tmp_path, np.column_stack([X, np.interp(X, *planned.T)]))
     checked = check(CheckSource(job, "strip", (cut,), lay="piece", filler=0.1))
     assert checked.check.gap[0] == pytest.approx(0.6 * (1.0 - np.sqrt(0.5)), abs=0.01)
-    assert checked.verdict().startswith("it fits: pushed home, up to 0.2 mm gape on its slopes")
+    assert checked.verdict().startswith(
+        "it fits: pushed home to the wall, up to 0.2 mm gape on its slopes"
+    )
     assert checked.check.second is None
     assert checked.check.shift is None
 
@@ -365,8 +368,8 @@ def test_what_filler_closes_is_said_by_the_fitters_limit(job: Path, tmp_path: Pa
     table = tmp_path / "gaps.csv"
     table.write_text("station,gap\n0,0.5\n100,0.79\n200,2.29\n300,0.5\n400,0.5\n", "utf-8")
     said = " ".join(check(CheckSource(job, "strip", (table,))).lines())
-    assert "filler (up to 1 mm) closes 100 (0.3 mm)" in said
-    assert "filler doesn't close 200 (1.8 mm)" in said
+    assert "filler (up to 1 mm) closes the gaps at stations 100 (0.3 mm)" in said
+    assert "filler doesn't close those at stations 200 (1.8 mm)" in said
     job.write_text("filler = 2\n" + job.read_text("utf-8"), "utf-8")
     checked = check(CheckSource(job, "strip", (table,)))
     assert "doesn't close" not in " ".join(checked.lines())
@@ -452,3 +455,29 @@ def test_an_edge_longer_than_a_sheet_is_checked_by_photos_of_strips(tmp_path: Pa
     assert found.check.found.coverage > 0.9
     assert np.mean(np.abs(found.check.found.deviation) < 2.0 * found.check.found.u) > 0.9
     assert found.check.second is None
+
+
+def test_every_sentence_says_which_edge_where_and_what_to_do(job: Path, tmp_path: Path) -> None:
+    """Clearance 0.5. 0.4 proud at 100 and 0.9 short at 300: pushed by 0.1 until it rests, 1.3 mm
+    gape. With the 0.4 planed off it goes in by 0.5, and 0.9 gape, which filler closes. Short alone
+    by 2 mm gapes by 2 mm: no plane helps, the rest of the edge has to come off.
+    """
+
+    def said(rows: str) -> str:
+        (tmp_path / "gaps.csv").write_text(f"station,gap\n{rows}", "utf-8")
+        return " | ".join(check(CheckSource(job, "strip", (tmp_path / "gaps.csv",))).lines())
+
+    level = "".join(f"{s},0.5\n" for s in (0, 50, 150, 200, 250, 350, 400))
+    planed = said(f"100,0.1\n300,1.4\n{level}")
+    assert "top edge, which meets the wall; stations count from its left end" in planed
+    assert "0.40 mm proud (station 100) and at most 0.90 mm short (station 300)" in planed
+    assert "proud beyond U: stations 100; most 0.40 mm at 100. Plane that off" in planed
+    assert "plane off what is proud and fill this" in planed
+    assert "Plane off only what is proud, to the line: then at most 0.9 mm gape" in planed
+    again = said(f"100,0.5\n300,2.5\n{level}")
+    assert "0.00 mm proud and at most 2.00 mm short" in again
+    assert "Second cut: scribe the top edge again along all of it, up to 2" in again
+    assert "further towards the wall" in again
+    filled = said(f"100,0.5\n300,1.2\n{level}")
+    assert "filler may close that" in filled
+    assert "Wood is missing there: fill it" in filled

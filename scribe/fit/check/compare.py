@@ -46,7 +46,7 @@ _LAID: dict[Lay, Laid] = {
     "ends": Laid(True, False, "held along by its two ends, moved in and turned to lie best"),
     "piece": Laid(True, True, "not moved: its points are in the frame of the piece"),
 }
-_FELT = Laid(True, True, "in its place: gaps felt along the fitted piece")
+_FELT = Laid(True, True, "in its place: gaps felt along the fitted piece", fitted=True)
 _WIDTHS = "moved in and turned by the widths that were measured"
 
 

@@ -87,16 +87,17 @@ def second_piece(
         passage=None,  # the piece has been in
         notes=(
             "The blank drawn here is the piece as it was cut the first time.",
-            *_moves(found.short),
+            *_moves(cut, found.short),
         ),
     )
 
 
-def _moves(short: float) -> list[str]:
+def _moves(cut: CutEdge, short: float) -> list[str]:
     words = format_mm(short)
     if float(words) == 0.0:
         return []
-    return [f"Pushed home, the piece moves in by {words} mm with its opposite edge."]
+    whole = f"the whole piece goes {words} mm further towards the {cut.name}"
+    return [f"Pushed home, {whole}, its opposite edge with it."]
 
 
 def _table(

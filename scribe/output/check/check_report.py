@@ -10,7 +10,7 @@ from scribe.output.cautions import CAUTIONS
 from scribe.output.check.check_words import check_lines, verdict
 from scribe.output.check.deviation_map import deviation_map
 from scribe.output.html import fill
-from scribe.quantity import round_down_mm
+from scribe.quantity import round_down_mm, round_up_mm
 
 _ROWS = 40  # more are for the spreadsheet
 
@@ -25,6 +25,7 @@ def check_html(piece: str, check: CutCheck, overlays: Sequence[bytes]) -> str:
         lines=[line[:1].upper() + line[1:] for line in check_lines(check) if line != said],
         drawing=deviation_map(check),
         straightness=check.straightness,
+        where=f"Along the {check.cut.edge} edge, from its {check.cut.from_end} end",
         rows=_rows(check),
         overlays=["data:image/png;base64," + b64encode(each).decode("ascii") for each in overlays],
         cautions=CAUTIONS,
@@ -39,7 +40,7 @@ def _rows(check: CutCheck) -> list[tuple[str, ...]]:
         (
             f"{found.station[k]:.0f}",
             f"{found.deviation[k]:+.2f}",
-            f"{2 * found.u[k]:.2f}",
+            f"{round_up_mm(2.0 * float(found.u[k]), 0.01):.2f}",
             f"{found.gap[k]:.2f}",
             f"{round_down_mm(max(float(found.second[k]), 0.0), 0.1):.1f}",
         )

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
 
-from scribe.cut_check import CutCheck, Move, Stretch
+from scribe.cut_check import Compared, CutCheck, Stretch
+from scribe.output.check.move_words import at_most, move_lines
 from scribe.piece import Piece
-from scribe.quantity import format_mm, format_u, round_down_mm, round_up_mm
+from scribe.quantity import format_mm, format_u, round_down_mm
 
 Array = npt.NDArray[np.float64]
 
@@ -22,17 +24,15 @@ _BETWEEN_MM = 40.0  # two places that are named lie further apart
 
 def check_lines(check: CutCheck) -> list[str]:
     """Everything that was found, the verdict among the first."""
-    cut, found = check.cut, check.found
-    low, high = float(found.deviation.min()), float(found.deviation.max())
-    where = f"{cut.edge} edge to {cut.name}, stations from the {cut.from_end} end"
+    found = check.found
     said = [
-        f"{where}, {100 * found.coverage:.0f} % of the cut seen",
+        _which(check),
         f"how the edge was laid on the plan: {found.laid.words}",
-        f"deviation {low:+.2f} to {high:+.2f} mm (proud +), U {2 * np.median(found.u):.2f} mm",
+        _stands(check),
         *_beyond(check),
         verdict(check),
         *_filler(check),
-        *_moves(check),
+        *move_lines(check),
     ]
     if isinstance(check.second, Piece):
         said.append(f"template and table of the second cut: {check.second.name}.pdf and others")
@@ -46,9 +46,35 @@ def check_lines(check: CutCheck) -> list[str]:
     return said
 
 
+def _which(check: CutCheck) -> str:
+    cut = check.cut
+    return (
+        f"{cut.edge} edge, which meets the {cut.name}; stations count from its {cut.from_end} end; "
+        f"{100 * check.found.coverage:.0f} % of the cut was seen"
+    )
+
+
+def _stands(check: CutCheck) -> str:
+    cut, U = check.cut, 2.0 * float(np.median(check.found.u))
+    return (
+        f"beside its planned line the {cut.edge} edge stands at most {_most(check, 1.0)} and at "
+        f"most {_most(check, -1.0)}; U {U:.2f} mm. Proud is wood beyond the line, on the side of "
+        f"the {cut.name}; short is wood that is missing there"
+    )
+
+
+def _most(check: CutCheck, sign: float) -> str:
+    """By how much it is proud (1), or short (-1), and where."""
+    found, name = check.found, "proud" if sign > 0.0 else "short"
+    at = int((sign * found.deviation).argmax())
+    most = max(float(sign * found.deviation[at]), 0.0)
+    return f"{most:.2f} mm {name}" + (f" (station {found.station[at]:.0f})" if most else "")
+
+
 def verdict(check: CutCheck) -> str:
     """Does it fit, pushed home as it is?"""
     gap, U, at = check.gap
+    home = f"pushed home to the {check.cut.name}"
     whole = check.found.coverage >= WHOLE
     if check.as_planned:
         if (doubt := 2.0 * float(check.found.gap_u.max())) > max(check.filler, _TELLS_MM):
@@ -59,22 +85,57 @@ def verdict(check: CutCheck) -> str:
             )
         fits, there = ("it fits", "") if whole else ("the part that was seen fits", " there")
         if gap <= U:
-            return f"{fits}: pushed home, no gap{there} is larger than U"
+            return f"{fits}: {home}, no gap{there} is larger than U"
         return (
-            f"{fits}: pushed home, up to {_at_most(gap)} mm gape on its slopes, as planned: less "
+            f"{fits}: {home}, up to {at_most(gap)} mm gape on its slopes, as planned: less "
             "of the clearance closes there than where the line is level"
         )
-    said = f"pushed home, the largest gap is {format_u(gap, U)} at station {at:.0f}"
+    said = f"{home}, the largest gap is {format_u(gap, U)} at station {at:.0f}"
     if gap <= check.filler:
         return f"{said}: filler may close that"
-    most = format_mm(round_down_mm(float(check.found.second.max()), 0.1), 1)
-    place = float(check.found.station[int(check.found.second.argmax())])
-    other = "A move of the piece saves it. Else a second cut: " if _saved(check) else "Second cut: "
+    return f"{said}: more than filler should close. {_instead(check)}{_second(check)}"
+
+
+def _instead(check: CutCheck) -> str:
+    """What is less work than a second cut, and leads over to that."""
+    if _saved(check):
+        return "A move of the piece saves it. Else a second cut: "
+    left = float(_planed(check).gap.max())
+    if _only_proud(check) or left > check.filler:
+        return "Second cut: "
     return (
-        f"{said}: more than filler should close. {other}take off up to {most} mm, most at "
-        f"{place:.0f}, as second-cut.csv says; the piece moves in by "
-        f"{format_mm(check.found.short, 1)} mm"
+        f"Plane off only what is proud, to the line: then at most {at_most(left)} mm gape, and "
+        "filler may close that. Else a second cut: "
     )
+
+
+def _planed(check: CutCheck) -> Compared:
+    """The edge as it stands when what is proud beyond U is planed off to the line."""
+    found = check.found
+    proud = found.deviation > 2.0 * found.u
+    return replace(found, deviation=np.where(proud, 0.0, found.deviation))
+
+
+def _second(check: CutCheck) -> str:
+    """What a second cut does: planes off what is proud, or scribes the whole edge again."""
+    found, edge = check.found, check.cut.edge
+    most = format_mm(round_down_mm(float(found.second.max()), 0.1), 1)
+    place = float(found.station[int(found.second.argmax())])
+    what = (
+        f"plane off the {edge} edge where it is proud"
+        if _only_proud(check)
+        else f"scribe the {edge} edge again along all of it"
+    )
+    said = f"{what}, up to {most} mm, most at station {place:.0f}, as second-cut.csv says"
+    in_by = format_mm(found.short, 1)
+    if float(in_by) == 0.0:
+        return said
+    return f"{said}; the whole piece then goes {in_by} mm further towards the {check.cut.name}"
+
+
+def _only_proud(check: CutCheck) -> bool:
+    """Whether no wood is missing anywhere, beyond U."""
+    return bool((check.found.deviation >= -2.0 * check.found.u).all())
 
 
 def _saved(check: CutCheck) -> bool:
@@ -101,50 +162,6 @@ def worst_places(check: CutCheck) -> list[tuple[float, float]]:
     return places
 
 
-def move_words(check: CutCheck, move: Move) -> str:
-    """Where to push it, in words: "pushed 1.4 mm towards the left end"."""
-    end, laid = check.cut.from_end, check.found.laid
-    parts = []
-    if move.along:
-        towards = "away from" if move.along > 0.0 else "towards"
-        parts.append(f"pushed {format_mm(abs(move.along), 1)} mm {towards} the {end} end")
-    if move.turn and laid.across:
-        which = _opposite(end) if move.turn > 0.0 else f"{end} end"
-        parts.append(f"its {which} {format_mm(abs(move.turn), 1)} mm further in")
-    elif move.turn:
-        parts.append("turned until it lies best")
-    return ", ".join(parts)
-
-
-def _opposite(end: str) -> str:
-    """The other end of an edge by its name; of one that the fitter named, as far as that tells."""
-    for one, other in (("left", "right"), ("bottom", "top")):
-        if end in (one, other):
-            return f"{other if end == one else one} end"
-    return f"end away from the {end}"
-
-
-def assumed(check: CutCheck) -> str:
-    """What the words on a shift take for granted."""
-    others = ", ".join(check.held)
-    along, turn = (format_mm(each) for each in check.limits)
-    if not (check.found.laid.along and check.found.laid.across):
-        rest = "the rest of the piece lets it lie so, only this edge was looked at"
-    elif check.held:
-        rest = (
-            f"the other scribed edges ({others}) are cut to their lines, and their gaps may close, "
-            "or open to what filler closes or to their clearance"
-        )
-    else:
-        rest = "no other edge of the piece is held"
-    if check.sealed:
-        rest += f"; no push narrows the joint that a seal closes ({', '.join(check.sealed)})"
-    return (
-        f"assumed for that: {rest}; it may go along by {along} mm, and one end in against the "
-        f"other by {turn} mm"
-    )
-
-
 def check_csv(check: CutCheck) -> str:
     """station_mm, deviation_mm, u95_mm, gap_mm, remove_mm: remove rounded down."""
     rows = ["station_mm,deviation_mm,u95_mm,gap_mm,remove_mm"]
@@ -160,25 +177,47 @@ def check_csv(check: CutCheck) -> str:
 
 
 def _beyond(check: CutCheck) -> list[str]:
+    """Where it is proud or short beyond U, and what to do about it."""
     found = check.found
     U = 2.0 * found.u
     worst = worst_places(check)
     apart = max(_APART_MM, 1.5 * float(np.median(np.diff(found.station))))
     said = []
-    for words, which, sign in (
-        ("proud", found.deviation > U, 1),
-        ("short", found.deviation < -U, -1),
+    for words, which, sign, act in (
+        ("proud", found.deviation > U, 1, _of_proud(check)),
+        ("short", found.deviation < -U, -1, _of_short(check)),
     ):
         if which.any():
-            most = ", ".join(
-                f"{deviation:+.2f} mm at {station:.0f}"
+            most = " and ".join(
+                f"{abs(deviation):.2f} mm at {station:.0f}"
                 for station, deviation in worst
                 if sign * deviation > 0.0
             )
-            said.append(
-                f"{words} beyond U: stations {_joined(found.station[which], apart)}; most {most}"
-            )
+            where = _joined(found.station[which], apart)
+            said.append(f"{words} beyond U: stations {where}; most {most}{act}")
     return said
+
+
+def _of_proud(check: CutCheck) -> str:
+    if check.as_planned:
+        return ""
+    if check.gap[0] <= check.filler:
+        return ". Plane that off to the line, or leave it and fill the gaps beside it"
+    if _saved(check):
+        return ". Nothing need come off where the move below is made"
+    return ". Plane that off to the line"
+
+
+def _of_short(check: CutCheck) -> str:
+    if check.as_planned:
+        return ""
+    if check.gap[0] <= check.filler:
+        return ". Wood is missing there: fill it"
+    if _saved(check):
+        return ". Wood is missing there: make the move below, and fill what is left"
+    if float(_planed(check).gap.max()) <= check.filler:
+        return ". Wood is missing there: plane off what is proud and fill this"
+    return ". Wood is missing there: scribe the whole edge again"
 
 
 def _filler(check: CutCheck) -> list[str]:
@@ -190,66 +229,22 @@ def _filler(check: CutCheck) -> list[str]:
     said = []
     closes, not_closes = (_list(stretches, kind) for kind in ("filler", "open"))
     if closes:
-        said.append(f"pushed home as it is, filler (up to {limit} mm) closes {closes}")
+        said.append(
+            f"pushed home as it is, filler (up to {limit} mm) closes the gaps at stations {closes}"
+        )
     if not_closes:
-        said.append(f"pushed home as it is, filler doesn't close {not_closes}")
+        said.append(f"pushed home as it is, filler doesn't close those at stations {not_closes}")
     return said
 
 
 def _list(stretches: tuple[Stretch, ...], kind: str) -> str:
     return ", ".join(
-        f"{each.start:.0f}-{each.stop:.0f} (up to {_at_most(each.most)} mm)"
+        f"{each.start:.0f}-{each.stop:.0f} (up to {at_most(each.most)} mm)"
         if each.stop > each.start
-        else f"{each.start:.0f} ({_at_most(each.most)} mm)"
+        else f"{each.start:.0f} ({at_most(each.most)} mm)"
         for each in stretches
         if each.kind == kind
     )
-
-
-def _moves(check: CutCheck) -> list[str]:
-    """Whether a shift, or a shift and a turn, saves it."""
-    if check.shift is None or check.both is None:
-        return []
-    gap, U, _ = check.gap
-    saved = check.filler if gap > check.filler else U
-    if not check.found.laid.along:
-        word = "saves it" if check.both.gap <= saved else "doesn't save it"
-        said = (
-            f"a shift {word}: shifted along and turned until it lies best, nothing gapes by more "
-            f"than {_at_most(check.both.gap)} mm (+/- {U:.2f}); where along the building it lies "
-            "now, these points don't tell"
-        )
-        return [said, assumed(check)]
-    for move, what in ((check.shift, "a shift saves"), (check.both, "a shift and a turn save")):
-        words = move_words(check, move)
-        if move.gap <= saved and words:
-            said = (
-                f"{what if move.along else 'a turn saves'} it: {words}, nothing gapes by more than "
-                f"{_at_most(move.gap)} mm (+/- {U:.2f}){_into(check, move)}"
-            )
-            return [said, assumed(check)]
-    words = move_words(check, check.both)
-    if not words or check.both.gap > gap - 0.05:
-        return ["no shift or turn makes the largest gap less", assumed(check)]
-    said = (
-        f"no shift saves it: at best, {words}, {_at_most(check.both.gap)} mm (+/- {U:.2f}) still "
-        f"gape at {check.both.at:.0f}{_into(check, check.both)}"
-    )
-    return [said, assumed(check)]
-
-
-def _into(check: CutCheck, move: Move) -> str:
-    """How far the piece goes in with that, where it is known how far in it was."""
-    into = format_mm(move.into)
-    if not check.found.laid.across or float(into) == 0.0:
-        return ""
-    way = "in" if move.into > 0.0 else "out"
-    what = "the middle of its edge" if move.turn else "the piece"
-    return f"; {what} then lies {into.lstrip('-')} mm further {way} than planned"
-
-
-def _at_most(gap: float) -> str:
-    return f"{round_up_mm(gap, 0.1):.1f}"
 
 
 def _joined(station: Array, apart: float) -> str:
