@@ -66,11 +66,11 @@ def read_camera(path: Path) -> KnownLens:
     top = read_toml(path)
     top.allow("camera", "size", "photos", "noise_px", "lens")
     for key in ("size", "lens"):
-        top.need(key, "give a file that scribe camera wrote")
+        top.need(key, "learn the lens again {learn}")
     table = top.table("lens")
     table.allow(*PARAMETERS, "covariance")
     for key in (*PARAMETERS, "covariance"):
-        table.need(key, "give a file that scribe camera wrote")
+        table.need(key, "learn the lens again {learn}")
     values = np.array([_number(table, key) for key in PARAMETERS])
     covariance = np.array(_matrix(table))
     width, height = top.numbers("size", 0.0, 1e6)
@@ -79,7 +79,7 @@ def read_camera(path: Path) -> KnownLens:
             "camera-file-damaged",
             what="the numbers in it can't be those of a lens",
             where=str(path),
-            do="learn the lens again with scribe camera",
+            do="learn the lens again {learn}",
         )
     return KnownLens(
         camera=top.text("camera") if top.values.get("camera") else "",

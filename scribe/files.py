@@ -21,7 +21,7 @@ def ready_folder(folder: Path) -> Path:
             "output-not-writable",
             what=f"nothing can be written there ({error.strerror})",
             where=str(folder),
-            do="choose another folder with -o, or change its permissions",
+            do="choose another folder {elsewhere}, or change its permissions",
         ) from error
     return folder
 
@@ -34,7 +34,7 @@ def refuse_existing(paths: list[Path], *, force: bool) -> None:
             "output-exists",
             what="this is there already and would be overwritten",
             where=", ".join(str(path) for path in taken[:3]) + (" ..." if taken[3:] else ""),
-            do="choose another place with -o, or add --force",
+            do="choose another place {elsewhere}, or {force}",
         )
 
 
@@ -88,5 +88,5 @@ def _unwritable(path: Path, error: OSError) -> ScribeError:
         "output-not-writable",
         what=f"could not be written ({error.strerror})",
         where=str(path),
-        do="free some space or choose another folder with -o; the old files are untouched",
+        do="free some space or choose another folder {elsewhere}; the old files are untouched",
     )

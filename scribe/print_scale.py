@@ -103,7 +103,7 @@ def combined(scales: Sequence[PrintScale]) -> PrintScale:
                     what=f"along {axis} the print is {100 * a:.2f} % of its size by one and"
                     f" {100 * b:.2f} % by the other",
                     where=f"{one.words} and {other.words}",
-                    do="measure the check bars of this very sheet, and give only --bars",
+                    do="measure the check bars of this very sheet, and give only {bars}",
                 )
     if len(scales) == 1:
         return scales[0]

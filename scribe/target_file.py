@@ -56,7 +56,7 @@ def _load(path: Path) -> Mapping[str, Any]:
             "target-file-unreadable",
             what=f"the board's description can't be read ({error.strerror})",
             where=str(path),
-            do="check the name given to --target",
+            do="check the name given as {target}",
         ) from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise ScribeError(

@@ -88,6 +88,6 @@ def _another(view: View, kind: str, what: str, other: str) -> ScribeError:
         "another-kind",
         what=f"this may not be the {kind} that was asked for: {what}",
         where=view.where,
-        do=f"give --of {other} if that is meant; if not, say where the {kind} runs with"
-        " --from X,Y --to X,Y",
+        do=f"give {{kind:{other}}} if that is meant; if not, say where the {kind} runs with"
+        " {ends}",
     )

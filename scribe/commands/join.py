@@ -3,12 +3,23 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from scribe.commands.options import AS_JSON, FILE, FORCE, OUTLINE_FOLDER
 from scribe.commands.types import LENGTH, LENGTHS, POINT
+from scribe.errors import ScribeError
+
+if TYPE_CHECKING:
+    from scribe.joint import By, Joint
+
+# What belongs to each way of joining.
+_BELONGS = {
+    "overlap": ("overlap", "mark", "u95"),
+    "corner": ("angle", "diagonal", "u95", "angle_u95"),
+    "crossing": ("reach",),
+}
 
 
 @click.command(name="join")
@@ -50,7 +61,7 @@ def command(
     wall, floor, left-hand wall. What both show must match within their uncertainties; where it
     doesn't, it is refused with the place.
     """
-    from scribe.recipes.join import join_files, joint_of, result_json, result_lines
+    from scribe.recipes.join import join_files, result_json, result_lines
     from scribe.recipes.read import write_read
 
     joined = join_files(first, second, joint_of(**options))
@@ -61,3 +72,26 @@ def command(
     for line in result_lines(joined):
         click.echo(line)
     click.echo(f'Give file = "{written[1].name}" to a job file.')
+
+
+def joint_of(by: By, **options: Any) -> Joint:
+    """The joint as it was given; refuses options that don't belong to it."""
+    from scribe.joint import Joint
+
+    given = {name: value for name, value in options.items() if value is not None}
+    for name in given:
+        if name not in _BELONGS[by]:
+            belongs = next(kind for kind, names in _BELONGS.items() if name in names)
+            raise _option(f"--{name.replace('_', '-')} says nothing about --by {by}",
+                          f"leave it out, or say --by {belongs}")  # fmt: skip
+    if by == "overlap" and "overlap" not in given:
+        raise _option("nobody says how much both show", "give --overlap, about how many mm")
+    if "angle" in given and "diagonal" in given:
+        raise _option("--angle and --diagonal are both given", "keep the better one")
+    if "diagonal" in given and len(given["diagonal"]) != 3:
+        raise _option("a diagonal has three lengths", "write it like --diagonal 600,800,1003")
+    return Joint(by, **given)
+
+
+def _option(what: str, do: str) -> ScribeError:
+    return ScribeError("join-option", what=what, where="join", do=do)

@@ -17,6 +17,7 @@ import click
 
 from scribe import __version__
 from scribe.errors import DONE, REFUSED, ScribeError
+from scribe.places import COMMAND, told
 
 # In the order of the work; each is scribe/commands/NAME.py.
 COMMANDS: tuple[str, ...] = (
@@ -83,7 +84,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
         status = group.main(arguments, prog_name="scribe", standalone_mode=False)
         sys.stdout.flush()
     except ScribeError as refusal:
-        return _say(str(refusal), REFUSED)
+        return _say(str(told(refusal, COMMAND)), REFUSED)
     except click.ClickException as wrong:
         wrong.show()
         return wrong.exit_code

@@ -104,6 +104,7 @@ def command(
     Then look at the overlays: the red line must lie on the edge you meant.
     """
     from scribe.job import PhotoSource
+    from scribe.places import COMMAND
     from scribe.print_scale import from_given
     from scribe.recipes.trace import trace, trace_json, write_trace
 
@@ -112,7 +113,7 @@ def command(
         photos, kind, height=height, target=target, print_scale=scale, building=building,
         start=start, end=end, near=near, camera=camera, tapes=tapes, scale_by=scale_by,
     )  # fmt: skip
-    traced = trace(source, lambda words: click.echo(words, err=True))
+    traced = trace(source, lambda words: click.echo(words, err=True)).in_words(COMMAND)
     written = write_trace(traced, out, force=force)
     if as_json:
         click.echo(trace_json(traced, written))

@@ -32,8 +32,8 @@ WORTH = 0.8  # an act is named when it brings U to this part of what it is, or b
 _NEARLY = 1.1  # U after an easier act may be so many times that after the best
 _END = 1.3  # an end is named when U there is so many times that of the whole
 
-_BARS = "measure both check bars with a steel rule and give --bars"
-_TELL = "tell how high the traced edge lies above the sheet (--height)"
+_BARS = "measure both check bars with a steel rule and give {bars}"
+_TELL = "tell how high the traced edge lies above the sheet ({height})"
 
 
 @dataclass(frozen=True)
@@ -96,7 +96,7 @@ def acts_for_photo(taken: Taken, source: PhotoSource) -> Iterator[Act]:
         words = "take a second photo from the other side, and touch nothing between them"
         yield Act(words, merged(pair, ""))
     if known is None and big.enough("lens", "pose"):
-        words = "learn the phone's lens once with scribe camera and give --camera"
+        words = "learn the phone's lens once {learn}{and name it}"
         yield Act(words, taken.outline(view=sight.lens_learnt()))
 
 

@@ -21,6 +21,7 @@ from scribe.job_file import read_job
 from scribe.outline import Building, Outline
 from scribe.outline_file import read_csv
 from scribe.piece import CutEdge, Piece
+from scribe.places import JOB, Words, telling
 from scribe.print_scale import PrintScale
 from scribe.quantity import round_down_mm
 from scribe.recipes.make import fitted_piece, piece_contents, straight_words
@@ -43,7 +44,7 @@ _INSTEAD = {
     "photo-no-marks": "lay the printed target under the cut edge and take the photo so that the"
     " whole sheet is in it",
     "print-scale-wrong": "print it again at 100 %; or measure both check bars of this very sheet"
-    " and give --bars X,Y",
+    " and give {bars}",
     "run-disagrees": "take the photos again without moving anything between them",
 }
 
@@ -127,10 +128,14 @@ class Checked:
         }
 
 
-def check(source: CheckSource, progress: Progress = lambda _: None) -> Checked:
-    """Fit the piece as `make` does, measure the edge, compare."""
-    job = read_job(source.job)
-    piece = fitted_piece(job, source.piece, progress)
+def check(source: CheckSource, progress: Progress = lambda _: None, words: Words = JOB) -> Checked:
+    """Fit the piece as `make` does, measure the edge, compare.
+
+    words: in which it tells what is amiss with the job's own outlines.
+    """
+    with telling(words):
+        job = read_job(source.job)
+        piece = fitted_piece(job, source.piece, progress)
     cut = _cut(piece, source)
     filler = job.filler if source.filler is None else source.filler
     edge, overlays = _edge(source, piece, cut, progress)
@@ -220,7 +225,7 @@ def _cut(piece: Piece, source: CheckSource) -> CutEdge:
             "check-edge",
             what=f"{source.piece} is cut along these edges: {edges}",
             where=str(source.job),
-            do="name the one to check with --edge",
+            do="name the one to check {edge}",
         )
     return named[0]
 
@@ -236,7 +241,7 @@ def _edge(
             "check-lay",
             what="a photo doesn't tell where the edge lies on the piece",
             where=", ".join(path.name for path in source.files),
-            do="leave out --lay piece, or measure two widths and give them with --width",
+            do="leave out {lay}, or measure two widths and give {width}",
         )
     from scribe.recipes.trace import trace
 
@@ -272,7 +277,7 @@ def _from_csv(source: CheckSource, cut: CutEdge) -> Outline | Compared:
             "check-lay",
             what="gaps felt along the fitted piece tell its place themselves",
             where=path.name,
-            do="leave out --lay and --width",
+            do="leave out {lay} and {width}",
         )
     table = read_table(path)
     table.need("station", "offset")

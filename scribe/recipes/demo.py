@@ -55,7 +55,7 @@ def _refuse_foreign(folder: Path) -> None:
                 "demo-folder-in-use",
                 what=f"{name} is there, and the demo did not write it as it is now",
                 where=str(folder),
-                do="choose another folder with -o, or add --force to write the demo into this one",
+                do="choose another folder {elsewhere}, or {force} to write the demo into this one",
             )
 
 

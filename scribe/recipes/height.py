@@ -139,7 +139,7 @@ def beside_shadow(before: KnownHeight, shadow: Shadow | None, source: PhotoSourc
             what=f"{before.words} above the sheet is more than boards are thick, and nothing"
             " in this one photo bears it out",
             where=_names(source),
-            do="correct --height; if it is right, give a second photo from another side: two"
+            do="correct {height}; if it is right, give a second photo from another side: two"
             " tell the height themselves",
         )
     return replace(before, alone=source.height is not None)
@@ -150,7 +150,7 @@ def _contradicted(what: str, source: PhotoSource) -> ScribeError:
         "height-contradicts",
         what=what,
         where=_names(source),
-        do="correct --height or leave it out; if it is right, give a second photo from another"
+        do="correct {height} or leave it out; if it is right, give a second photo from another"
         " side: two tell the height themselves",
     )
 
@@ -198,7 +198,7 @@ def refuse_contradicted(
             what=f"the photos say that it lies {seen} above the sheet, and {before.words} is"
             f" {abs(found.height - before.height):.1f} mm from that",
             where=where,
-            do="correct --height or leave it out; if it is right, the thing was moved between the"
+            do="correct {height} or leave it out; if it is right, the thing was moved between the"
             " photos: take them again",
         )
     if source.of == "gauge":
@@ -207,7 +207,7 @@ def refuse_contradicted(
             what=f"the photos say that the pins lie {seen} above the sheet, which is not where a"
             " gauge that lies on it has them",
             where=where,
-            do="give --height if it lies so; if not, the gauge was moved between the photos: take"
+            do="give {height} if it lies so; if not, the gauge was moved between the photos: take"
             " them again",
         )
 

@@ -4,48 +4,24 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any
 
 from scribe.errors import ScribeError
-from scribe.joint import By, Joint
+from scribe.joint import Joint
 from scribe.outline import Outline
 from scribe.outline_file import read_json
 from scribe.recipes.quantities import size_words, sizes_json
 from scribe.shape.join import Joined, join
 
-# What belongs to each way of joining.
-_BELONGS = {
-    "overlap": ("overlap", "mark", "u95"),
-    "corner": ("angle", "diagonal", "u95", "angle_u95"),
-    "crossing": ("reach",),
-}
-
-
-def joint_of(by: By, **options: Any) -> Joint:
-    """The joint as the command line says it; refuses options that don't belong to it."""
-    given = {name: value for name, value in options.items() if value is not None}
-    for name in given:
-        if name not in _BELONGS[by]:
-            belongs = next(kind for kind, names in _BELONGS.items() if name in names)
-            raise _option(f"{name.replace('_', '-')} says nothing about by {by}",
-                          f"leave it out, or say --by {belongs}")  # fmt: skip
-    if by == "overlap" and "overlap" not in given:
-        raise _option("nobody says how much both show", "give --overlap, about how many mm")
-    if "angle" in given and "diagonal" in given:
-        raise _option("angle and diagonal are both given", "keep the better one")
-    if "diagonal" in given and len(given["diagonal"]) != 3:
-        raise _option("a diagonal has three lengths", "write it like --diagonal 600,800,1003")
-    return Joint(by, **given)
-
-
-def _option(what: str, do: str) -> ScribeError:
-    return ScribeError("join-option", what=what, where="join", do=do)
-
 
 def join_files(first: Path, second: Path, joint: Joint) -> Joined:
     """The second outline laid on the end of the first; both from their outline.json."""
     if first.resolve() == second.resolve():
-        raise _option("both are the same file", "give two outlines that follow one another")
+        raise ScribeError(
+            "join-option",
+            what="both are the same file",
+            where=str(second),
+            do="give two outlines that follow one another",
+        )
     pieces = [read_json(first), read_json(second)]
     return join(pieces, [joint], [_name(first), _name(second)])
 

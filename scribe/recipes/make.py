@@ -18,6 +18,7 @@ from scribe.job import Job, PieceJob
 from scribe.job_file import read_job
 from scribe.outline import Outline
 from scribe.piece import CutEdge, Piece
+from scribe.places import JOB, Words, telling
 from scribe.quantity import format_u, round_down_mm
 from scribe.recipes.outlines import Captured, captured_all
 from scribe.recipes.walls import with_walls
@@ -87,13 +88,21 @@ def make_job(
     dxf: bool = False,
     force: bool = False,
     needed: bool = False,
+    words: Words = JOB,
     progress: Progress = lambda _: None,
 ) -> MakeResult:
     """Run a whole job. Every file is made before the first one is moved into place.
 
     needed: only of the outlines that a piece takes; one that isn't right yet then stops no other.
+    words: in which it tells what is amiss, and what would help.
     """
-    job = read_job(job_path)
+    with telling(words):
+        return _made(read_job(job_path), out, dxf, force, needed, words, progress)
+
+
+def _made(
+    job: Job, out: Path, dxf: bool, force: bool, needed: bool, words: Words, progress: Progress
+) -> MakeResult:
     files = {
         piece.name: piece_files(piece.name, dxf=dxf, holes=bool(piece.holes))
         for piece in job.pieces
@@ -102,7 +111,8 @@ def make_job(
     refuse_existing([out / name for name in names], force=force)
     ready_folder(out)
     taken = dict.fromkeys(name for piece in job.pieces for name in piece.outlines)
-    outlines = captured_all(job.outlines, taken if needed else job.outlines, progress)
+    captured = captured_all(job.outlines, taken if needed else job.outlines, progress)
+    outlines = {name: each.in_words(words) for name, each in captured.items()}
     shapes = {name: each.shaped for name, each in outlines.items()}
     pieces = [fit_in_job(job, piece, shapes, progress) for piece in job.pieces]
     progress("drawing the templates")

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scribe.job import FileSource, JoinSource, OutlineJob, PhotoSource, ReadSource
 from scribe.outline import Outline
 from scribe.outline_file import read_outline
+from scribe.places import Words, said
 from scribe.recipes.shaping import shaped
 
 Progress = Callable[[str], None]
@@ -22,6 +23,10 @@ class Captured:
     facts: Mapping[str, str]
     advice: tuple[str, ...]
     overlay: bytes | None
+
+    def in_words(self, words: Words) -> Captured:
+        """With its advice in the words of whoever is told."""
+        return replace(self, advice=tuple(said(each, words) for each in self.advice))
 
 
 def captured_all(

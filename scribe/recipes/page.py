@@ -17,6 +17,7 @@ from scribe.job_file import read_job, tapes_of
 from scribe.job_outline import outline_of
 from scribe.outline import Outline
 from scribe.outline_file import read_json
+from scribe.places import CUT, PAGE, telling, told
 from scribe.recipes.shaping import shaped
 from scribe.toml_file import read_toml
 
@@ -64,7 +65,8 @@ def judged(photo: Path, source: Source, progress: Progress) -> dict[str, Any]:
     except ScribeError as refusal:
         if source.target is None and shows_strips((photo,)):  # several strips look like two prints
             return {"good": True, "notes": [_STRIPS], "facts": {}, "strips": True}
-        note = _note(refusal.kind, said=refusal.what, do=refusal.do)
+        here = told(refusal, PAGE)
+        note = _note(here.kind, said=here.what, do=here.do)
         return {"good": False, "notes": [note], "facts": {}, "strips": False}
     return _well_judged(seen.facts())
 
@@ -86,10 +88,10 @@ def _well_judged(facts: Mapping[str, str]) -> dict[str, Any]:
 
 def _scale_note(scale: str) -> dict[str, Any]:
     """A print that nobody measured does no harm but to U: good, with something to do."""
-    told = _note("scale", said=f"print scale: {scale}")
+    note = _note("scale", said=f"print scale: {scale}")
     if "not measured" in scale:
-        told["do"] = "for a smaller U read the sheet's check bars and type them at Print"
-    return told
+        note["do"] = "for a smaller U read the sheet's check bars and type them at Print"
+    return note
 
 
 def course_table(outline: Outline) -> list[list[str]]:
@@ -152,7 +154,7 @@ def trace_for_page(
     sights = sorted((sight_of(view, traced.outline) for view in traced.views), key=_first)
     return {
         "lines": traced.result_lines(),
-        "advice": list(traced.advice),
+        "advice": list(traced.in_words(PAGE).advice),
         "u95_mm": [round(float(U), 4) for U in traced.outline.U],
         "measured": traced.outline.measured.tolist(),
         "judged": _well_judged(traced.facts),
@@ -278,14 +280,15 @@ def check_for_page(
     else:
         files = [folder / "photos" / name for name in given["photos"]]
     printer, camera = (folder / given[key] if key in given else None for key in _LEARNT)
-    told = {name: given[key] for key, name in _TOLD.items() if key in given}
+    beside = {name: given[key] for key, name in _TOLD.items() if key in given}
     source = CheckSource(
         job, given["piece"], tuple(files), edge=given["edge"],
         lay=given["lay"], widths=tuple((at, width) for at, width in given["widths"]),
         tapes=tuple(reading_of(parts, where="tapes") for parts in given["tapes"]),
-        print_scale=from_given(None, None, printer), camera=camera, **told,
+        print_scale=from_given(None, None, printer), camera=camera, **beside,
     )  # fmt: skip
-    found = check(source, progress)
+    with telling(CUT):
+        found = check(source, progress, PAGE)
     written = write_check(found, out, force=True)
     return {**found.summary(), "files": [path.name for path in written]}
 

@@ -24,8 +24,8 @@ def keep_printer(
         raise ScribeError(
             "printer-source",
             what="a printer's scale comes from its bars or from a photo of a card",
-            where="--bars, --card",
-            do="give one of them",
+            where="printer",
+            do="give either {bars} or {card}",
         )
     if card is not None:
         progress(f"measuring the card in {card.name}")

@@ -183,7 +183,7 @@ def _hangs_on_print(network: Network) -> list[str]:
     words = (
         f"From {reading.start} to {reading.end} the run is {format_u(length, 2.0 * u)} long;"
         f" {2.0 * by_scale:.1f} mm of that U come from the print scale. Measure this distance with"
-        f" a tape and give it: --tape {ends[0]}A,{ends[1]}B,LENGTH"
+        f" a tape and give it: {{tape:{ends[0]}A,{ends[1]}B}}"
     )
     return [words]
 
@@ -213,6 +213,6 @@ def _cut(outline: Outline, source: PhotoSource) -> Outline:
             "outline-not-found",
             what="nothing of the outline lies between the two ends given",
             where=source.photos[0].name,
-            do="give --from and --to in the order in which the outline runs, x growing",
+            do="give {ends} in the order in which the outline runs, x growing",
         )
     return outline.part(slice(first, last))

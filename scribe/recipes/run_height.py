@@ -105,7 +105,7 @@ def _contradicted(before: KnownHeight, told: str, pieces: Sequence[Piece]) -> Sc
         what=f"its height above the board that carries the strips is {before.words}, and the"
         f" photos tell {told}",
         where=f"{len(pieces)} photos from {pieces[0].name}",
-        do="measure again how far it lies above that board and give it as --height, and take"
+        do="measure again how far it lies above that board and give it as {height}, and take"
         " photos that show the side of a board again from over it",
     )
 
@@ -157,7 +157,7 @@ def _level(told: list[_Told], pieces: Sequence[Piece]) -> KnownHeight:
         what=f"how high the edge lies above the strips isn't stated (the photos tell {words}"
         f"{doubt})",
         where=f"{len(pieces)} photos from {pieces[0].name}",
-        do="measure the board's thickness and give --height, or 0 where both lie level",
+        do="measure the board's thickness and give {height}, or 0 where both lie level",
     )
 
 

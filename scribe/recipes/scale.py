@@ -40,7 +40,7 @@ def with_scale(source: PhotoSource) -> tuple[PhotoSource, CardSeen | None]:
             "scale-by-board",
             what="the scale of a described board is what its file says",
             where=str(source.target),
-            do="leave --scale-by out, or give --print-scale",
+            do="leave out {scale by}, or give {print scale}",
         )
     oriented = orient(read_photo(source.photos[0]))
     told = [] if source.print_scale is None else [source.print_scale]
@@ -76,6 +76,6 @@ def refuse_card_traced(outline: Outline, card: CardSeen | None, photo: Path) -> 
             "card-traced",
             what="the outline that was found runs along the bank card",
             where=photo.name,
-            do="lay the card further away from what is traced, or say with --from and --to where"
-            " the outline runs; or measure the scale once with scribe printer --card",
+            do="lay the card further away from what is traced, or say with {ends} where the"
+            " outline runs; or measure {the scale once}",
         )

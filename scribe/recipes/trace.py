@@ -17,6 +17,7 @@ from scribe.files import ready_folder, refuse_existing, write_together
 from scribe.job import PhotoSource
 from scribe.outline import Outline, axis_facing, side_facing
 from scribe.outline_file import outline_csv, outline_json
+from scribe.places import Words, said
 from scribe.recipes.advice import Taken, acts_for_many, acts_for_photo, advice
 from scribe.recipes.height import known_height
 from scribe.recipes.look import look, refuse_other_sheets, refuse_same_files
@@ -53,6 +54,10 @@ class Traced:
             f"U of its shape is made of {in_words(entries(shape))}",
             f"U (k = 2) of its place on the sheet: {u_words(whole)}",
         ]
+
+    def in_words(self, words: Words) -> Traced:
+        """With its advice in the words of whoever is told."""
+        return replace(self, advice=tuple(said(each, words) for each in self.advice))
 
     def summary(self) -> dict[str, Any]:
         """The key figures for another program; U is with k = 2."""
@@ -180,7 +185,7 @@ def _refuse_tape(source: PhotoSource) -> None:
             what=f"the tape reading {source.tapes[0]} lies between crosses of strips,"
             " and the photo shows a sheet and no strips",
             where=source.photos[0].name,
-            do="leave it out; a sheet's size is told by its check bars: give --bars",
+            do="leave it out; a sheet's size is told by its check bars: give {bars}",
         )
 
 

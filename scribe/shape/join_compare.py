@@ -70,7 +70,7 @@ def _agreeing_scale(whole: Strand, placed: Strand, laid: Laid, where: str) -> fl
             what=f"where both show the same, the one is {100.0 * abs(larger):.1f} % larger than "
             f"the other (U {200.0 * u:.1f} %)",
             where=where,
-            do="lay a rule on the check bars of both prints and give what it reads (--bars), and "
+            do="lay a rule on the check bars of both prints, give {bars}, and "
             "look whether heights and units are right",
         )
     return u

@@ -40,7 +40,7 @@ def alone(folder: Path) -> Iterator[Callable[[int], None]]:
                 "serve-folder-taken",
                 what=f"another page keeps these jobs already{f', at port {said}' if said else ''}",
                 where=str(folder),
-                do="use that one, stop it first, or give another --folder",
+                do="use that one, stop it first, or give another {folder}",
             )
 
         def at_port(port: int) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from scribe.errors import ScribeError
-from scribe.web.page_words import on_the_page
+from scribe.places import PAGE, told
 
 _STATUS = {
     "page-no-job": 404,
@@ -28,11 +28,9 @@ def status_of(refusal: ScribeError) -> int:
 def error_json(refusal: ScribeError, folder: Path | None = None) -> dict[str, str]:
     """A refusal as the page shows it; files are named as seen from the jobs' folder."""
     where = refusal.where if folder is None else refusal.where.replace(f"{folder}/", "")
-    told = ScribeError(
-        refusal.kind, what=on_the_page(refusal.what), where=where, do=on_the_page(refusal.do)
-    )
-    parts = {"what": told.what, "where": told.where, "do": told.do}
-    return {"kind": told.kind, **parts, "sentence": str(told)}
+    here = told(ScribeError(refusal.kind, what=refusal.what, where=where, do=refusal.do), PAGE)
+    parts = {"what": here.what, "where": here.where, "do": here.do}
+    return {"kind": here.kind, **parts, "sentence": str(here)}
 
 
 def malformed(where: str) -> ScribeError:

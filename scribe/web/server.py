@@ -40,8 +40,8 @@ def lan_address() -> str:
         raise ScribeError(
             "serve-no-network",
             what="this machine is in no network that a phone could share",
-            where="--lan",
-            do="join a network or open a hotspot, or leave --lan out and use this machine itself",
+            where="this machine",
+            do="join a network or open a hotspot, or leave {lan} out and use this machine itself",
         )
     return found
 
@@ -60,7 +60,7 @@ def listening(host: str, port: int) -> socket.socket:
             "serve-port",
             what=f"the page can't listen there ({error.strerror})",
             where=f"{host}:{port}",
-            do="close the other program that does, or choose another --port",
+            do="close the other program that does, or choose another {port}",
         ) from error
     return listener
 

@@ -14,9 +14,10 @@ from typing import Any
 
 from scribe.errors import ScribeError
 from scribe.files import write_bytes
+from scribe.places import PAGE
 from scribe.web.inside import refuse_outside
 from scribe.web.job_folder import JobFolder, digest
-from scribe.web.page_words import in_a_check, named, on_the_page
+from scribe.web.photo_names import named
 from scribe.web.refusals import error_json
 
 Work = dict[str, Any]
@@ -43,9 +44,8 @@ def run(folder: Path, work: Work) -> None:
         work["state"] = "done"
     except ScribeError as refusal:
         told, photos = error_json(refusal, folder), _photos(job)
-        here = in_a_check if work["do"] == "check" else str
         work["state"] = "refused"
-        work["error"] = {key: here(named(photos, words)) for key, words in told.items()}
+        work["error"] = {key: named(photos, words) for key, words in told.items()}
     except MemoryError:
         work["state"], work["error"] = "refused", error_json(too_much(work["of"]))
     _tell(job, work)
@@ -123,7 +123,6 @@ def _look(job: JobFolder, work: Work, say: Say) -> None:
             judgement = judged(path, source, say)
     except ScribeError:
         judgement = judged(path, source, say)
-    judgement["notes"] = [each | {"do": on_the_page(each["do"])} for each in judgement["notes"]]
     job.keep(f"photos/{photo}.json", {"size_px": list(size), "judged": judgement})
     if judgement["good"] and outline is not None and not judgement["strips"]:
         _traced(job, outline, say)
@@ -156,7 +155,7 @@ def _traced(job: JobFolder, outline: str, say: Say) -> dict[str, Any]:
 
     found = trace_for_page(job.toml, outline, out, say, placed)
     for key in ("advice", "lines"):
-        found[key] = [named(_photos(job), on_the_page(each)) for each in found[key]]
+        found[key] = [named(_photos(job), each) for each in found[key]]
     traced = digest((out / "outline.json").read_bytes())
     found |= {"source": source_key(job, table), "traced": traced, "steps": [], "corrected": False}
     job.keep(sight_file(outline, table), found)
@@ -179,7 +178,9 @@ def _make(job: JobFolder, work: Work, say: Say) -> None:
 
     version, before = job.version, _tables(job)
     dxf = bool(work["arguments"]["dxf"])
-    result = make_job(job.toml, job.path / "made", dxf=dxf, force=True, needed=True, progress=say)
+    result = make_job(
+        job.toml, job.path / "made", dxf=dxf, force=True, needed=True, words=PAGE, progress=say
+    )
     made = made_json(result)
     files = sorted(path.name for path in result.written)
     now = _tables(job)

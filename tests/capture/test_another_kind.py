@@ -71,8 +71,8 @@ def refused(view: FakeView, found: Trace, kind: str) -> str:
 @pytest.mark.parametrize("turn_deg", [0.0, 7.0, -11.0])
 def test_pins_are_no_edge_and_no_line(pitch: float, turn_deg: float) -> None:
     view = seen(pins(pitch, turn_deg))
-    assert "--of gauge" in refused(view, straight_edge(52.0), "edge")
-    assert "--of gauge" in refused(view, straight_edge(20.0), "line")
+    assert "{kind:gauge}" in refused(view, straight_edge(52.0), "edge")
+    assert "{kind:gauge}" in refused(view, straight_edge(20.0), "line")
 
 
 def test_the_blocks_of_a_compressed_photo_are_no_pins() -> None:
@@ -95,7 +95,7 @@ def test_a_line_on_paper_is_no_edge() -> None:
 def test_an_edge_or_the_line_beside_it() -> None:
     """Only the fitter knows which of them is meant."""
     view = seen(on_a_board)
-    assert "--of line" in refused(view, trace_edge(view), "edge")
+    assert "{kind:line}" in refused(view, trace_edge(view), "edge")
 
 
 def test_what_was_asked_for_passes() -> None:

@@ -51,7 +51,7 @@ def test_the_height_is_asked_for_and_brings_what_was_said(photo: tuple[Path, flo
     untold = trace(source)
     (sentence,) = untold.advice
     assert "from height" in sentence
-    assert "(--height)" in sentence
+    assert "({height})" in sentence
     told = trace(replace(source, height=height)).outline.shape_alone()
     brings = u_named(sentence.split("bring")[1])[0]
     assert 2 * np.sqrt((told.u**2).mean()) == pytest.approx(brings - 0.005, abs=0.0051)
@@ -74,14 +74,14 @@ def test_a_second_photo_takes_a_guessed_height_away(photo: tuple[Path, float]) -
 def test_acts_are_only_those_that_are_left_and_could_be_worth_it(photo: tuple[Path, float]) -> None:
     path, height = photo
     guessed = " ".join(acts_of(PhotoSource((path,), "edge")))
-    assert "--height" in guessed
+    assert "{height}" in guessed
     assert "second photo" in guessed
     told = " ".join(acts_of(PhotoSource((path,), "edge", height=height)))
-    assert "--bars" in told
-    assert "--height" not in told
+    assert "{bars}" in told
+    assert "{height}" not in told
     assert "second photo" not in told
     known = PhotoSource((path,), "edge", height=height, print_scale=BARS_READ)
-    assert "--bars" not in " ".join(acts_of(known))
+    assert "{bars}" not in " ".join(acts_of(known))
 
 
 def wide(far: float) -> Outline:
@@ -103,7 +103,7 @@ def test_bars_bring_what_reading_them_is_worth() -> None:
     outline = wide(0.1)
     source = PhotoSource((Path("a.jpg"), Path("b.jpg")), "line")
     (sentence,) = advice(outline, list(acts_for_many(outline, source)))
-    assert "--bars" in sentence
+    assert "{bars}" in sentence
     assert "end" not in sentence
     now, then = u_named(sentence)
     assert then / now == pytest.approx(READ_U / UNCHECKED_U, abs=0.04)
@@ -113,7 +113,7 @@ def test_the_worse_end_is_named() -> None:
     outline = wide(1.0)
     source = PhotoSource((Path("a.jpg"), Path("b.jpg")), "line")
     (sentence,) = advice(outline, list(acts_for_many(outline, source)))
-    assert "(--height)" in sentence
+    assert "({height})" in sentence
     assert sentence.count("towards the right end") == 2
     turned = outline.reversed()
     (same,) = advice(turned, list(acts_for_many(turned, source)))

@@ -24,6 +24,7 @@ from scribe.fit.check.compare import compare
 from scribe.job_file import read_job
 from scribe.outline import Outline
 from scribe.piece import Piece
+from scribe.places import COMMAND, PLACEHOLDER, said
 from scribe.recipes.check import CheckSource, check, write_check
 from scribe.recipes.make import fitted_piece
 from tests.scenes.run import make_run
@@ -142,7 +143,7 @@ NEVER = {("recipes/run.py", "outline-not-found")}
 
 
 def asking() -> Iterator[tuple[str, str]]:
-    """Kinds of tracing's refusals, each with an option that it asks for."""
+    """Kinds of tracing's refusals, each with the placeholder of what it asks for."""
     root = Path(scribe.__file__).parent
     recipes = ("height", "look", "run", "run_height", "scale", "trace")
     paths = [*(root / "capture").rglob("*.py"), *(root / f"recipes/{each}.py" for each in recipes)]
@@ -155,7 +156,7 @@ def asking() -> Iterator[tuple[str, str]]:
             if place.startswith(ELSEWHERE) or (place, kind) in NEVER:
                 continue
             do = next(ast.unparse(each.value) for each in call.keywords if each.arg == "do")
-            yield from ((kind, option) for option in re.findall(r"--[a-z-]+", do))
+            yield from ((kind, found[0]) for found in PLACEHOLDER.finditer(do))
 
 
 def test_a_check_asks_for_no_option_that_it_lacks(
@@ -164,18 +165,22 @@ def test_a_check_asks_for_no_option_that_it_lacks(
     from scribe.recipes import trace
 
     has = {name for each in command.params for name in each.opts} | {"--copies"}  # scribe target
-    asked = set(asking())
-    assert len(asked - {(kind, option) for kind, option in asked if option in has}) > 3
-    for kind, option in asked:
 
-        def refused(*_: object, _said: tuple[str, str] = (kind, option), **__: object) -> None:
+    def lacking(words: str) -> set[str]:
+        return set(re.findall(r"--[a-z-]+", said(words, COMMAND))) - has
+
+    asked = set(asking())
+    assert len([each for _, each in asked if lacking(each)]) > 3
+    for kind, each in asked:
+
+        def refused(*_: object, _said: tuple[str, str] = (kind, each), **__: object) -> None:
             raise ScribeError(_said[0], what="w", where="cut.jpg", do=f"give {_said[1]}")
 
         monkeypatch.setattr(trace, "trace", refused)
         with pytest.raises(ScribeError) as caught:
             check(CheckSource(job, "strip", (tmp_path / "cut.jpg",)))
         assert (caught.value.kind, caught.value.where) == (kind, "cut.jpg")
-        assert set(re.findall(r"--[a-z-]+", caught.value.do)) <= has
+        assert not lacking(caught.value.do)
 
 
 def test_the_second_cut_has_its_template_and_table(job: Path, tmp_path: Path) -> None:

@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from scribe.commands.join import command
+from scribe.commands.join import command, joint_of
 from scribe.errors import ScribeError
 from scribe.job_file import read_job
 from scribe.joint import Joint
 from scribe.outline_file import outline_json, read_json
-from scribe.recipes.join import join_files, joint_of
+from scribe.recipes.join import join_files
 from scribe.recipes.make import make_job
 from tests.shape.test_join import moved, parts, piece, wall
 
@@ -58,7 +58,7 @@ def test_a_file_is_not_joined_to_itself(folder: Path) -> None:
 @pytest.mark.parametrize(
     ("by", "options", "said"),
     [
-        ("corner", {"overlap": 3.0}, "overlap says nothing about by corner"),
+        ("corner", {"overlap": 3.0}, "overlap says nothing about --by corner"),
         ("overlap", {}, "how much both show"),
         ("corner", {"angle": 90.0, "diagonal": (3.0, 4.0, 5.0)}, "both given"),
         ("corner", {"diagonal": (3.0, 4.0)}, "three lengths"),

@@ -30,7 +30,7 @@ class Row:
 
 
 ROWS = (
-    Row("base", ("errors", "standards", "quantity", "files")),
+    Row("base", ("errors", "places", "standards", "quantity", "files")),
     Row(
         "geom",
         ("geom",),

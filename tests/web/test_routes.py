@@ -16,7 +16,7 @@ from scribe.job import FILLER_MM as JOB_FILLER_MM
 from scribe.web import intake, jobs, sights, works
 from scribe.web.checked_input import check_arguments
 from scribe.web.job_folder import JobFolder
-from scribe.web.page_words import named
+from scribe.web.photo_names import named
 from scribe.web.refusals import status_of
 from scribe.web.view_cut import FILLER_MM
 
@@ -253,7 +253,7 @@ def test_what_is_told_of_a_check_reaches_it(
 
     given: list[check.CheckSource] = []
 
-    def seen(source: check.CheckSource, _: object) -> None:
+    def seen(source: check.CheckSource, *_: object) -> None:
         given.append(source)
         raise ScribeError("some-kind", what="no", where="here", do="do")
 

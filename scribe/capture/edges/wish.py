@@ -67,7 +67,7 @@ def ambiguous(where: str, what: str) -> ScribeError:
         "outline-ambiguous",
         what=what,
         where=where,
-        do="say which one with --from X,Y --to X,Y, or --near FILE",
+        do="say which one with {ends or near}",
     )
 
 
@@ -77,5 +77,5 @@ def not_found(where: str, what: str) -> ScribeError:
         "outline-not-found",
         what=what,
         where=where,
-        do="draw it darker or light it better, or say where it runs with --from X,Y --to X,Y",
+        do="draw it darker or light it better, or say where it runs with {ends}",
     )

@@ -104,7 +104,7 @@ def _refuse_hidden(view: View, tips: Tips) -> None:
             what=f"only {len(tips.index)} of {span} pins can be seen",
             where=view.where,
             do="turn the sheet away from the lamp that is mirrored in it, keep hands and tools "
-            "away, and take the photo again; or name the part to use with --from and --to",
+            "away, and take the photo again; or name the part to use with {ends}",
         )
 
 

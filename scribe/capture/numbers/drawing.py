@@ -70,7 +70,7 @@ def _refuse_size(points: Array, path: Path) -> None:
             "drawing-size",
             path,
             f"the line is {format_mm(size, 2)} mm across, and no edge in a room is",
-            "look which unit it was drawn in, and state it with --unit or in the drawing",
+            "look which unit it was drawn in, and state it with {unit} or in the drawing",
         )
 
 

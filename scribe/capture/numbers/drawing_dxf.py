@@ -77,7 +77,7 @@ def _unit(document: Any, path: Path, stated: float | None) -> float:
             "drawing-units",
             path,
             f"by itself its unit is {unit:g} mm, and one of {stated:g} mm is stated as well",
-            "leave --unit out, or give the drawing its true unit in the drawing program",
+            "leave out {unit}, or give the drawing its true unit in the drawing program",
         )
     return unit
 

@@ -32,7 +32,10 @@ def refuse(kind: str, path: Path, what: str, do: str) -> ScribeError:
 def no_units(path: Path) -> ScribeError:
     """It has no size in the world."""
     return refuse(
-        "drawing-units", path, "nothing says what its unit is", "state it: --unit mm, cm, m or in"
+        "drawing-units",
+        path,
+        "nothing says what its unit is",
+        "state it with {unit}: mm, cm, m or in",
     )
 
 

@@ -1,9 +1,9 @@
 """SVG -> lines in mm, as svgelements reads it: paths and shapes, with every transform.
 
 Its size is its own (width and height in mm, inch or another length, with viewBox and
-preserveAspectRatio as SVG 2 has them), or --unit says what a unit of its viewBox is. y down there
-becomes y up here, from the upper edge of the page. What is hidden by a clip or a mask would still
-be drawn here: it is refused.
+preserveAspectRatio as SVG 2 has them), or the unit that is stated is that of its viewBox. y down
+there becomes y up here, from the upper edge of the page. What is hidden by a clip or a mask would
+still be drawn here: it is refused.
 """
 
 from __future__ import annotations
@@ -99,7 +99,7 @@ def _sized(root: ET.Element, path: Path, unit_mm: float | None) -> float:
                 "drawing-units",
                 path,
                 "it says its size itself, and a unit is stated as well",
-                "leave --unit out, or save it without a size",
+                "leave out {unit}, or save it without a size",
             )
         root.set("width", repr(width / _PX_MM))
         root.set("height", repr(height / _PX_MM))

@@ -84,6 +84,5 @@ def _differs(where: str, what: str) -> ScribeError:
         "camera-differs",
         what=f"this isn't the lens that was learnt: {what}",
         where=where,
-        do="use the same lens at the same zoom, learn this one with scribe camera, or leave "
-        "--camera out",
+        do="use the same lens at the same zoom, or learn this one {learn}{or no lens}",
     )

@@ -56,7 +56,7 @@ def agreeing(
                 what=f"round {first.at:.0f} mm these two photos show the outline {first.apart:.1f}"
                 " mm apart, and nothing tells which is right",
                 where=f"{kept[first.one].name}, {kept[first.other].name}",
-                do="say with --near which line is meant, or take the photos again without moving"
+                do="say with {near} which line is meant, or take the photos again without moving"
                 " anything between them",
             )
         said.append(

@@ -246,5 +246,5 @@ def _not_found(view: PhotoView, why: str) -> ScribeError:
         what=f"no bank card can be measured: {why}",
         where=view.where,
         do="lay a card of another colour than the paper into the window, flat and whole, and take "
-        "the photo from above; or measure the check bars and give --bars",
+        "the photo from above; or measure the check bars and give {bars}",
     )

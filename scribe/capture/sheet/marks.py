@@ -212,7 +212,7 @@ def no_marks(photo: Photo) -> ScribeError:
         what="no marks of a target were found in the photo",
         where=photo.name,
         do="lay the printed target under the gauge and take the photo so that the whole sheet is"
-        " in it; for a board of other origin give --target FILE",
+        " in it{or a board}",
     )
 
 

@@ -101,15 +101,14 @@ def check_print_size(view: PhotoView, *, checked: bool) -> PaperSize:
             what=f"the paper's edges say that the target was printed at {size}, which isn't the"
             " print scale that was given",
             where=view.where,
-            do="measure both check bars of this very sheet again and give --bars X,Y",
+            do="measure both check bars of this very sheet again and give {bars}",
         )
     raise ScribeError(
         "print-scale-wrong",
         what=f"the paper's edges say that the target was printed at {size}",
         where=view.where,
-        do="print it again at 100 %; or measure both check bars and give --bars X,Y (they should"
-        f" read about {x * BAR_MM:.1f},{y * BAR_MM:.1f}); or, for a rough outline, let the paper"
-        " tell it with --scale-by paper",
+        do="print it again at 100 %; or measure both check bars and give {bars} (they should"
+        f" read about {x * BAR_MM:.1f},{y * BAR_MM:.1f}){{or by paper}}",
     )
 
 
@@ -126,7 +125,7 @@ def paper_scale(view: PhotoView) -> PrintScale:
             what="the paper's four edges can't be seen, so they can't tell the print scale",
             where=view.where,
             do="lay the whole sheet on something darker or coloured and take in all of it; or"
-            " measure the check bars and give --bars",
+            " measure the check bars and give {bars}",
         )
     paper, (x, y) = _printed_on(target.paper, seen.width, seen.height)
     u_x, u_y = (

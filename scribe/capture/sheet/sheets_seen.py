@@ -90,8 +90,8 @@ def refuse_twice(where: str, numbers: Sequence[int]) -> None:
             "sheet-twice",
             what=f"the photo shows sheet no. {twice[0]} twice",
             where=where,
-            do="use every sheet of a print once only: take one of the two away and print another"
-            " one with scribe target --copies",
+            do="use every sheet of a print once only: take one of the two away and print"
+            " {another sheet}",
         )
 
 

@@ -120,8 +120,7 @@ def _refuse_elsewhere(cut: CutEdge, distance: Array, station: Array) -> None:
         what=f"the edge doesn't lie along the cut to {cut.name}"
         + (f": half of it is more than {off:.0f} mm away" if np.isfinite(off) else ""),
         where=f"{cut.edge} edge",
-        do="check that it is this edge of this piece, and with --lay piece that its points are "
-        "in the frame of the piece",
+        do="check that it is this edge of this piece{and its frame}",
     )
 
 

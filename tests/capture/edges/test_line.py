@@ -85,7 +85,7 @@ def test_two_lines_are_ambiguous_until_one_is_named() -> None:
     with pytest.raises(ScribeError) as refusal:
         trace_line(view)
     assert refusal.value.kind == "outline-ambiguous"
-    assert "--near" in refusal.value.do
+    assert "{ends or near}" in refusal.value.do
     trace = trace_line(view, near=other[::100] + np.array([0.0, 1.0]))
     assert np.quantile(off(trace.points, other), 0.95) < 0.02
     a, b = one[200], one[600]

@@ -55,7 +55,7 @@ def test_without_a_tape_the_print_says_how_long_and_how_badly() -> None:
     (words,) = _hangs_on_print(network)
     assert "come from the print scale" in words
     assert f"{2 * u:.1f} mm of that U" in words
-    assert "--tape 1A,6B,LENGTH" in words
+    assert "{tape:1A,6B}" in words
 
 
 def test_one_reading_tells_the_length_and_the_print() -> None:
