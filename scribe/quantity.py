@@ -151,6 +151,15 @@ def format_mm(value: float, decimals: int = 1) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def format_usual_and_worst(usual: float, worst: float) -> str:
+    """Two U (k = 2) of one outline, mm, rounded up to a hundredth.
+
+    >>> format_usual_and_worst(0.041, 0.8)
+    '0.05 mm, at worst 0.80 mm'
+    """
+    return f"{round_up_mm(usual, 0.01):.2f} mm, at worst {round_up_mm(worst, 0.01):.2f} mm"
+
+
 def round_down_mm(value: float, step: float) -> float:
     """The largest multiple of step (mm) not above value: a removal that never takes too much.
 

@@ -33,5 +33,6 @@ def command(out: Path, force: bool) -> None:
     for path in made:
         click.echo(f"  {path.relative_to(out / MADE).as_posix()}")
     click.echo("Look at report.html first: the outlines over the photos, and what U contains.")
-    click.echo("Then print a piece's .pdf at 100 %, and lay a steel rule on its check bar.")
+    click.echo("Then print a piece's .pdf at 100 %,")
+    click.echo("and lay a steel rule on every sheet's check bar.")
     click.echo("The -remove.csv tables say how much comes off at every station.")

@@ -60,7 +60,7 @@ def _tell(made: MakeResult) -> None:
         for sentence in sentences:
             click.echo(f"{outline}: {sentence}")
     click.echo(f"Look at {made.folder / 'report.html'} first. Then print a PDF at 100 %,")
-    click.echo("and lay a steel rule on its check bar before anything is cut.")
+    click.echo("and lay a steel rule on every sheet's check bar before anything is cut.")
 
 
 def _edge_words(edge: EdgeFigures) -> str:

@@ -56,7 +56,12 @@ def command(
     span = names[0] if len(names) == 1 else f"{names[0]} to {names[-1].split()[-1]}"
     click.echo(f"{out}: {span}")
     click.echo(f'Print at 100 % (turn "fit to page" off), on a printer loaded with {paper}.')
-    click.echo("Then lay a steel rule on the check bar: 0 to 150 must be 150.0 mm.")
+    bars = (
+        "both check bars, along the foot and up the left side"
+        if form == "window"
+        else "every strip's check bar"
+    )
+    click.echo(f"Then lay a steel rule on {bars}: 0 to 150 must be 150.0 mm.")
     if form == "window":
         click.echo("Lay the sheet flat with its arrow towards the wall.")
     else:

@@ -64,13 +64,25 @@ def deviation_plot(outline: Outline, title: str) -> str:
     parts.append(_label(4, 14, "deviation, mm", "start"))
     factor = up / across
     parts.append("</svg>")
-    words = f"Deviations are drawn {times(factor)} as tall as lengths; the band is U (k = 2)."
+    words = (
+        f"Deviations are drawn {times(factor)} as tall as lengths; the band is U (k = 2)."
+        f"{_building(outline)}"
+    )
     return "".join(parts) + f'<p class="small">{words}</p>'
 
 
 def _profile(outline: Outline) -> tuple[Array, Array]:
     from_datum = outline.points - outline.datum.origin
     return from_datum @ outline.datum.direction, from_datum @ outline.datum.towards
+
+
+def _building(outline: Outline) -> str:
+    """On which side of the drawn line the building lies."""
+    travel = outline.points[-1] - outline.points[0]
+    if outline.closed:
+        return ""
+    above = (outline.solid == "left") == bool(travel @ outline.datum.direction > 0.0)
+    return f" The building lies {'above' if above else 'below'} the line."
 
 
 def times(factor: float) -> str:

@@ -28,9 +28,24 @@ from scribe.output.piece.way_in_picture import way_in_picture, way_in_words
 from scribe.output.plot import deviation_plot
 from scribe.output.sheets.sheets import SheetPlan
 from scribe.piece import Piece
-from scribe.quantity import format_mm
+from scribe.quantity import format_mm, format_usual_and_worst
 
 _PICTURE = (62.0, 46.0)  # mm of the piece in its place
+_DATUMS = {
+    "least squares": "least-squares line",
+    "minimum zone": "minimum-zone line",
+    "two points": "line through two points",
+    "sheet axis": "line it was measured from",
+}
+_BESIDE = (
+    "The U written on the photo is that of the traced shape by itself. The one above is that of "
+    "its distance from the {datum}, from which the piece is cut: where the {datum} lies a little "
+    "off, so does every distance from it."
+)
+_ON_SHEET = (
+    "The U written on the photo is that of the traced shape by itself. The one above counts where "
+    "on the sheet it lies as well."
+)
 _WAY_IN = (170.0, 75.0)  # mm, the most that the way in may take
 
 
@@ -74,7 +89,8 @@ def report_html(title: str, traces: Sequence[TraceReport], pieces: Sequence[Piec
 
 def _trace(trace: TraceReport) -> dict[str, object]:
     outline = trace.outline
-    worst = float(np.max(outline.U))
+    on_sheet = outline.datum.association == "sheet axis" and trace.overlay is not None
+    datum = _DATUMS.get(outline.datum.association, outline.datum.association)
     budget = [
         {
             "name": row.name,
@@ -96,12 +112,14 @@ def _trace(trace: TraceReport) -> dict[str, object]:
         "facts": trace.facts,
         "advice": trace.advice,
         "overlay": overlay,
-        "U": f"{float(np.median(outline.U)):.2f} mm, at worst {worst:.2f} mm",
+        "U": format_usual_and_worst(float(np.median(outline.U)), float(np.max(outline.U))),
+        "U_of": "of its place on the sheet" if on_sheet else f"from the {datum}",
+        "U_differs": _ON_SHEET if on_sheet else _BESIDE.format(datum=datum),
         "bridged": int((~outline.measured).sum()),
         "points": len(outline),
         "budget": budget,
         "plot": deviation_plot(outline, f"{trace.name}: deviation from its datum"),
-        "datum": outline.datum.association,
+        "datum": outline.datum.association if on_sheet else datum,
         "straightness": trace.straightness,
     }
 

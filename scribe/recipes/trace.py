@@ -18,6 +18,7 @@ from scribe.job import PhotoSource
 from scribe.outline import Outline, axis_facing, side_facing
 from scribe.outline_file import outline_csv, outline_json
 from scribe.places import Words, said
+from scribe.quantity import format_usual_and_worst
 from scribe.recipes.advice import Taken, acts_for_many, acts_for_photo, advice
 from scribe.recipes.height import known_height
 from scribe.recipes.look import look, refuse_other_sheets, refuse_same_files
@@ -227,4 +228,4 @@ def trace_json(traced: Traced, written: list[Path]) -> str:
 
 def u_words(outline: Outline) -> str:
     """U of an outline as people want it: the usual and the worst."""
-    return f"{np.median(outline.U):.2f} mm, at worst {outline.U.max():.2f} mm"
+    return format_usual_and_worst(float(np.median(outline.U)), float(outline.U.max()))

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from scribe.job import PrintSettings
-from scribe.outline import Outline
+from scribe.outline import Datum, Outline
 from scribe.output.cautions import CAUTIONS
 from scribe.output.piece.draw_piece import draw
 from scribe.output.piece.svg import svg_bytes
@@ -137,6 +137,16 @@ def test_what_u_contains_is_said(page: str) -> None:
     assert all(caution.sentence in words for caution in CAUTIONS)
 
 
+def test_why_the_photo_says_another_u_than_the_heading(page: str) -> None:
+    """On the photo U is that of the shape; the heading's is that of what the piece is cut to."""
+    assert "U (k = 2) of its place on the sheet: 0.08 mm" in page
+    chord = outline().with_(datum=Datum(np.zeros(2), np.array([1.0, 0.0]), "chord"))
+    beside = report_html("job", [TraceReport("wall", chord, {}, (), b"\x89PNG")], [])
+    assert "U (k = 2) from the chord: 0.08 mm" in beside
+    assert "The U written on the photo is that of the traced shape by itself" in beside
+    assert "where the chord lies a little off" in beside
+
+
 def test_the_same_job_gives_the_same_page(made: dict[str, Piece]) -> None:
     reports = [PieceReport(p, svg_bytes(draw(p)), (), sheets(p)) for p in made.values()]
     assert report_html("a", [], reports) == report_html("a", [], reports)
@@ -150,6 +160,9 @@ def test_plot_states_its_exaggeration() -> None:
     assert text.count("stroke-dasharray") == 1
     flat = replace(outline(), points=np.column_stack([np.linspace(0, 120, 61), np.zeros(61)]))
     assert "nan" not in deviation_plot(flat, "flat")
+    # Solid on the left of somebody who travels to the right, y up: above; the other way, below.
+    assert "The building lies above the line" in text
+    assert "lies below the line" in deviation_plot(outline().with_(solid="right"), "floor")
 
 
 def test_what_u_is_made_of_stands_there_with_kind_and_share(page: str) -> None:
