@@ -37,15 +37,6 @@ _DATUMS = {
     "two points": "line through two points",
     "sheet axis": "line it was measured from",
 }
-_BESIDE = (
-    "The U written on the photo is that of the traced shape by itself. The one above is that of "
-    "its distance from the {datum}, from which the piece is cut: where the {datum} lies a little "
-    "off, so does every distance from it."
-)
-_ON_SHEET = (
-    "The U written on the photo is that of the traced shape by itself. The one above counts where "
-    "on the sheet it lies as well."
-)
 _WAY_IN = (170.0, 75.0)  # mm, the most that the way in may take
 
 
@@ -114,7 +105,7 @@ def _trace(trace: TraceReport) -> dict[str, object]:
         "overlay": overlay,
         "U": format_usual_and_worst(float(np.median(outline.U)), float(np.max(outline.U))),
         "U_of": "of its place on the sheet" if on_sheet else f"from the {datum}",
-        "U_differs": _ON_SHEET if on_sheet else _BESIDE.format(datum=datum),
+        "U_differs": _why_not_the_photos(datum, on_sheet=on_sheet),
         "bridged": int((~outline.measured).sum()),
         "points": len(outline),
         "budget": budget,
@@ -122,6 +113,17 @@ def _trace(trace: TraceReport) -> dict[str, object]:
         "datum": outline.datum.association if on_sheet else datum,
         "straightness": trace.straightness,
     }
+
+
+def _why_not_the_photos(datum: str, *, on_sheet: bool) -> str:
+    """Why the U above isn't the one that is written on the photo."""
+    photos = "The U written on the photo is that of the traced shape by itself. The one above"
+    if on_sheet:
+        return f"{photos} counts where on the sheet it lies as well."
+    return (
+        f"{photos} is that of its distance from the {datum}, from which the piece is cut: where "
+        f"the {datum} lies a little off, so does every distance from it."
+    )
 
 
 def _piece(number: int, each: PieceReport) -> dict[str, object]:
