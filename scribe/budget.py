@@ -25,11 +25,11 @@ MEANING: dict[str, tuple[Kind, str]] = {
     "pins": ("B", "the gauge's tips and play, and what lies between its pins"),
     "side": ("B", "whether a board's edge is seen or its foot"),
     "pose": ("A", "where the camera was"),
-    "lens": ("B", "what its lens does"),
+    "lens": ("B", "how the lens bends the picture"),
     "paper": ("A", "a sheet that is not quite flat"),
     "bend": ("B", "what a bend of the sheet may do below the thing traced"),
     "tone": ("B", "how the photo renders dark beside light"),
-    "square": ("B", "how square the edge is, where its foot was seen"),
+    "squareness": ("B", "how square the board's side is, where its foot was seen"),
     "print scale": ("B", "a page printed larger or smaller than it says"),
     "height": ("B", "how high the outline lies above the sheet"),
     "reading": ("B", "how well a reading by hand is read"),
@@ -81,12 +81,19 @@ def entries(outline: Outline) -> tuple[Entry, ...]:
 
 
 def in_words(rows: Sequence[Entry]) -> str:
-    """One line: what u is made of where it is usual, and where it is worst."""
+    """One line: what u is made of where it is usual, and where it is worst; what a part means
+    stands where it is named first.
+    """
     if not rows:
         return "only the total is known"
+    told: set[str] = set()
+
+    def part(row: Entry, share: float) -> str:
+        meaning = f" ({row.meaning})" if row.meaning and row.name not in told else ""
+        told.add(row.name)
+        return f"{row.name} {share:.0f} %{meaning}"
+
     usual = sorted(rows, key=lambda row: -row.share_median)
-    said = [f"{row.name} {row.share_median:.0f} %" for row in usual
-            if row.share_median >= _NAMED_PERCENT]  # fmt: skip
-    worst = [f"{row.name} {row.share_worst:.0f} %" for row in rows
-             if row.share_worst >= _NAMED_PERCENT]  # fmt: skip
+    said = [part(row, row.share_median) for row in usual if row.share_median >= _NAMED_PERCENT]
+    worst = [part(row, row.share_worst) for row in rows if row.share_worst >= _NAMED_PERCENT]
     return f"{', '.join(said)}; at the worst point {', '.join(worst)}"

@@ -26,7 +26,8 @@ def test_shares_at_the_usual_and_the_worst_point() -> None:
     assert [lens.share_worst, pose.share_worst] == pytest.approx([94.118, 5.882], abs=1e-3)
     assert [lens.u_median, lens.u_worst] == pytest.approx([0.04, 0.12])
     assert in_words(entries(outline())) == (
-        "lens 64 %, pose 36 %; at the worst point lens 94 %, pose 6 %"
+        "lens 64 % (how the lens bends the picture), pose 36 % (where the camera was); "
+        "at the worst point lens 94 %, pose 6 %"
     )
 
 

@@ -118,7 +118,7 @@ def command(
     if as_json:
         click.echo(trace_json(traced, written))
         return
-    for name, words in traced.facts.items():
+    for name, words in traced.told().items():
         click.echo(f"{name}: {words}")
     for line in traced.result_lines():
         click.echo(line)

@@ -16,6 +16,7 @@ import numpy as np
 from scribe.budget import entries
 from scribe.outline import Outline
 from scribe.output.cautions import CAUTIONS
+from scribe.output.fact_words import told
 from scribe.output.html import fill
 from scribe.output.pages.mark_picture import mark_picture
 from scribe.output.pages.mark_sheet import STEPS, hook_words, joins, needs_template
@@ -100,7 +101,7 @@ def _trace(trace: TraceReport) -> dict[str, object]:
     return {
         "name": trace.name,
         "origin": outline.origin,
-        "facts": trace.facts,
+        "facts": told(trace.facts),
         "advice": trace.advice,
         "overlay": overlay,
         "U": format_usual_and_worst(float(np.median(outline.U)), float(np.max(outline.U))),

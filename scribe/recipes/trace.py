@@ -35,7 +35,7 @@ Placed = Callable[[Sequence["PhotoView"]], None]
 
 @dataclass(frozen=True)
 class Traced:
-    """facts: name -> words, for the report; advice: sentences; overlays: a PNG for
+    """facts: name -> words, for other programs; advice: sentences; overlays: a PNG for
     each photo. views: of the photos, on the outline's plane.
     """
 
@@ -44,6 +44,12 @@ class Traced:
     advice: tuple[str, ...]
     overlays: tuple[bytes, ...]
     views: tuple[PhotoView, ...]
+
+    def told(self) -> dict[str, str]:
+        """The facts, for people."""
+        from scribe.output.fact_words import told
+
+        return told(self.facts)
 
     def result_lines(self) -> list[str]:
         """What the fitter wants to know first."""

@@ -80,7 +80,7 @@ def page(made: dict[str, Piece]) -> str:
     trace = TraceReport(
         "wall",
         outline(),
-        {"photo": "a & b.jpg"},
+        {"photo": "a & b.jpg", "object": "below"},
         ("Measure the bar.",),
         b"\x89PNG",
         straightness="2.1 +/- 0.1 mm",
@@ -132,6 +132,7 @@ def test_what_u_contains_is_said(page: str) -> None:
     words = "".join(read(page).words)
     assert "0.08 mm, at worst 0.08 mm" in words  # U = 2 x 0.04
     assert "4 of 61 points bridge" in words
+    assert "on the side of the red line that is towards the sheet's foot" in words
     assert "localisation: where the edge lies in the photo" in words
     assert "0.064" in words  # 2 x 0.8 x 0.04
     assert all(caution.sentence in words for caution in CAUTIONS)

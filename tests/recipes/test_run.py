@@ -93,7 +93,7 @@ def test_a_photo_that_shows_the_foot_of_a_board_is_told_from_one_that_shows_its_
     outline = trace(PhotoSource(paths, "edge", height=18.0)).outline
     off = outline.points[:, 1] - np.interp(outline.points[:, 0], *run.truth.T)
     assert np.mean(np.abs(off) < outline.U) > 0.9
-    assert outline.budget["square"].max() > 0.1  # mm: half a degree of 18 mm
+    assert outline.budget["squareness"].max() > 0.1  # mm: half a degree of 18 mm
     with pytest.raises(ScribeError) as refused:
         trace(PhotoSource(paths, "edge", height=9.0))
     assert refused.value.kind == "height-contradicts"

@@ -14,7 +14,7 @@ is too narrow, the step that was found lies where the mean of the side's light h
 
 of the strip's width too far out.
 
-The part "side" holds what is not known of that, "square" how square the side is.
+The part "side" holds what is not known of that, "squareness" how square the side is.
 """
 
 from __future__ import annotations
@@ -72,11 +72,11 @@ def from_foot_to_arris(view: View, trace: Trace) -> Trace:
         foot = _is_foot(view, trace, width, clear)
         share[clear] = np.where(np.isnan(foot), 1.0 if unlike else 0.5, foot)
         doubt[clear] = np.where(np.isnan(foot), 0.0 if unlike else 0.5, 0.0)
-    parts = {"side": doubt * np.abs(width), "square": share * SQUARE * view.height}
+    parts = {"side": doubt * np.abs(width), "squareness": share * SQUARE * view.height}
     return replace(
         trace,
         points=trace.points - (share * view.height)[:, None] * view.lean(trace.points),
-        u=np.sqrt(trace.u**2 + parts["side"] ** 2 + parts["square"] ** 2),
+        u=np.sqrt(trace.u**2 + parts["side"] ** 2 + parts["squareness"] ** 2),
         parts=dict(trace.parts) | parts,
     )
 

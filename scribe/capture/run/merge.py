@@ -216,7 +216,10 @@ def _common(
         lift[0, here] += height_u * part[here, None] * by_height
     raw["height"] = lift
     shared = {name: _along(_principal(modes), s[knots], s) for name, modes in raw.items()}
-    for name, own in (("tone", [p.tone for p in pieces]), ("square", [p.unsquare for p in pieces])):
+    for name, own in (
+        ("tone", [p.tone for p in pieces]),
+        ("squareness", [p.unsquare for p in pieces]),
+    ):
         if name == "tone" or any(own):
             shared[name] = ((share.T @ np.array(own))[:, None] * normal)[None]
     return {name: modes for name, modes in shared.items() if len(modes)}
