@@ -54,14 +54,7 @@ def take_photo(job: JobFolder, data: bytes, query: dict[str, str]) -> tuple[str,
     with job.lock:
         photos = job.kept("photos.json", {})
         original = _unlike(original, {photo["original"] for photo in photos.values()})
-        used = [each for each in photos_in_use(job).values() if each["for"] != "check"]
-        if len(used) >= MOST_PHOTOS or len(photos) >= _MOST_KEPT:
-            raise ScribeError(
-                "page-too-many-photos",
-                what=f"this job has {max(len(used), MOST_PHOTOS)} photos already",
-                where=job.id,
-                do="take some away, or begin another job",
-            )
+        _refuse_too_many(job, purpose, original, len(photos))
         outline = checked_name(query.get("outline", "")) if purpose == "outline" else None
         table = _table(job, outline, query) if outline else None
         name = f"{len(photos) + 1:03d}{_ending(data)}"
@@ -75,6 +68,27 @@ def take_photo(job: JobFolder, data: bytes, query: dict[str, str]) -> tuple[str,
             at = ("outline", outline)
             apply(job, [Change(at, table)], job.version)
     return name, outline
+
+
+def _refuse_too_many(job: JobFolder, purpose: str, original: str, kept: int) -> None:
+    """Refuse a photo more than the job takes: a check's don't count among those in use."""
+    used = [each for each in photos_in_use(job).values() if each["for"] != "check"]
+    if kept >= _MOST_KEPT:
+        raise ScribeError(
+            "page-too-many-photos",
+            what=f"the job {job.id} has kept {kept} photos, with those of its checks and those"
+            " that were taken away, and keeps no more",
+            where=original,
+            do="begin another job for what is still to be measured",
+        )
+    if purpose != "check" and len(used) >= MOST_PHOTOS:
+        raise ScribeError(
+            "page-too-many-photos",
+            what=f"the job {job.id} has {len(used)} photos in use, and takes no more",
+            where=original,
+            do="take one away that isn't needed (at Photos) and send this one again, or begin"
+            " another job",
+        )
 
 
 def _table(job: JobFolder, outline: str, query: dict[str, str]) -> dict[str, Any]:

@@ -205,8 +205,17 @@ def test_bounds_hold(
     page: TestClient, job: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     photos = f"/api/jobs/{job['id']}/photos?of=line&outline=wall"
-    monkeypatch.setattr(intake, "MOST_PHOTOS", 0)
-    assert kind(page.post(photos, content=JPEG)) == "page-too-many-photos"
+    monkeypatch.setattr(intake, "MOST_PHOTOS", 1)
+    assert page.post(photos, content=JPEG).status_code == 202
+    many = page.post(f"{photos}&add=1&name=one-more.jpg", content=JPEG)
+    assert kind(many) == "page-too-many-photos"
+    told = many.json()["error"]
+    assert (told["where"], told["what"][:27]) == ("one-more.jpg", "the job alcove-left has 1 p")
+    assert page.post(f"{photos}&for=check", content=JPEG).status_code == 202
+    monkeypatch.setattr(intake, "_MOST_KEPT", 2)
+    assert (
+        "begin another job" in page.post(f"{photos}&for=check", content=JPEG).json()["error"]["do"]
+    )
     monkeypatch.setattr(jobs, "MOST_JOBS", 1)
     assert kind(page.post("/api/jobs", json={"name": "more"})) == "page-too-many-jobs"
     monkeypatch.setattr(works, "_WAITING", 0)
