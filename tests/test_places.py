@@ -14,7 +14,9 @@ from scribe.outline import Outline
 from scribe.outline_file import outline_json
 from scribe.places import COMMAND, PLACEHOLDER, said
 from scribe.recipes import look, run, trace
-from scribe.recipes.page import check_for_page, judged, sheet_alone, trace_for_page
+from scribe.recipes.page.cut import check_for_page
+from scribe.recipes.page.outline import trace_for_page
+from scribe.recipes.page.photo import judged, sheet_alone
 from scribe.recipes.trace import Traced
 from scribe.web.refusals import error_json
 

@@ -117,7 +117,7 @@ def correct(job: JobFolder, outline: str, correction: dict[str, Any]) -> None:
     """Pull a point or cut an end off: a further file, which job.toml means from then on."""
     import tomlkit
 
-    from scribe.recipes.page import corrected
+    from scribe.recipes.page.outline import corrected
 
     refuse_outside(job)
     with job.lock:
@@ -166,7 +166,7 @@ def restrict(job: JobFolder, outline: str, correction: dict[str, Any]) -> None:
     """Say in job.toml where the outline starts and ends, or near which course it runs."""
     import tomlkit
 
-    from scribe.recipes.page import course_csv, on_sheet
+    from scribe.recipes.page.outline import course_csv, on_sheet
 
     with job.lock:
         sights = places(job, outline)

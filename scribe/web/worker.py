@@ -64,7 +64,7 @@ def answering(pipe: Any, function: Callable[..., Any], arguments: Sequence[Any])
 
 def drawn(toml: Path, number: int, traced: dict[str, Path]) -> bytes:
     """A piece as the job has it now, as SVG."""
-    from scribe.recipes.page import drawing_svg
+    from scribe.recipes.page.cut import drawing_svg
 
     return drawing_svg(toml, number, traced)
 
@@ -98,7 +98,8 @@ def _look(job: JobFolder, work: Work, say: Say) -> None:
     """Pictures and judgement of a photo that came in, then its outline at once; a run of strips
     is traced when all of its photos are there, where its outline is asked for.
     """
-    from scribe.recipes.page import judged, outline_job, pictures, sheet_alone
+    from scribe.recipes.page.outline import outline_job
+    from scribe.recipes.page.photo import judged, pictures, sheet_alone
 
     photo, outline = work["arguments"]["photo"], work["arguments"]["outline"]
     path = job.path / "photos" / photo
@@ -143,7 +144,7 @@ def _trace(job: JobFolder, work: Work, say: Say) -> None:
 
 
 def _traced(job: JobFolder, outline: str, say: Say) -> dict[str, Any]:
-    from scribe.recipes.page import trace_for_page
+    from scribe.recipes.page.outline import trace_for_page
     from scribe.web.sights import places_file, sight_file, source_key
 
     table = job.table()["outline"][outline]
@@ -174,7 +175,7 @@ def outline_folder(outline: str) -> str:
 
 def _make(job: JobFolder, work: Work, say: Say) -> None:
     from scribe.recipes.make import make_job
-    from scribe.recipes.page import made_json
+    from scribe.recipes.page.cut import made_json
 
     version, before = job.version, _tables(job)
     dxf = bool(work["arguments"]["dxf"])
@@ -203,7 +204,7 @@ def holding(
 
 
 def _check(job: JobFolder, work: Work, say: Say) -> None:
-    from scribe.recipes.page import check_for_page
+    from scribe.recipes.page.cut import check_for_page
 
     found = check_for_page(job.toml, work["arguments"], job.path / "checked", say)
     job.keep("checked.json", {"piece": work["arguments"]["piece"], **found})

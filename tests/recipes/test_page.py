@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from scribe.recipes.page import course_csv, on_sheet
+from scribe.recipes.page.outline import course_csv, on_sheet
 from scribe.recipes.sight import NODES, Sight
 
 SIZE = (1001, 501)

@@ -17,7 +17,7 @@ import numpy as np
 from PIL import Image
 
 from scribe.job import PhotoSource
-from scribe.recipes.page import judged
+from scribe.recipes.page.photo import judged
 from tests.scenes import spoil
 from tests.scenes.outlines import Array
 from tests.scenes.photo import encode

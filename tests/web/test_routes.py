@@ -244,7 +244,7 @@ def test_work_that_needs_too_much_is_refused(
 
 
 def test_an_outline_from_a_file_is_not_traced(tmp_path: Path) -> None:
-    from scribe.recipes.page import trace_for_page
+    from scribe.recipes.page.outline import trace_for_page
 
     (tmp_path / "wall.csv").write_text("x_mm,y_mm,u95_mm\n0,0,0.1\n10,0,0.1\n", "utf-8")
     toml = tmp_path / "job.toml"
@@ -257,7 +257,8 @@ def test_an_outline_from_a_file_is_not_traced(tmp_path: Path) -> None:
 def test_what_is_told_of_a_check_reaches_it(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from scribe.recipes import check, page
+    from scribe.recipes import check
+    from scribe.recipes.page import cut
     from scribe.tape import Cross, TapeReading
 
     given: list[check.CheckSource] = []
@@ -275,7 +276,7 @@ def test_what_is_told_of_a_check_reaches_it(
     for each in (body, told):
         _, _, arguments = check_arguments(folder, each)
         with pytest.raises(ScribeError):
-            page.check_for_page(folder.toml, arguments, tmp_path / "out", lambda _: None)
+            cut.check_for_page(folder.toml, arguments, tmp_path / "out", lambda _: None)
     plain, full = given
     assert plain.tapes == full.tapes == (TapeReading(Cross(1, "A"), Cross(8, "B"), 2200.0),)
     assert (full.filler, full.along, full.turn, full.height) == (25.4 / 16, 0.0, 0.4, 20.0)
