@@ -135,12 +135,19 @@ def _row(row: dict[str, str], done: set[float]) -> View:
         "station": format_mm(key, 0),
         "remove": f"{round_down_mm(float(row['remove_mm']), _STEP_MM):.1f}",
         "U": f"{max(u95, _STEP_MM):.1f}",
-        "left": "-" if row.get("whole") == "no" else f"{float(row['width_left_mm']):.1f}",
+        "left": _left(row),
         "kind": row["kind"],
         "words": ", ".join(words),
         "measured": measured,
         "done": round(key, 2) in done,
     }
+
+
+def _left(row: dict[str, str]) -> str:
+    """Width that is left, rounded up: whoever marks it from the other edge cuts nothing away."""
+    if row.get("whole") == "no":
+        return "-"
+    return f"{round_up_mm(float(row['width_left_mm']), _STEP_MM):.1f}"
 
 
 def _checked(job: View, piece: str, folder: Path) -> View | None:

@@ -58,6 +58,13 @@ def test_no_number_takes_more_than_there_is(heights: list[float], clearance: flo
     assert all(float(row["u95_mm"]) >= each - 1e-9 for row, each in zip(rows, U, strict=True))
     printed = [float(row[1]) for row in removal_rows(cut)]
     assert all(p <= r for p, r in zip(printed, exact, strict=True))
+    # Nor does the width that is left, measured from the other edge: up to a step more.
+    left = cut.removal.width_left
+    told = [(float(row["width_left_mm"]), float(by_hand[3]))
+            for row, by_hand in zip(rows, removal_rows(cut), strict=True)]  # fmt: skip
+    for (in_file, on_paper), there in zip(told, left, strict=True):
+        assert -1e-9 <= in_file - there <= 0.01
+        assert -1e-9 <= on_paper - there <= 0.1
     said = format_u(float(exact.max()), 2 * float(cut.removal.u.max()), down=True)
     assert float(said.split(" ")[0]) <= exact.max()
     for marks in cut.marks:

@@ -173,3 +173,16 @@ def test_what_u_is_made_of_stands_there_with_kind_and_share(page: str) -> None:
     row = [word for word in words[at + 1 : at + 14] if word]
     assert row[:5] == ["B", "0.064", "64", "0.064", "64"]
     assert "2.1 +/- 0.1 mm" in page
+
+
+def test_a_corners_two_rows_say_which_side_they_are_of(made: dict[str, Piece]) -> None:
+    """The notched panel stands on a skirting: the row on the floor's side comes first, and what is
+    written at the corner on the template has both.
+    """
+    (cut,) = made["notched panel"].cuts
+    rows = [row for row in removal_rows(cut) if "corner" in row[-1]]
+    assert [row[-1].split(",")[0] for row in rows] == ["before the corner", "past the corner"]
+    at = [k for k, kind in enumerate(cut.removal.kind) if kind == "corner"]
+    assert cut.removal.station[at[0]] <= cut.removal.station[at[1]]
+    words = f"{rows[0][0]}: {rows[0][1]} to {rows[1][1]}"
+    assert words in svg_bytes(draw(made["notched panel"])).decode("utf-8")

@@ -19,7 +19,7 @@ from scribe.output.pages.page_writer import MARGIN, PT, PageWriter
 from scribe.output.piece.holes import hole_lines
 from scribe.output.piece.passes import mark_rows, marks_heading
 from scribe.piece import CutEdge, Piece
-from scribe.quantity import format_mm
+from scribe.quantity import format_mm, round_up_mm
 
 _SIZES = (20.0, 17.0, 14.0, 12.0, 10.5)  # points of the numbers, the largest that fits one page
 _GAP = 4.0
@@ -170,4 +170,5 @@ def _check(piece: Piece, cut: CutEdge) -> str:
         station, (cut.line - cut.start) @ cut.along, -(cut.line - cut.start) @ cut.out
     )
     left = float(np.hypot(*(across[1] - across[0]))) - float(remove)
-    return f"Check: at {station} the line is {format_mm(left, 1)} mm from the opposite edge."
+    told = format_mm(round_up_mm(left, 0.1))  # up, for whoever marks by it
+    return f"Check: at {station} the line is {told} mm from the opposite edge."

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
 _SMALLER = (0.95, 0.9, 0.85)  # 14 pt are 12 then, the cautions' 9 pt nearly 8
 _LAST_ROWS = 3  # of a table: fewer never stand on a page by themselves
-_COLUMNS = (22.0, 58.0, 88.0, 128.0, 134.0)  # right edges, mm from the margin; the last is left
+_COLUMNS = (20.0, 46.0, 68.0, 100.0, 106.0)  # right edges, mm from the margin; the last is left
 _LOWEST = 10.0  # mm above the paper's edge, for the last lines
 _PICTURE = (62.0, 46.0)  # mm of the piece in place
 _WAY_IN = 75.0  # mm, the highest picture of the way in
@@ -251,6 +251,6 @@ def _trust(page: PageWriter, *, joined: bool) -> None:
     # Smaller rather than alone on a page; on the first the cautions stand below its floor.
     if page.floor <= MARGIN:
         page.floor = _LOWEST
-    sizes = (11.0, 9.5, 8.0)
+    sizes = (11.0, 10.0)
     fits = [s for s in sizes if page.room(len(page.split(words, s)) * s * PT * LEADING)]
     page.paragraph(words, fits[0] if fits else sizes[0])

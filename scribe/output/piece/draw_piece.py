@@ -30,7 +30,7 @@ from scribe.output.piece.drawing import (
 from scribe.output.piece.free_space import FreeSpace, hatching, rectangle
 from scribe.output.piece.holes import centre_paths, hole_paths, is_lid
 from scribe.output.piece.mirror import mirror
-from scribe.output.piece.table import remove_text, station_text
+from scribe.output.piece.table import other_side, remove_text, station_text
 from scribe.output.sheets.along_cut import brackets, cut_notes
 from scribe.output.sheets.match_marks import MatchMark
 from scribe.output.words import Note, visible_edge, words
@@ -188,7 +188,9 @@ def _stations(piece: Piece) -> tuple[list[Path], list[Text]]:
             if any(abs(station - other) < _ROW for other in shown):
                 continue
             shown.append(station)
-            words = f"{station_text(table, row)}: {remove_text(remove)}"
+            past = other_side(table, row)
+            to = "" if past is None else f" to {remove_text(float(table.remove[past]))}"
+            words = f"{station_text(table, row)}: {remove_text(remove)}{to}"
             text = _beyond(words, end + _BESIDE * cut.out, cut.out)
             amid = _amid(piece, cut, words, on_line) if remove > _FAR else None
             if amid is not None:

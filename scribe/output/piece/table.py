@@ -15,7 +15,7 @@ STEP_MM = 0.1  # people plane to a tenth
 
 
 def removal_csv(piece: Piece) -> str:
-    """Every row of every cut; remove rounded down and U (k = 2) up, to a hundredth of a mm.
+    """Every row of every cut; remove rounded down, width left and U (k = 2) up, to a hundredth.
 
     Where the cut is steep, U is that across the cut: a station decides nothing there. Where the
     width isn't whole, a cut beside this one takes part of it. Where the line turns back, more than
@@ -24,13 +24,14 @@ def removal_csv(piece: Piece) -> str:
     lines = [",".join(COLUMNS)]
     for cut in piece.cuts:
         table = cut.removal
-        for row, kind in enumerate(table.kind):
+        for row in range(len(table.kind)):
             remove = round_down_mm(max(float(table.remove[row]), 0.0), 0.01)
             u95 = round_up_mm(2.0 * float(table.u[row]), 0.01)
             measured = _said(table.measured[row])
             lines.append(
                 f"{float(table.station[row]):.2f},{remove:.2f},{u95:.2f},"
-                f"{float(table.width_left[row]):.2f},{cut.edge},{_quoted(cut.name)},{kind},"
+                f"{_left(table, row, 0.01):.2f},{cut.edge},{_quoted(cut.name)},"
+                f"{_kind(table, row)},"
                 f"{measured},{_said(table.steep[row])},{_said(table.whole[row])},"
                 f"{_said(_turns_back(cut, row))}"
             )
@@ -44,7 +45,7 @@ def removal_rows(cut: CutEdge) -> list[tuple[str, ...]]:
     for row, kind in enumerate(table.kind):
         u95 = round_up_mm(2.0 * float(table.u[row]), STEP_MM)
         said = [
-            "" if kind == "step" else kind,
+            "" if kind == "step" else _kind(table, row),
             TURNS_BACK if _turns_back(cut, row) else STEEP if table.steep[row] else "",
             "" if table.measured[row] else "not measured",
         ]
@@ -53,7 +54,7 @@ def removal_rows(cut: CutEdge) -> list[tuple[str, ...]]:
                 station_text(table, row),
                 remove_text(float(table.remove[row])),
                 f"{max(u95, 0.1):.1f}",
-                f"{float(table.width_left[row]):.1f}" if table.whole[row] else "-",
+                f"{_left(table, row, STEP_MM):.1f}" if table.whole[row] else "-",
                 ", ".join(word for word in said if word),
             )
         )
@@ -67,6 +68,16 @@ def station_text(table: Removal, row: int) -> str:
     return format_mm(float(table.station[row]), 1 if table.kind[row] in ("end", "corner") else 0)
 
 
+def other_side(table: Removal, row: int) -> int | None:
+    """The row past the corner, of the row before it; none for any other row.
+
+    A corner has two rows, in the order of stations.
+    """
+    corners = [k for k, kind in enumerate(table.kind) if kind == "corner"]
+    before = dict(zip(corners[::2], corners[1::2], strict=True))
+    return before.get(row)
+
+
 def remove_text(remove: float) -> str:
     """What comes off, mm, rounded down to what a plane takes; never negative."""
     return f"{round_down_mm(max(remove, 0.0), STEP_MM):.1f}"
@@ -75,6 +86,19 @@ def remove_text(remove: float) -> str:
 def _turns_back(cut: CutEdge, row: int) -> bool:
     station = float(cut.removal.station[row])
     return any(low <= station <= high for low, high in cut.turns_back)
+
+
+def _left(table: Removal, row: int, step: float) -> float:
+    """mm of width left, rounded up: who marks it from the other edge doesn't cut into the piece."""
+    return round_up_mm(float(table.width_left[row]), step)
+
+
+def _kind(table: Removal, row: int) -> str:
+    """Why the row is there; of a corner's two, which side of it stands there."""
+    kind = table.kind[row]
+    if kind != "corner":
+        return kind
+    return "past the corner" if other_side(table, row) is None else "before the corner"
 
 
 def _said(yes: object) -> str:

@@ -67,7 +67,8 @@ def test_its_check_is_true_of_the_blank_before_it_is_cut(piece: Piece) -> None:
         station, left = float(found[1]), float(found[2])
         line = cut.line - cut.start
         remove = -np.interp(station, line @ cut.along, line @ cut.out)
-        assert left + remove == pytest.approx(abs(float(size @ cut.out)), abs=0.051)  # to a tenth
+        # Rounded up by a tenth at most; the line itself is written to a micrometre.
+        assert -1e-3 <= left + remove - abs(float(size @ cut.out)) <= 0.101
 
 
 def test_a_shelf_scribed_on_three_sides_fits_one_page() -> None:
