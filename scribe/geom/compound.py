@@ -40,6 +40,18 @@ def unit(vector: npt.ArrayLike) -> Array:
     return v / float(np.linalg.norm(v))
 
 
+def dihedral(normal: Array, other: Array) -> float:
+    """The angle (rad) that two planes enclose on the side to which their normals (3,) point.
+
+    Half a turn less the angle between the normals, from its sine and cosine, so that nearly flat
+    and nearly closed corners keep their digits. Unit vectors or not.
+
+    >>> round(float(np.degrees(dihedral(unit([1, 0, 0]), unit([0, 1, 0])))), 6)
+    90.0
+    """
+    return float(np.pi - np.arctan2(np.linalg.norm(np.cross(normal, other)), normal @ other))
+
+
 def end_in_plane(face: Array, along: Array, plane: Array) -> Setting | None:
     """The setting for a board that ends in a plane. All (3,) unit vectors, `along` in the face.
 

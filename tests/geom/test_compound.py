@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import atan, atan2, cos, degrees, pi, radians, sin, sqrt, tan
+from math import acos, atan, atan2, cos, degrees, pi, radians, sin, sqrt, tan
 
 import numpy as np
 import numpy.typing as npt
@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scribe.geom.compound import end_in_plane, joint_plane, unit
+from scribe.geom.compound import dihedral, end_in_plane, joint_plane, unit
 
 Array = npt.NDArray[np.float64]
 ANGLE = st.floats(0.02, 1.5)
@@ -46,6 +46,65 @@ def test_a_tray_of_leaning_sides(sides: int, slope: float) -> None:
     mitre, bevel = mitred(*tray(sides, slope))
     assert abs(mitre) == pytest.approx(degrees(atan(cos(slope) * tan(pi / sides))), abs=1e-9)
     assert abs(bevel) == pytest.approx(degrees(np.arcsin(sin(slope) * sin(pi / sides))), abs=1e-9)
+
+
+@given(st.integers(3, 24), ANGLE)
+def test_a_mitre_halves_what_the_sides_of_a_tray_enclose(sides: int, slope: float) -> None:
+    # Faces of a regular pyramid: cos(dihedral / 2) = sin slope sin(180/n), the closed form; each
+    # board of a joint is sawn at what half of that is off square.
+    one, run, other, other_run = tray(sides, slope)
+    enclosed = degrees(dihedral(one, other))
+    closed_form = 2.0 * degrees(acos(sin(slope) * sin(pi / sides)))
+    assert enclosed == pytest.approx(closed_form, abs=1e-9)
+    _, bevel = mitred(one, run, other, other_run)
+    assert abs(bevel) == pytest.approx(90.0 - enclosed / 2.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("rise", "printed"),
+    # Backing of a hip over a square corner by inches of rise to a foot of run: how far each of its
+    # two faces falls off level, degrees (roof framing tables; from memory, printed to 0.01).
+    [(6.0, 18.43), (8.0, 23.09), (12.0, 30.00)],
+)
+def test_backing_of_a_hip(rise: float, printed: float) -> None:
+    pitch = atan2(rise, 12.0)
+    # Both slopes' normals down, into the roof: the hip lies where they meet at 45 degrees in plan.
+    east = -np.array([sin(pitch), 0.0, cos(pitch)])
+    north = -np.array([0.0, sin(pitch), cos(pitch)])
+    backing = 90.0 - degrees(dihedral(east, north)) / 2.0
+    assert backing == pytest.approx(printed, abs=0.005 + 1e-9)
+
+
+GOLDEN = (1.0 + sqrt(5.0)) / 2.0
+
+
+@pytest.mark.parametrize(
+    ("vertices", "expected"),
+    # Dihedral angles of regular solids: arccos(1/3), arccos(-1/3), arccos(-sqrt 5 / 3) (published
+    # in every table of polyhedra; from memory).
+    [
+        ([(1, 1, 1), (1, -1, -1), (-1, 1, -1), (-1, -1, 1)], acos(1 / 3)),
+        ([tuple(s * e) for e in np.eye(3) for s in (1, -1)], acos(-1 / 3)),
+        (
+            [
+                np.roll((0.0, a, b * GOLDEN), turn)
+                for a in (1, -1)
+                for b in (1, -1)
+                for turn in range(3)
+            ],
+            acos(-sqrt(5.0) / 3.0),
+        ),
+    ],
+)
+def test_dihedral_angles_of_regular_solids(vertices: list[Array], expected: float) -> None:
+    # scipy's hull finds the faces, with normals out of the solid; neighbours share an edge.
+    from scipy.spatial import ConvexHull
+
+    hull = ConvexHull(np.array(vertices, dtype=float))
+    inwards = -hull.equations[:, :3]
+    for face, neighbours in enumerate(hull.neighbors):
+        for other in neighbours:
+            assert dihedral(inwards[face], inwards[other]) == pytest.approx(expected, abs=1e-9)
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from scribe.geom.compound import Setting, end_in_plane, joint_plane, unit
+from scribe.geom.compound import Setting, dihedral, end_in_plane, joint_plane, unit
 from scribe.opening import Opening, Side
 from scribe.saw import SawnEnd
 
@@ -117,8 +117,7 @@ def _round_corners(room: Opening) -> Iterator[Found]:
 
 def corner_deg(room: Opening, side: Side) -> float:
     """Degrees between a side wall and the back, plumb, as they enclose the room."""
-    wall, back = _plumb(_wall(room, side)), _plumb(_back(room))
-    return 180.0 - float(np.degrees(np.arctan2(np.linalg.norm(np.cross(wall, back)), wall @ back)))
+    return float(np.degrees(dihedral(_plumb(_wall(room, side)), _plumb(_back(room)))))
 
 
 def _linings(room: Opening) -> Iterator[Found]:
