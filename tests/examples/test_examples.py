@@ -15,8 +15,10 @@ import shapely
 
 from scribe.job_file import read_job
 from scribe.piece import CutEdge, Piece
+from scribe.quantity import format_u
 from scribe.recipes.check import CheckSource, check
 from scribe.recipes.make import fitted_piece
+from scribe.recipes.outlines import captured_all
 from tests.examples.walls import FIXTURES, GAPS, WALLS
 
 
@@ -73,6 +75,25 @@ def test_keep_and_waste_make_up_the_blank(job: str) -> None:
     assert keep.area + waste.area == pytest.approx(blank.area, abs=1e-3)
     assert keep.intersection(waste).area < 1e-3
     assert blank.buffer(1e-6).contains(keep)
+
+
+@pytest.mark.parametrize("name", ["alcove-shelf", "pipe-boxing", "plinth", "sloping-top"])
+def test_an_example_is_read_as_it_should_be(name: str) -> None:
+    """Nothing is left to be said about its readings: no place to read again, no surface to name."""
+    job = read_job(FIXTURES / name / "job.toml")
+    found = captured_all(job.outlines, job.outlines, lambda _words: None)
+    assert {each: found[each].advice for each in found if found[each].advice} == {}
+
+
+@pytest.mark.parametrize("job", ["alcove-shelf", "pipe-boxing", "plinth", "sloping-top"])
+def test_the_examples_page_has_the_figures_that_are_made(job: str) -> None:
+    page = (FIXTURES.parent / "docs/examples.md").read_text("utf-8")
+    section = page.split(f"`fixtures/{job}`")[1].split("\n## ")[0]
+    [piece] = fitted(job)
+    for cut in piece.cuts:
+        most = int(cut.removal.remove.argmax())
+        U = 2.0 * float(cut.removal.u[most])
+        assert format_u(float(cut.removal.remove[most]), U, down=True) in section
 
 
 def test_the_tables_are_the_readings_of_these_walls() -> None:

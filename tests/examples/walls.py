@@ -23,7 +23,7 @@ class Wall:
     """A true surface beside a straight edge, and where it was read.
 
     waves: (length, height, phase) each; trend: mm per mm. joints: stations of hollows between
-    stones, 6 mm wide and 4 deep.
+    stones, 6 mm wide and 4 deep. closer: stations that were read as well, where it asked for it.
     """
 
     seed: int
@@ -32,6 +32,7 @@ class Wall:
     waves: tuple[tuple[float, float, float], ...]
     trend: float = 0.0
     joints: tuple[float, ...] = ()
+    closer: tuple[float, ...] = ()
 
     def offset(self, station: Array) -> Array:
         """(N,) mm of the surface at stations (N,)."""
@@ -44,16 +45,19 @@ class Wall:
 
     def table(self) -> str:
         """The readings, to a tenth of a millimetre, each off by chance."""
-        station = np.arange(0.0, self.length + 0.5 * self.spacing, self.spacing)
+        even = np.arange(0.0, self.length + 0.5 * self.spacing, self.spacing)
+        station = np.concatenate([even, self.closer])
         noise = np.random.default_rng(self.seed).normal(0.0, READ_U_MM / 2.0, len(station))
         read = np.round(self.offset(station) + noise, 1)
-        rows = [f"{s:g},{r:g}" for s, r in zip(station, read, strict=True)]
+        rows = [f"{s:g},{r:g}" for s, r in sorted(zip(station, read, strict=True))]
         return "\n".join(["station,offset", *rows, ""])
 
 
 STONE = ((310.0, 2.2, 0.4), (95.0, 1.3, 1.9), (61.0, 0.5, 0.7))
 WALLS = {
-    "alcove-shelf/left.csv": Wall(11, 320.0, 10.0, STONE, 0.018, (118.0,)),
+    "alcove-shelf/left.csv": Wall(
+        11, 320.0, 10.0, STONE, 0.018, (118.0,), (112.0, 114.0, 116.0, 118.0, 122.0, 124.0)
+    ),
     "alcove-shelf/right.csv": Wall(12, 320.0, 10.0, ((270.0, 1.8, 2.6), (83.0, 1.1, 0.2)), 0.011),
     "alcove-shelf/back.csv": Wall(13, 950.0, 50.0, ((1400.0, 2.5, 0.3), (520.0, 0.8, 2.0))),
     "plinth/floor.csv": Wall(14, 2000.0, 50.0, ((2600.0, 5.0, 2.4), (640.0, 1.2, 0.5)), -0.002),
