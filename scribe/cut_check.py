@@ -141,7 +141,8 @@ class CutCheck:
     gapes beyond U. limits: mm, how far along it may go, and one end in against the other. held:
     the other edges that were taken into account; sealed: those of it and them whose joint a seal
     closes. straightness: in words, of outline and cut. second: what a second cut makes of the
-    piece, None where none is needed, or why it can't be drawn.
+    piece, None where none is needed, or why it can't be drawn. assumes: what the edge's U takes for
+    granted that nothing shows.
     """
 
     cut: CutEdge
@@ -155,6 +156,7 @@ class CutCheck:
     sealed: tuple[str, ...]
     straightness: tuple[tuple[str, str], ...]
     second: Piece | str | None
+    assumes: tuple[str, ...] = ()
 
     @property
     def gap(self) -> tuple[float, float, float]:

@@ -45,7 +45,8 @@ _WAY_IN = (170.0, 75.0)  # mm, the most that the way in may take
 class TraceReport:
     """One outline: its name, the outline as shaped, what was found, advice, overlay (PNG).
 
-    straightness: in words with its U, may be empty.
+    straightness: in words with its U, may be empty. assumes: what U takes for granted that nothing
+    shows, without the last stop.
     """
 
     name: str
@@ -54,6 +55,7 @@ class TraceReport:
     advice: tuple[str, ...]
     overlay: bytes | None
     straightness: str = ""
+    assumes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -103,6 +105,7 @@ def _trace(trace: TraceReport) -> dict[str, object]:
         "origin": outline.origin,
         "facts": told(trace.facts),
         "advice": trace.advice,
+        "assumes": trace.assumes,
         "overlay": overlay,
         "U": format_usual_and_worst(float(np.median(outline.U)), float(np.max(outline.U))),
         "U_of": "of its place on the sheet" if on_sheet else f"from the {datum}",

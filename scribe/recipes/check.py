@@ -21,7 +21,7 @@ from scribe.job_file import read_job
 from scribe.outline import Building, Outline
 from scribe.outline_file import read_csv
 from scribe.piece import CutEdge, Piece
-from scribe.places import JOB, Words, telling
+from scribe.places import JOB, Words, said, telling
 from scribe.print_scale import PrintScale
 from scribe.quantity import round_down_mm
 from scribe.recipes.make import fitted_piece, piece_contents, straight_words
@@ -47,6 +47,9 @@ _INSTEAD = {
     " and give {bars}",
     "run-disagrees": "take the photos again without moving anything between them",
 }
+
+
+_ANYWHERE = {"height": "the height of the edge above the sheet"}
 
 
 @dataclass(frozen=True)
@@ -138,7 +141,7 @@ def check(source: CheckSource, progress: Progress = lambda _: None, words: Words
         piece = fitted_piece(job, source.piece, progress)
     cut = _cut(piece, source)
     filler = job.filler if source.filler is None else source.filler
-    edge, overlays = _edge(source, piece, cut, progress)
+    edge, overlays, assumes = _edge(source, piece, cut, progress)
     if isinstance(edge, Compared):
         found = edge
     else:
@@ -146,7 +149,7 @@ def check(source: CheckSource, progress: Progress = lambda _: None, words: Words
         found = compare(cut, edge, source.lay, widths, piece.keep)
     progress("looking whether a shift saves it")
     judged = _judged(job, piece, cut, found, filler, edge, (source.along, source.turn))
-    return Checked(source.piece, judged, overlays, job)
+    return Checked(source.piece, replace(judged, assumes=assumes), overlays, job)
 
 
 def _judged(
@@ -232,10 +235,12 @@ def _cut(piece: Piece, source: CheckSource) -> CutEdge:
 
 def _edge(
     source: CheckSource, piece: Piece, cut: CutEdge, progress: Progress
-) -> tuple[Outline | Compared, tuple[bytes, ...]]:
-    """The edge as it was measured, or gaps that were felt; and the photos' overlays."""
+) -> tuple[Outline | Compared, tuple[bytes, ...], tuple[str, ...]]:
+    """The edge as it was measured, or gaps that were felt; the photos' overlays, and what the
+    edge's U takes for granted.
+    """
     if source.files and all(path.suffix.lower() == ".csv" for path in source.files):
-        return _from_csv(source, cut), ()
+        return _from_csv(source, cut), (), ()
     if source.lay == "piece":
         raise ScribeError(
             "check-lay",
@@ -255,7 +260,8 @@ def _edge(
     except ScribeError as refusal:
         do = _INSTEAD.get(refusal.kind, refusal.do)
         raise ScribeError(refusal.kind, what=refusal.what, where=refusal.where, do=do) from refusal
-    return traced.outline, traced.overlays
+    assumes = tuple(said(each, _ANYWHERE) for each in traced.assumes)
+    return traced.outline, traced.overlays, assumes
 
 
 def _from_csv(source: CheckSource, cut: CutEdge) -> Outline | Compared:

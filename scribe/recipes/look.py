@@ -18,6 +18,7 @@ from scribe.job import PhotoSource
 from scribe.outline import Outline
 from scribe.outline_file import read_polyline
 from scribe.print_scale import UNCHECKED, PrintScale
+from scribe.quantity import round_up_mm
 from scribe.recipes.height import KnownHeight
 
 if TYPE_CHECKING:
@@ -54,13 +55,15 @@ class Drawn:
 
             refuse_another_kind(self.view, self.trace, source.of)
 
-    def by_a_millimetre(self) -> str:
-        """What a mistake in the height would do, in words."""
+    def assumes(self) -> str:
+        """What U takes for granted where the height was stated and nothing bears it out."""
         lift = self.view.oriented.camera.height_sensitivity(self.trace.points, self.view.height)
         moved = float(np.abs((lift * self.trace.normals).sum(axis=1)).max())
+        by = f"{round_up_mm(moved, 0.01):.2f} mm"
         return (
-            "; this photo can't bear that out, and a millimetre more or less would move the outline"
-            f" by up to {moved:.2f} mm"
+            f"U holds for a height of {self.view.height:g} mm above the sheet, which was only"
+            " stated: nothing in the photo bears it out, and every millimetre more or less moves"
+            f" the outline by up to {by}. If it doesn't lie so, correct {{height}}"
         )
 
 

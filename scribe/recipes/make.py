@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -114,7 +114,9 @@ def _made(
     captured = captured_all(job.outlines, taken if needed else job.outlines, progress)
     outlines = {name: each.in_words(words) for name, each in captured.items()}
     shapes = {name: each.shaped for name, each in outlines.items()}
-    pieces = [fit_in_job(job, piece, shapes, progress) for piece in job.pieces]
+    pieces = [
+        _noted(fit_in_job(job, piece, shapes, progress), piece, outlines) for piece in job.pieces
+    ]
     progress("drawing the templates")
     contents, sheets = _render(job, pieces, outlines, dxf=dxf)
     return MakeResult(
@@ -127,6 +129,13 @@ def _made(
         written=tuple(write_together(out, contents)),
         advice={name: each.advice for name, each in outlines.items() if each.advice},
     )
+
+
+def _noted(piece: Piece, wanted: PieceJob, outlines: Mapping[str, Captured]) -> Piece:
+    """With what the U of its outlines takes for granted among its notes."""
+    notes = [f"Outline '{name}': {words}." for name in dict.fromkeys(wanted.outlines)
+             for words in outlines[name].assumes]  # fmt: skip
+    return replace(piece, notes=(*piece.notes, *notes))
 
 
 def fitted_piece(job: Job, name: str, progress: Progress) -> Piece:
@@ -252,7 +261,13 @@ def _render(
         reports.append(PieceReport(piece, made[piece.name + ".svg"], tuple(made), its))
     traces = [
         TraceReport(
-            name, each.shaped, each.facts, each.advice, each.overlay, straight_words(each.shaped)
+            name,
+            each.shaped,
+            each.facts,
+            each.advice,
+            each.overlay,
+            straight_words(each.shaped),
+            each.assumes,
         )
         for name, each in outlines.items()
     ]

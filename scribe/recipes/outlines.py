@@ -16,17 +16,24 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True)
 class Captured:
-    """One outline of the job with what its capture had to say; overlay: a PNG, or None."""
+    """One outline of the job with what its capture had to say; overlay: a PNG, or None.
+    assumes: what its U takes for granted that nothing shows.
+    """
 
     raw: Outline
     shaped: Outline
     facts: Mapping[str, str]
     advice: tuple[str, ...]
     overlay: bytes | None
+    assumes: tuple[str, ...] = ()
 
     def in_words(self, words: Words) -> Captured:
-        """With its advice in the words of whoever is told."""
-        return replace(self, advice=tuple(said(each, words) for each in self.advice))
+        """With its advice and what it assumes in the words of whoever is told."""
+        return replace(
+            self,
+            advice=tuple(said(each, words) for each in self.advice),
+            assumes=tuple(said(each, words) for each in self.assumes),
+        )
 
 
 def captured_all(
@@ -64,7 +71,8 @@ def _joined(job: OutlineJob, source: JoinSource, found: Mapping[str, Captured]) 
     pieces = [found[name].shaped for name in source.pieces]
     joined = join(pieces, source.joints, source.pieces)
     facts = {"joined": ", ".join(source.pieces), "joints": "; ".join(joined.said)}
-    return Captured(joined.outline, shaped(joined.outline, job), facts, (), None)
+    assumes = tuple(f"{name}: {each}" for name in source.pieces for each in found[name].assumes)
+    return Captured(joined.outline, shaped(joined.outline, job), facts, (), None, assumes)
 
 
 def _read(job: OutlineJob, source: ReadSource) -> Captured:
@@ -87,4 +95,5 @@ def _traced(job: OutlineJob, source: PhotoSource, progress: Progress) -> Capture
         traced.facts,
         traced.advice,
         traced.overlays[0],
+        traced.assumes,
     )

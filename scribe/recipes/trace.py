@@ -36,7 +36,8 @@ Placed = Callable[[Sequence["PhotoView"]], None]
 @dataclass(frozen=True)
 class Traced:
     """facts: name -> words, for other programs; advice: sentences; overlays: a PNG for
-    each photo. views: of the photos, on the outline's plane.
+    each photo. views: of the photos, on the outline's plane. assumes: what U takes for granted
+    that nothing shows, as sentences without their last stop.
     """
 
     outline: Outline
@@ -44,6 +45,7 @@ class Traced:
     advice: tuple[str, ...]
     overlays: tuple[bytes, ...]
     views: tuple[PhotoView, ...]
+    assumes: tuple[str, ...] = ()
 
     def told(self) -> dict[str, str]:
         """The facts, for people."""
@@ -58,13 +60,18 @@ class Traced:
         return [
             f"outline: {length} from its first traced point to its last, bow {bent}",
             f"U (k = 2) of its shape: {u_words(shape)}",
+            *self.assumes,
             f"U of its shape is made of {in_words(entries(shape))}",
             f"U (k = 2) of its place on the sheet: {u_words(whole)}",
         ]
 
     def in_words(self, words: Words) -> Traced:
-        """With its advice in the words of whoever is told."""
-        return replace(self, advice=tuple(said(each, words) for each in self.advice))
+        """With its advice and what it assumes in the words of whoever is told."""
+        return replace(
+            self,
+            advice=tuple(said(each, words) for each in self.advice),
+            assumes=tuple(said(each, words) for each in self.assumes),
+        )
 
     def summary(self) -> dict[str, Any]:
         """The key figures for another program; U is with k = 2."""
@@ -80,6 +87,7 @@ class Traced:
             "shape_budget": _budget_json(shape),
             "facts": dict(self.facts),
             "advice": list(self.advice),
+            "assumes": list(self.assumes),
         }
 
 
@@ -168,6 +176,7 @@ def trace(
         taken = Taken(drawn[0].trace, drawn[0].view, drawn[0].doubts)
         possible = acts_for_photo(taken, source)
     words = u_words(outline.shape_alone())
+    words += f" for a height of {height.words}" if height.alone else ""
     overlays = tuple(
         draw_overlay(
             each.view, outline, f"{one.photo.name}   {source.of}   U of the shape (k = 2) {words}"
@@ -178,10 +187,11 @@ def trace(
     facts = {
         **seen[0].facts(),
         "photo": names,
-        "height": height.words + (drawn[0].by_a_millimetre() if height.alone else ""),
+        "height": height.words + (", as stated" if height.alone else ""),
         **drawn[0].trace.facts,
     }
-    return Traced(outline, facts, advice(outline, list(possible)), overlays, views)
+    assumes = (drawn[0].assumes(),) if height.alone else ()
+    return Traced(outline, facts, advice(outline, list(possible)), overlays, views, assumes)
 
 
 def _refuse_tape(source: PhotoSource) -> None:

@@ -29,6 +29,7 @@ def check_lines(check: CutCheck) -> list[str]:
         _which(check),
         f"how the edge was laid on the plan: {found.laid.words}",
         _stands(check),
+        *check.assumes,
         *_beyond(check),
         verdict(check),
         *_filler(check),

@@ -68,7 +68,7 @@ def trace_for_page(
     write_trace(traced, out, force=True)
     sights = sorted((sight_of(view, traced.outline) for view in traced.views), key=_first)
     return {
-        "lines": traced.result_lines(),
+        "lines": traced.in_words(PAGE).result_lines(),
         "advice": list(traced.in_words(PAGE).advice),
         "u95_mm": [round(float(U), 4) for U in traced.outline.U],
         "measured": traced.outline.measured.tolist(),
