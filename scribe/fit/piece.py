@@ -251,13 +251,20 @@ def _check_beyond(room: PlacedRoom, foot: Array) -> str | None:
     more = format_mm(round_up_mm(over - EXACT_MM, 0.1))
     place = format_mm(float(edge.station(end)), 0)
     if over > (BEYOND_MM if allowed is None else allowed) + EXACT_MM:
+        measured = format_mm(total - 2.0 * room.reach, 0)
+        # What lacks more than all that was measured isn't gone on with: its unit may be wrong.
+        do = (
+            f"look at its unit, for only {measured} mm were measured; else measure on to there"
+            if over > total - 2.0 * room.reach
+            else f"measure on to there, correct the station, or write beyond = {more} to let the "
+            "cut go straight on"
+        )
         raise ScribeError(
             "outline-too-short",
             what=f"the cut goes {more} mm beyond what was measured of outline "
             f"{room.job.outline}, which ends at station {place} from the {edge.start} end",
             where=f"edge {edge.edge}",
-            do=f"measure on to there, correct the station, or write beyond = {more} to let "
-            "the cut go straight on",
+            do=do,
         )
     return (
         f"Outline {room.job.outline} ends at station {place}; the last {more} mm of the "

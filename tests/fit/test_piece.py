@@ -283,6 +283,16 @@ def test_past_the_measured_part_the_job_must_allow_it(beyond, fits):
         assert error.kind == "outline-too-short"
         assert "40 mm beyond" in error.what
         assert "station 560" in error.what
+        assert "beyond = 40" in error.do
+
+
+def test_a_table_in_the_wrong_unit_is_asked_after_rather_than_gone_on_with():
+    """60 typed for 60 cm: ten times as much as was measured would have to go straight on."""
+    wall = outline([[0, 0], [60, 0]])
+    error = refusal(rectangle(600, 60), EdgeJob("wall", "top"), outlines={"wall": wall})
+    assert error.kind == "outline-too-short"
+    assert "look at its unit, for only 60 mm were measured" in error.do
+    assert "beyond" not in error.do
 
 
 def test_too_narrow_a_piece_is_refused():

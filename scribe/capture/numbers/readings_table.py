@@ -23,6 +23,8 @@ from scribe.standards import MM_PER_INCH
 
 Array = npt.NDArray[np.float64]
 
+MOST_READINGS = 2000  # more take minutes and gigabytes, and no hand reads so many (our choice)
+
 # What a column may be called: the trade's words (common practice, no source).
 WORDS = {
     "station": ("station", "at", "along", "position", "chainage", "x"),
@@ -143,6 +145,13 @@ def read_table(path: Path) -> ReadingsTable:
     if len(rows) < 3:
         raise empty.refuse(
             "readings-few", "there are fewer than two readings", "write a header and the readings"
+        )
+    if len(rows) - 1 > MOST_READINGS:
+        raise empty.refuse(
+            "readings-many",
+            f"{len(rows) - 1} readings are more than a hand takes, or than U can be worked out for",
+            f"leave out rows until {MOST_READINGS} are left; a line that a machine measured goes "
+            "into a CSV with the columns x_mm,y_mm,u95_mm, named as file = in the job file",
         )
     named = [_named(cell) for cell in rows[0].cells]
     if all(_NUMBER.fullmatch(cell) for cell in rows[0].cells):

@@ -68,6 +68,12 @@ def test_inches_as_they_are_written(tmp_path: Path, cells: tuple[str, str, str])
 REFUSED = {
     "empty": ("", "offsets", "readings-few", "fewer than two"),
     "header only": ("station,offset\n", "offsets", "readings-few", "fewer than two"),
+    "from a machine": (
+        "at,gap\n" + "".join(f"{k},1\n" for k in range(2001)),
+        "offsets",
+        "readings-many",
+        "2001 readings",
+    ),
     "no header": ("0,1\n300,2\n600,1\n", "offsets", "readings-column", "has numbers"),
     "named twice": ("at,station,gap\n0,0,1\n1,1,2\n", "offsets", "readings-column", "at and st"),
     "slope and fall": ("step,slope,fall\n9,1,1\n9,1,1\n", "level", "readings-column", "fall"),
