@@ -251,22 +251,33 @@ def _check_beyond(room: PlacedRoom, foot: Array) -> str | None:
     more = format_mm(round_up_mm(over - EXACT_MM, 0.1))
     place = format_mm(float(edge.station(end)), 0)
     if over > (BEYOND_MM if allowed is None else allowed) + EXACT_MM:
-        measured = format_mm(total - 2.0 * room.reach, 0)
-        # What lacks more than all that was measured isn't gone on with: its unit may be wrong.
-        do = (
-            f"look at its unit, for only {measured} mm were measured; else measure on to there"
-            if over > total - 2.0 * room.reach
-            else f"measure on to there, correct the station, or write beyond = {more} to let the "
-            "cut go straight on"
-        )
         raise ScribeError(
             "outline-too-short",
             what=f"the cut goes {more} mm beyond what was measured of outline "
             f"{room.job.outline}, which ends at station {place} from the {edge.start} end",
             where=f"edge {edge.edge}",
-            do=do,
+            do=_to_reach(room, over, more),
         )
     return (
         f"Outline {room.job.outline} ends at station {place}; the last {more} mm of the "
         f"{edge.edge} edge go straight on and were not measured."
+    )
+
+
+def _to_reach(room: PlacedRoom, over: float, more: str) -> str:
+    """What to do about an outline that ends before its edge does, by `over` mm (in words: more)."""
+    edge, at = room.edge, room.edge.station(room.outline.points)
+    first, last = float(at.min()), float(at.max())
+    if last - first >= float(edge.station(edge.chain).max()) - EXACT_MM:
+        moved = format_mm(room.job.station - first, 1)
+        return (
+            f"it is long enough, but reaches from {format_mm(first, 0)} to {format_mm(last, 0)} "
+            f"there: write station = {moved} to bring its beginning to the {edge.start} end"
+        )
+    if over > last - first:  # nobody goes on with so much: its unit may be wrong
+        measured = format_mm(last - first, 0)
+        return f"look at its unit, for only {measured} mm were measured; else measure on to there"
+    return (
+        f"measure on to there, correct the station, or write beyond = {more} to let the cut go "
+        "straight on"
     )

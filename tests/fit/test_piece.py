@@ -286,6 +286,15 @@ def test_past_the_measured_part_the_job_must_allow_it(beyond, fits):
         assert "beyond = 40" in error.do
 
 
+def test_an_outline_that_lies_elsewhere_is_brought_to_the_edge():
+    """Drawn from -1000 to -400: station 1000 brings its beginning to the left end, and it fits."""
+    wall = outline([[-1000, 0], [-400, 0]])
+    error = refusal(rectangle(600, 60), EdgeJob("wall", "top"), outlines={"wall": wall})
+    assert error.kind == "outline-too-short"
+    assert "reaches from -1000 to -400 there: write station = 1000 to bring" in error.do
+    assert fit(rectangle(600, 60), EdgeJob("wall", "top", station=1000.0), outlines={"wall": wall})
+
+
 def test_a_table_in_the_wrong_unit_is_asked_after_rather_than_gone_on_with():
     """60 typed for 60 cm: ten times as much as was measured would have to go straight on."""
     wall = outline([[0, 0], [60, 0]])
