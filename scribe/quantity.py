@@ -106,9 +106,9 @@ def parse_point(typed: str, *, where: str = "point") -> tuple[float, float]:
     if len(parts) != 2:
         raise ScribeError(
             "point-unreadable",
-            what=f"{typed!r} is not a point",
+            what=f"two lengths are needed, and {typed!r} is something else",
             where=where,
-            do="write it like 12.5,30 (x then y, in mm)",
+            do="write them like 12.5,30, or with decimal commas 12,5; 30 (in mm)",
         )
     x, y = (parse_length(part, where=where, negative=True) for part in parts)
     return x, y

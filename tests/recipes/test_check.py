@@ -117,6 +117,9 @@ def test_what_cannot_be_checked_is_refused(job: Path, tmp_path: Path) -> None:
     for rows, kind in {
         "station,gap\n100,0.9\n100,0.5\n": "check-stations",
         "station,gap\n100,0.9\n900,0.5\n": "check-stations",
+        "station,gap\n0.5,0\n0.7,300\n": "check-gaps",  # mixed up
+        "station,gap\n0.5,0\n0.7,3\n": "check-gaps",
+        "station,gap\n0,0.5\n300,50\n": "check-gaps",  # 0.50 without its point
         "x_mm,y_mm,u95_mm\n0,0,0.1\n900,0,0.1\n": "check-elsewhere",
     }.items():
         (tmp_path / "odd.csv").write_text(rows, "utf-8")
@@ -479,6 +482,8 @@ def test_every_sentence_says_which_edge_where_and_what_to_do(job: Path, tmp_path
     assert "proud beyond U: stations 100; most 0.40 mm at 100. Plane that off" in planed
     assert "plane off what is proud and fill this" in planed
     assert "Plane off only what is proud, to the line: then at most 0.9 mm gape" in planed
+    both = said(f"100,0.1\n300,2.5\n{level}")
+    assert "most 0.40 mm at 100. The second cut takes that off" in both
     again = said(f"100,0.5\n300,2.5\n{level}")
     assert "0.00 mm proud and at most 2.00 mm short" in again
     assert "Second cut: scribe the top edge again along all of it, up to 2" in again

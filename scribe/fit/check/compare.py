@@ -144,6 +144,15 @@ def felt(cut: CutEdge, station: Array, gap: Array, u: float) -> Compared:
             do="give each gap the station where it was felt, from the end that the table counts "
             "from",
         )
+    if float(gap.max()) > _ELSEWHERE_MM or float(np.ptp(station)) < _STEP_MM:
+        raise ScribeError(
+            "check-gaps",
+            what=f"a gap of {gap.max():g} mm is more than a saw goes astray"
+            if gap.max() > _ELSEWHERE_MM
+            else f"all gaps were felt within {np.ptp(station):g} mm",
+            where=f"{cut.edge} edge",
+            do="look at the numbers and their unit, and whether station and gap are mixed up",
+        )
     order = np.argsort(station)
     deviation = cut.clearance - gap[order]
     at = (cut.line - cut.start) @ cut.along

@@ -206,7 +206,9 @@ def _of_proud(check: CutCheck) -> str:
         return ". Plane that off to the line, or leave it and fill the gaps beside it"
     if _saved(check):
         return ". Nothing need come off where the move below is made"
-    return ". Plane that off to the line"
+    if _only_proud(check) or float(_planed(check).gap.max()) <= check.filler:
+        return ". Plane that off to the line"
+    return ". The second cut takes that off"
 
 
 def _of_short(check: CutCheck) -> str:
