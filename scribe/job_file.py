@@ -40,16 +40,9 @@ def read_job(path: Path) -> Job:
     top.need("outline", "write [outline.NAME] for each outline, with photo = or where else it is")
     top.need("piece", "write [[piece]] with its name and blank, for each piece")
     outlines = top.table("outline")
-    tapes = tapes_of(top)
-    by_name = {name: outline_of(outlines.table(name), name, tapes) for name in outlines.values}
+    by_name = {name: taped(outline_of(outlines.table(name), name), top) for name in outlines.values}
     check_joined(outlines, by_name)
-    if tapes and not any(_is_run(job) for job in by_name.values()):
-        raise top.refuse(
-            "job-key",
-            "tape",
-            "a tape reading is for photos of a run of strips, and no outline has several photos",
-            "leave it out, or give the outline its photos as a list",
-        )
+    _check_tapes(top, by_name)
     pieces: list[PieceJob] = []
     for table in top.tables("piece"):
         pieces.append(read_piece(table, list(by_name), [piece.name for piece in pieces]))
@@ -87,8 +80,44 @@ def _check_frames(table: Table, piece: PieceJob, outlines: Mapping[str, OutlineJ
             )
 
 
-def _is_run(job: OutlineJob) -> bool:
-    return isinstance(job.source, PhotoSource) and len(job.source.photos) > 1
+def taped(outline: OutlineJob, top: Table) -> OutlineJob:
+    """The outline with what was taken with a tape along its strips: each [[tape]] that names it,
+    and, where it has several photos, each that names none.
+    """
+    source = outline.source
+    if not isinstance(source, PhotoSource):
+        return outline
+    several = len(source.photos) > 1
+    own = [
+        _tape(table)
+        for table in _tapes(top)
+        if (table.text("outline") == outline.name if "outline" in table else several)
+    ]
+    return replace(outline, source=replace(source, tapes=tuple(own)))
+
+
+def _tapes(top: Table) -> list[Table]:
+    return top.tables("tape") if "tape" in top else []
+
+
+def _check_tapes(top: Table, outlines: Mapping[str, OutlineJob]) -> None:
+    """Refuse a tape reading that is none of any outline's."""
+    photos = {
+        name: len(job.source.photos)
+        for name, job in outlines.items()
+        if isinstance(job.source, PhotoSource)
+    }
+    for table in _tapes(top):
+        if "outline" in table:
+            table.choice("outline", tuple(photos))
+        elif max(photos.values(), default=0) < 2:
+            raise top.refuse(
+                "job-key",
+                "tape",
+                "a tape reading is for photos of a run of strips, and no outline has several"
+                " photos",
+                "leave it out, or give the outline its photos as a list",
+            )
 
 
 def _print(table: Table) -> PrintSettings:
@@ -116,14 +145,9 @@ def _roll(table: Table) -> float:
     return value
 
 
-def tapes_of(top: Table) -> tuple[TapeReading, ...]:
-    """What was taken with a tape between crosses of strips."""
-    return tuple(_tape(table) for table in top.tables("tape")) if "tape" in top else ()
-
-
 def _tape(table: Table) -> TapeReading:
-    """A [[tape]]: from, to, length, U. Only runs of strips use it."""
-    table.allow("from", "to", "length", "U")
+    """A [[tape]]: from, to, length, U, and perhaps the outline along whose strips it was taken."""
+    table.allow("outline", "from", "to", "length", "U")
     for key in ("from", "to", "length"):
         table.need(key, 'write from = "sheet 1 cross A", to = "sheet 8 cross B", length = 2210')
     parts = [table.text("from"), table.text("to"), str(table.length("length", zero=False))]

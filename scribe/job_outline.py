@@ -28,7 +28,6 @@ from scribe.joint import BY, MARK_U95, Joint
 from scribe.outline import BUILDING
 from scribe.print_scale import PrintScale, combined, from_bars, read_printer, stated
 from scribe.quantity import UNITS_MM
-from scribe.tape import TapeReading
 from scribe.toml_file import Table
 
 _PHOTO_KEYS = ("photo", "of", "height", "target", "print_scale", "bars", "printer", "scale_by",
@@ -46,7 +45,7 @@ _CORNER_KEYS = ("by", "angle", "diagonal", "u95", "angle_u95")
 _CROSSING_KEYS = ("by", "reach")
 
 
-def outline_of(table: Table, name: str, tapes: tuple[TapeReading, ...]) -> OutlineJob:
+def outline_of(table: Table, name: str) -> OutlineJob:
     """One [outline.NAME]; every file that it names must be there."""
     given = [key for key in _SOURCE_KEYS if key in table]
     if len(given) != 1:
@@ -68,7 +67,7 @@ def outline_of(table: Table, name: str, tapes: tuple[TapeReading, ...]) -> Outli
         )
     return OutlineJob(
         name=name,
-        source=_source(given[0], table, tapes),
+        source=_source(given[0], table),
         washer=table.length("washer", zero=False) if "washer" in table else None,
         block=table.length("block", zero=False) if "block" in table else None,
         smooth=table.length("smooth", zero=False) if "smooth" in table else None,
@@ -77,9 +76,9 @@ def outline_of(table: Table, name: str, tapes: tuple[TapeReading, ...]) -> Outli
     )
 
 
-def _source(key: str, table: Table, tapes: tuple[TapeReading, ...]) -> Source:
+def _source(key: str, table: Table) -> Source:
     if key == "photo":
-        return _photo(table, tapes)
+        return _photo(table)
     if key == "file":
         return _file(table)
     if key == "join":
@@ -190,7 +189,7 @@ def check_joined(outlines: Table, by_name: dict[str, OutlineJob]) -> None:
                 )
 
 
-def _photo(table: Table, tapes: tuple[TapeReading, ...]) -> PhotoSource:
+def _photo(table: Table) -> PhotoSource:
     table.allow(*_PHOTO_KEYS, *_SHAPE_KEYS)
     table.need("of", f"write of = one of {', '.join(KINDS)}: what the photo shows")
     return PhotoSource(
@@ -204,7 +203,6 @@ def _photo(table: Table, tapes: tuple[TapeReading, ...]) -> PhotoSource:
         end=table.point("to") if "to" in table else None,
         near=table.file("near") if "near" in table else None,
         camera=table.file("camera") if "camera" in table else None,
-        tapes=tapes,
         scale_by=(table.choice("scale_by", SCALE_BY),) if "scale_by" in table else (),
     )
 

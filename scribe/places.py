@@ -50,6 +50,11 @@ _PLACES = {
         '[[tape]] with from = "{0}" and to = "{1}" in the job file',
         "at Photos, from cross {0} to cross {1}",
     ),
+    "no tape": (
+        "leave it out",
+        "write into its [[tape]] the 'outline' along whose strips it was taken",
+        "take it away at Photos",
+    ),
     # the sheet it lies on
     "another sheet": (
         "another one with scribe target --copies",

@@ -22,7 +22,7 @@ def folder(tmp_path: Path) -> Path:
 def outline(folder: Path, text: str) -> OutlineJob:
     path = folder / "job.toml"
     path.write_text("[wall]\n" + text, "utf-8")
-    return outline_of(read_toml(path).table("wall"), "wall", ())
+    return outline_of(read_toml(path).table("wall"), "wall")
 
 
 def test_readings_and_their_instrument(folder: Path) -> None:

@@ -79,3 +79,31 @@ def test_a_reading_that_nothing_uses_is_refused(tmp_path: Path) -> None:
     with pytest.raises(ScribeError, match="no outline has several photos") as refused:
         read_job(_job(tmp_path, job))
     assert refused.value.kind == "job-key"
+
+
+BESIDE = """
+[outline.stone]
+photo = "a.jpg"
+of = "edge"
+
+[outline.breast]
+photo = ["b.jpg", "a.jpg"]
+of = "edge"
+"""
+
+
+def test_a_reading_belongs_to_the_strips_it_was_taken_along(tmp_path: Path) -> None:
+    """Beside a run a job has sheets, of one photo or of two."""
+
+    def readings(text: str) -> dict[str, int]:
+        outlines = read_job(_job(tmp_path, text)).outlines
+        return {name: len(each.source.tapes) for name, each in outlines.items()
+                if isinstance(each.source, PhotoSource)}  # fmt: skip
+
+    named = JOB.replace("[[tape]]", '[[tape]]\noutline = "wall"')
+    assert readings(named + BESIDE) == {"wall": 1, "stone": 0, "breast": 0}
+    assert readings(JOB + BESIDE) == {"wall": 1, "stone": 0, "breast": 1}
+    assert readings(named.replace('["a.jpg", "b.jpg"]', '"a.jpg"')) == {"wall": 1}
+    with pytest.raises(ScribeError, match="wall, stone") as refused:
+        readings(named.replace('outline = "wall"', 'outline = "walls"', 1) + BESIDE)
+    assert refused.value.kind == "job-value"

@@ -202,7 +202,7 @@ def _refuse_tape(source: PhotoSource) -> None:
             what=f"the tape reading {source.tapes[0]} lies between crosses of strips,"
             " and the photo shows a sheet and no strips",
             where=source.photos[0].name,
-            do="leave it out; a sheet's size is told by its check bars: give {bars}",
+            do="{no tape}; a sheet's size is told by its check bars: give {bars}",
         )
 
 

@@ -13,7 +13,7 @@ from scribe.web.bundle import PHOTO_NAME
 from scribe.web.changes import Change, apply
 from scribe.web.job_folder import JobFolder
 from scribe.web.jobs import checked_name
-from scribe.web.sights import photo_table, photos_in_use
+from scribe.web.sights import photo_table, photos_in_use, tapes_along
 
 MOST_BYTES = 80 * 2**20
 MOST_PHOTOS = 60  # in use; those of checks and those taken away are kept beside them,
@@ -158,7 +158,9 @@ def name_newest(job: JobFolder, kind: str) -> None:
 
 
 def drop_photo(job: JobFolder, photo: str) -> None:
-    """Take a photo out of its outline; the last one takes the outline along."""
+    """Take a photo out of its outline; the last one takes the outline along, and
+    what was taken with a tape beside it.
+    """
     with job.lock:
         kept = job.kept("photos.json", {})
         if photo not in kept:
@@ -172,8 +174,14 @@ def drop_photo(job: JobFolder, photo: str) -> None:
         photos = table.get("photo", [])
         left = [each for each in ([photos] if isinstance(photos, str) else photos)
                 if Path(each).name != photo]  # fmt: skip
-        to = table | {"photo": left} if left else None
-        apply(job, [Change(("outline", outline), to)], job.version)
+        if left:
+            changes = [Change(("outline", outline), table | {"photo": left})]
+        else:
+            named = {n: each for n, each in tapes_along(job.table(), outline).items()
+                     if "outline" in each}  # fmt: skip
+            changes = [Change(("outline", outline), None)]
+            changes += [Change(("tape", number), None) for number in sorted(named, reverse=True)]
+        apply(job, changes, job.version)
 
 
 def _unlike(name: str, others: set[str]) -> str:

@@ -44,8 +44,24 @@ def places(job: JobFolder, outline: str) -> list[dict[str, Any]]:
     return list(found["sights"]) if found and found["source"].get("photo") == photo else []
 
 
-def source_key(job: JobFolder, table: dict[str, Any]) -> dict[str, Any]:
+def tapes_along(toml: dict[str, Any], outline: str) -> dict[int, dict[str, Any]]:
+    """What was taken with a tape along an outline's strips, by its number in job.toml: what names
+    it, and, where it has several photos, what names none.
+    """
+    tapes, photo = toml.get("tape"), toml.get("outline", {}).get(outline, {}).get("photo")
+    several = isinstance(photo, list) and len(photo) > 1
+    return {
+        number: each
+        for number, each in enumerate(tapes if isinstance(tapes, list) else [])
+        if isinstance(each, dict)
+        if (each["outline"] == outline if "outline" in each else several)
+    }
+
+
+def source_key(job: JobFolder, outline: str) -> dict[str, Any]:
     """What the tracing of an outline depends on, to tell whether it still holds."""
+    toml = job.table()
+    table = toml["outline"][outline]
     key = {name: value for name, value in table.items() if name not in _SHAPING}
     printer = table.get("printer")
     if isinstance(printer, str):
@@ -53,10 +69,8 @@ def source_key(job: JobFolder, table: dict[str, Any]) -> dict[str, Any]:
             key["printer"] = (job.path / Path(printer).name).read_text("utf-8")
         except OSError:
             key["printer"] = ""
-    tapes = job.table().get("tape")
-    if tapes and isinstance(table.get("photo"), list) and len(table["photo"]) > 1:
-        key["tape"] = tapes
-    return key
+    tapes = list(tapes_along(toml, outline).values())
+    return key | ({"tape": tapes} if tapes else {})
 
 
 def known(job: JobFolder, outline: str) -> dict[str, Any] | None:
@@ -68,7 +82,7 @@ def known(job: JobFolder, outline: str) -> dict[str, Any] | None:
     if not isinstance(found, dict) or "sights" not in found:
         return None
     fresh = bool(found["corrected"]) or (
-        found["source"] == source_key(job, table) and found["traced"] == _traced_now(job, outline)
+        found["source"] == source_key(job, outline) and found["traced"] == _traced_now(job, outline)
     )
     return found | {"fresh": fresh}
 

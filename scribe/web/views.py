@@ -14,6 +14,7 @@ from urllib.parse import quote
 from scribe.standards import PAPER_MM
 from scribe.web.intake import newest
 from scribe.web.job_folder import JobFolder
+from scribe.web.sights import tapes_along
 from scribe.web.view_cut import cut_view, written
 from scribe.web.view_lens import lens_view
 from scribe.web.view_piece import piece_view
@@ -119,7 +120,8 @@ def _photos(job: View, query: Query, folder: Path) -> View:
         "card": "card" in _list(table.get("scale_by")),
         "photos": taken,
         "run": any((photo["judged"] or {}).get("strips") for photo in taken),
-        "tapes": _tapes(job),
+        "tapes": _tapes(job["toml"], name),
+        "next_tape": len(_list(job["toml"].get("tape"))),
         "lens": bool(newest(JobFolder(folder), "camera")),
         "how": _HOW[of],
         "how_alt": _HOW_ALT[of],
@@ -128,15 +130,14 @@ def _photos(job: View, query: Query, folder: Path) -> View:
     }
 
 
-def _tapes(job: View) -> list[str]:
-    """Distances between crosses of strips, as they were typed."""
-    tapes = job["toml"].get("tape", [])
-    return [
-        " ".join([f"{each.get('from', '?')} to {each.get('to', '?')}:",
-                  f"{each.get('length', '?')} mm" + (f" +/- {each['U']}" if "U" in each else "")])
-        for each in (tapes if isinstance(tapes, list) else [])
-        if isinstance(each, dict)
-    ]  # fmt: skip
+def _tapes(toml: View, outline: str) -> dict[int, str]:
+    """Distances between crosses of an outline's strips, as they were typed, by their number."""
+    return {
+        number: " ".join([f"{each.get('from', '?')} to {each.get('to', '?')}:",
+                          f"{each.get('length', '?')} mm"
+                          + (f" +/- {each['U']}" if "U" in each else "")])
+        for number, each in tapes_along(toml, outline).items()
+    }  # fmt: skip
 
 
 def _outline(job: View, query: Query, folder: Path) -> View:

@@ -158,7 +158,7 @@ def _traced(job: JobFolder, outline: str, say: Say) -> dict[str, Any]:
     for key in ("advice", "lines"):
         found[key] = [named(_photos(job), each) for each in found[key]]
     traced = digest((out / "outline.json").read_bytes())
-    found |= {"source": source_key(job, table), "traced": traced, "steps": [], "corrected": False}
+    found |= {"source": source_key(job, outline), "traced": traced, "steps": [], "corrected": False}
     job.keep(sight_file(outline, table), found)
     return found
 

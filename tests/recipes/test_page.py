@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
-from scribe.recipes.page.outline import course_csv, on_sheet
+from scribe.job import PhotoSource
+from scribe.recipes.page.outline import course_csv, on_sheet, outline_job
 from scribe.recipes.sight import NODES, Sight
 
 SIZE = (1001, 501)
@@ -16,6 +19,22 @@ def looking_at(x: float, first: int = 0) -> dict[str, object]:
     px, py = np.meshgrid(np.linspace(0, 1000, NODES), np.linspace(0, 500, NODES))
     grid = np.stack([x + 0.1 * px, 50.0 - 0.1 * py], axis=-1)
     return Sight("a.jpg", SIZE, np.empty((0, 2)), grid, first).content()
+
+
+def test_a_sheet_beside_a_run_is_traced_without_the_runs_tape(tmp_path: Path) -> None:
+    for name in "abc":
+        (tmp_path / f"{name}.jpg").write_bytes(b"")
+    job = tmp_path / "job.toml"
+    job.write_text(
+        '[outline.wall]\nphoto = ["a.jpg", "b.jpg"]\nof = "line"\n'
+        '[outline.stone]\nphoto = ["c.jpg"]\nof = "edge"\n'
+        '[[tape]]\noutline = "wall"\nfrom = "1A"\nto = "2B"\nlength = 600\n',
+        "utf-8",
+    )
+    for name, readings in (("wall", 1), ("stone", 0)):
+        source = outline_job(job, name).source
+        assert isinstance(source, PhotoSource)
+        assert len(source.tapes) == readings
 
 
 def test_every_point_is_read_in_its_own_photo() -> None:

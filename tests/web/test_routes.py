@@ -332,12 +332,32 @@ def test_a_lens_is_taken_over_from_another_job(
     assert page.get(f"/jobs/{job['id']}/lens.svg").status_code == 404
 
 
+def test_the_last_photo_of_a_run_takes_its_tape_along(
+    page: TestClient, job: dict[str, Any]
+) -> None:
+    photos = f"/api/jobs/{job['id']}/photos"
+    assert page.post(f"{photos}?of=line&outline=wall", content=JPEG).status_code == 202
+    tapes = [{"outline": "stone", "from": "1A", "to": "8B", "length": 2210},
+             {"outline": "wall", "from": "1A", "to": "2B", "length": 600}]  # fmt: skip
+    version = page.get(f"/api/jobs/{job['id']}").json()["version"]
+    changed = page.patch(
+        f"/api/jobs/{job['id']}", headers={"If-Match": f'"{version}"'},
+        json={"changes": [{"at": ["tape", n], "to": each} for n, each in enumerate(tapes)]},
+    )  # fmt: skip
+    assert changed.status_code == 200, changed.json()
+    left = page.delete(f"{photos}/001.jpg").json()["toml"]
+    assert "wall" not in left.get("outline", {})
+    assert left["tape"] == tapes[:1]
+
+
 def test_a_tape_makes_a_run_traced_again(tmp_path: Path) -> None:
     """What a run's outline depends on has the tape in it; one photo's has not."""
     job = JobFolder(tmp_path)
     job.make(
         '[[tape]]\nfrom = "1A"\nto = "8B"\nlength = 2210\n[outline.wall]\nphoto = ["a", "b"]\n'
+        '[outline.sheet]\nphoto = ["a"]\n[outline.other]\nphoto = ["c"]\n'
+        '[[tape]]\noutline = "other"\n'
     )
-    run, one = {"photo": ["a", "b"]}, {"photo": ["a"]}
-    assert sights.source_key(job, run)["tape"] == [{"from": "1A", "to": "8B", "length": 2210}]
-    assert "tape" not in sights.source_key(job, one)
+    assert sights.source_key(job, "wall")["tape"] == [{"from": "1A", "to": "8B", "length": 2210}]
+    assert "tape" not in sights.source_key(job, "sheet")
+    assert sights.source_key(job, "other")["tape"] == [{"outline": "other"}]

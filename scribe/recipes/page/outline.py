@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from scribe.errors import ScribeError
 from scribe.job import OutlineJob, PhotoSource
-from scribe.job_file import tapes_of
+from scribe.job_file import taped
 from scribe.job_outline import outline_of
 from scribe.outline import Outline
 from scribe.outline_file import read_json
@@ -32,7 +32,7 @@ _COURSE_MM = 10.0  # between points of a rough course
 def outline_job(job: Path, name: str) -> OutlineJob:
     """One outline of a job file, which need not have a piece yet."""
     top = read_toml(job)
-    return outline_of(top.table("outline").table(name), name, tapes_of(top))
+    return taped(outline_of(top.table("outline").table(name), name), top)
 
 
 def trace_for_page(

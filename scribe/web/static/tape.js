@@ -29,7 +29,7 @@ document.addEventListener("submit", async (event) => {
   }
   const at = ["tape", Number(event.target.dataset.next)];
   const more = typed(U.value) === null ? {} : { U: typed(U.value) };
-  const reading = { from: cross(from), to: cross(to), length: typed(length.value), ...more };
+  const reading = { outline: event.target.dataset.outline, from: cross(from), to: cross(to), length: typed(length.value), ...more };
   const kept = await change([{ at, to: reading }], length);
   if (kept) document.getElementById("tape").reset(); // the one that was put in place meanwhile
 });
