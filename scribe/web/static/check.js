@@ -32,9 +32,9 @@ async function photographed(input) {
   const parts = [lengths(["height", ...SAVING]), widths(), tapes()];
   if (parts.includes(null)) return;
   const lay = document.getElementById("check-ends").checked ? "ends" : "free";
+  const photos = []; // those that arrived, so that the others alone go again
   await begun(async () => {
-    const photos = [];
-    for (const file of files) photos.push(await sent(file));
+    for (const file of files.slice(photos.length)) photos.push(await sent(file));
     return { ...parts[0], widths: parts[1], tapes: parts[2], lay, photos };
   });
 }
@@ -65,7 +65,7 @@ async function begun(content) {
     if (!(refusal instanceof Refusal)) throw refusal;
     state("Not sent");
     const field = fieldOf(refusal.error.where);
-    if (!field) return tell(refusal.error);
+    if (!field) return tell(refusal.error, refusal.status ? [] : [["Send it again", () => begun(content)]]);
     beside(field, sentence(refusal.error));
     field.closest("details")?.setAttribute("open", "");
     field.focus();

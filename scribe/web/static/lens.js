@@ -12,7 +12,7 @@ document.addEventListener("change", async ({ target }) => {
   if (!target.matches("[data-lens]")) return;
   const files = [...target.files];
   target.value = "";
-  for (const file of files) if (await sendPhoto(file, { for: "camera" }, refresh)) await refresh();
+  for (const file of files) if (await sendPhoto(file, () => ({ for: "camera" }), refresh)) await refresh();
 });
 
 document.addEventListener("click", async ({ target }) => {

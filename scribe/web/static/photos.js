@@ -3,7 +3,7 @@
 import { typed } from "./ask.js";
 import { bindFields } from "./change.js";
 import { settled } from "./drafts.js";
-import { refresh } from "./live.js";
+import { refresh, whenFresh } from "./live.js";
 import "./tape.js";
 import { attempt } from "./page.js";
 import { anyRefused, bindDrops, sendPhoto } from "./send.js";
@@ -14,7 +14,7 @@ const isNew = what.dataset.new === "yes";
 const here = new URL(location.href);
 let arrived = false; // a photo of the new outline
 
-const outlineName = () => (isNew ? document.getElementById("outline-name").value.trim() : here.searchParams.get("outline") ?? what.dataset.outline);
+const outlineName = () => (isNew ? document.getElementById("outline-name").value.trim() : what.dataset.outline);
 const chosen = () => what.querySelector("[name=of]:checked").value;
 
 // What was chosen before the first photo goes along with it; afterwards every change is saved.
@@ -35,14 +35,16 @@ document.addEventListener("change", async ({ target }) => {
   target.value = "";
   if (isNew && !arrived && !named()) return;
   for (const file of files) if (await sendOne(file)) arrived = true;
-  if (arrived) shown();
+  if (arrived) shown(true);
 });
 
 // A new outline has a screen of its own from its first photo on, and what was refused is answered.
-function shown() {
+function shown(came) {
+  arrived ||= came;
   if (isNew && (!arrived || anyRefused())) return;
   settled(what);
-  if (isNew) location.replace(`?outline=${encodeURIComponent(outlineName())}`);
+  if (isNew) location.replace(`?outline=${encodeURIComponent(outlineName())}#taken`);
+  else document.getElementById("taken").scrollIntoView();
 }
 
 // A new outline has a name, and one that no other of the job has.
@@ -60,14 +62,28 @@ function named() {
   return !wrong;
 }
 
-// True when it arrived. It is one more photo of an outline that has some, or the first.
-async function sendOne(file) {
-  const query = { outline: outlineName(), of: chosen(), ...((!isNew || arrived) && { add: "1" }) };
+// One more photo of an outline that has some, or the first.
+function purpose() {
   const height = typed(document.getElementById("height").value);
-  if (height !== null) query.height = height;
-  const done = await sendPhoto(file, query, shown);
+  return {
+    outline: outlineName(),
+    of: chosen(),
+    ...((!isNew || arrived) && { add: "1" }),
+    ...(height !== null && { height }),
+  };
+}
+
+// True when it arrived.
+async function sendOne(file) {
+  const done = await sendPhoto(file, purpose, shown);
   if (done && !isNew) await refresh();
   return done;
 }
 
 bindDrops(attempt, refresh);
+
+// An outline goes with its last photo, wherever that was taken away: then another one is shown.
+whenFresh(() => {
+  const gone = document.getElementById("taken-title").dataset.outline !== what.dataset.outline;
+  if (!isNew && gone) location.replace(location.pathname);
+});

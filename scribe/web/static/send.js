@@ -6,22 +6,28 @@ import { made, refusalNote, untell } from "./told.js";
 // Whether something was refused that nobody answered yet.
 export const anyRefused = () => document.querySelector("#sending .refused") !== null;
 
-// query: what the photo is for. settled() is called when one that was refused went well after all,
-// or was left. True when it arrived.
+// A photo on its way, or one that nobody answered for yet, exists nowhere else where the camera of
+// the page took it.
+window.addEventListener("beforeunload", (event) => {
+  if (document.querySelector("#sending li")) event.preventDefault();
+});
+
+// query(): what the photo is for, as things stand when it goes out. settled(arrived) is called when
+// one that was refused went well after all, or was left. True when it arrived.
 export async function sendPhoto(file, query, settled) {
   const bar = made("progress", { ariaLabel: `Sending ${file.name}` });
   const row = made("li", { className: "working" }, made("p", { text: `Sending ${file.name}` }), bar);
   document.getElementById("sending").append(row);
   try {
-    await ask("POST", `${job.root}/photos?${new URLSearchParams({ name: file.name, ...query })}`, file, { raw: true });
+    await ask("POST", `${job.root}/photos?${new URLSearchParams({ name: file.name, ...query() })}`, file, { raw: true });
     row.remove();
     untell();
     return true;
   } catch (refusal) {
     if (!(refusal instanceof Refusal)) throw refusal;
     const note = refusalNote({ ...refusal.error, where: file.name }, [
-      ["Send it again", async () => (row.remove(), (await sendPhoto(file, query, settled)) && settled())],
-      ["Leave it", () => (row.remove(), settled())],
+      ["Send it again", async () => (row.remove(), (await sendPhoto(file, query, settled)) && settled(true))],
+      ["Leave it", () => (row.remove(), settled(false))],
     ]);
     row.className = "refused";
     row.replaceChildren(note);

@@ -8,6 +8,8 @@ from typing import Any
 
 DEMO = Path(__file__).parents[3] / "scribe/demo_data"
 RUN = Path(__file__).parents[3] / "fixtures/page"
+BOARD = sorted(RUN.glob("board-*.jpg"))
+TAPE = "1A", "2B", "616.6"  # as tests.scenes.page_photos prints it for the board
 LINE = "polyline.line"
 
 
@@ -65,12 +67,25 @@ def made(page: Any, root: str) -> None:
 
 def run(page: Any, root: str) -> None:
     """The photos of a run, taken as one outline, on the photos' screen."""
+    _together(page, root, "line", "0", sorted(RUN.glob("run-*.jpg")))
+
+
+def edge_run(page: Any, root: str) -> None:
+    """The same of a board's edge along strips, with a tape's reading between them."""
+    _together(page, root, "edge", "18", BOARD)
+    for label, typed in zip(("From cross", "to cross", "The tape reads"), TAPE, strict=True):
+        page.get_by_label(label).fill(typed)
+    page.get_by_role("button", name="Keep this distance").click()
+    page.get_by_text("1A to 2B: 616.6 mm").wait_for()
+
+
+def _together(page: Any, root: str, of: str, height: str, photos: list[Path]) -> None:
     page.goto(f"{root}/photos")
-    page.locator("#of-line").check(force=True)
-    page.wait_for_url("**of=line*")
+    page.locator(f"#of-{of}").check(force=True)
+    page.wait_for_url(f"**of={of}*")
     page.get_by_label("What part of the building is it?").fill("long wall")
-    page.get_by_label("Height above the sheet").fill("0")
-    page.locator("[data-photo]").last.set_input_files(sorted(RUN.glob("run-*.jpg")))
+    page.get_by_label("Height above the sheet").fill(height)
+    page.locator("[data-photo]").last.set_input_files(photos)
     page.get_by_role("heading", name="A long edge, in several photos").wait_for()
 
 

@@ -59,7 +59,7 @@ def _to_the_photo(page: Any) -> Iterator[str]:
     page.evaluate("window.scrollTo(0, 0)")
     yield "what"
     page.locator("[data-photo]").first.set_input_files(drive.DEMO / "breast.jpg")
-    page.wait_for_url("**outline=breast")
+    page.wait_for_url("**outline=breast#taken")
     page.get_by_text("marks found").wait_for()
     page.locator(".working").wait_for(state="detached")
     page.evaluate("window.scrollTo(0, document.body.scrollHeight)")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -36,7 +37,7 @@ def test_work_is_cancelled(opened: Callable[..., Any], served: Served, tmp_path:
     page.wait_for_url("**of=line*")
     page.get_by_label("What part of the building is it?").fill("breast")
     page.locator("[data-photo]").first.set_input_files(large)
-    page.wait_for_url("**outline=breast")
+    page.wait_for_url("**outline=breast#taken")
     page.get_by_role("button", name="Cancel").click()
     page.locator(".working").wait_for(state="detached")
     works = sorted((served.folder / "second-thoughts/.page/works").glob("*.json"))
@@ -163,3 +164,52 @@ def test_several_photos_make_one_new_outline(opened: Callable[..., Any], served:
     text = (served.folder / "several/job.toml").read_text("utf-8")
     assert "001.jpg" in text
     assert "002.jpg" in text
+
+
+def test_a_photo_that_was_lost_on_the_way_goes_again(
+    opened: Callable[..., Any], served: Served
+) -> None:
+    page = opened()
+    root = drive.begin(page, "no network for a while")
+    lost: list[str] = []
+
+    def once(route: Any) -> None:
+        lost.append(route.request.url)
+        route.abort("internetdisconnected") if len(lost) == 1 else route.continue_()
+
+    page.route("**/photos?name=*", once)
+    page.goto(f"{root}/photos")
+    page.locator("#of-line").check(force=True)
+    page.wait_for_url("**of=line*")
+    page.get_by_label("What part of the building is it?").fill("breast")
+    page.locator("[data-photo]").last.set_input_files(
+        [drive.DEMO / "breast.jpg", drive.DEMO / "stone.jpg"]
+    )
+    page.get_by_text("doesn't answer (breast.jpg)").wait_for()
+    asked: list[str] = []
+    page.once("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+    page.get_by_role("link", name="Piece").click()
+    page.get_by_role("button", name="Send it again").click()
+    page.wait_for_url("**outline=breast#taken")
+    assert asked == ["beforeunload"]  # it would have been lost
+    expect(page.locator(".photo")).to_have_count(2)
+    toml = tomllib.loads((served.folder / "no-network-for-a-while/job.toml").read_text("utf-8"))
+    assert toml["outline"]["breast"]["photo"] == ["photos/001.jpg", "photos/002.jpg"]
+
+
+def test_photos_belong_to_the_outline_that_is_shown(
+    opened: Callable[..., Any], served: Served, copied: Callable[..., str]
+) -> None:
+    page = opened()
+    root = copied("one-more-photo")
+    page.goto(f"{root}/cut")
+    page.get_by_role("link", name="Photos").click()
+    page.locator("[data-photo]").last.set_input_files(drive.DEMO / "stone.jpg")
+    expect(page.locator(".photo")).to_have_count(2)
+    toml = tomllib.loads((served.folder / "one-more-photo/job.toml").read_text("utf-8"))
+    assert {name: len(each["photo"]) for name, each in toml["outline"].items()} == {"breast": 2}
+    for left in (1, 0):
+        page.get_by_role("button", name="Take away").first.click()
+        expect(page.locator(".photo")).to_have_count(left)
+    # The outline went with its last photo: the next one is of a new one.
+    page.get_by_label("What part of the building is it?").wait_for()
