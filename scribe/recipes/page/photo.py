@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
@@ -63,7 +64,8 @@ def well_judged(facts: Mapping[str, str]) -> dict[str, Any]:
 
 def _scale_note(scale: str) -> dict[str, Any]:
     """A print that nobody measured does no harm but to U: good, with something to do."""
-    note = _note("scale", said=f"print scale: {scale}")
+    known = re.sub(r", printer file [^;]+", "", scale)  # the page keeps that file, not the fitter
+    note = _note("scale", said=f"print scale: {known}")
     if "not measured" in scale:
         note["do"] = "for a smaller U read the sheet's check bars and type them at Print"
     return note

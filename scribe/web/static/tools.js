@@ -85,7 +85,7 @@ export function toolsOf(stage, send, acts) {
 
   const near = tapping(stage, acts, {
     get first() {
-      const found = stage.view.total ? "It found the wrong edge? Tap some points along the right one" : "Show where it runs: tap some points along it";
+      const found = stage.view.total ? "The wrong edge? Tap along the right one" : "Show where it runs: tap some points along it";
       return `${found}${stage.view.run ? ", in every photo" : ""}, from end to end.`;
     },
     more: ["Tap further points along it.", "Further points make it surer."],
