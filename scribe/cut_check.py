@@ -134,7 +134,7 @@ class Stretch:
 
 @dataclass(frozen=True)
 class CutCheck:
-    """The whole finding. up: (2,) unit vector that points up in the room, in the piece frame.
+    """The whole finding. up, level: as of the piece.
     filler: mm of gap that the fitter's filler closes.
 
     shift: the best move along and home; both: the best with a turn as well; None where nothing
@@ -157,6 +157,7 @@ class CutCheck:
     straightness: tuple[tuple[str, str], ...]
     second: Piece | str | None
     assumes: tuple[str, ...] = ()
+    level: bool = False
 
     @property
     def gap(self) -> tuple[float, float, float]:

@@ -312,6 +312,7 @@ class SurveyedWalls:
 class PieceJob:
     """One piece: its blank, which edge of it points up when fitted, and what it follows.
 
+    level: it lies level, such as a shelf or a worktop, so that its face points up and no edge does.
     walls: beside a piece that lies level; None where nobody says, and they count as plumb.
     """
 
@@ -322,6 +323,7 @@ class PieceJob:
     step: float = 50.0
     holes: tuple[HoleJob, ...] = ()
     walls: LeaningWalls | SurveyedWalls | None = None
+    level: bool = False
 
     @property
     def outlines(self) -> tuple[str, ...]:

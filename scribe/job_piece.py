@@ -6,6 +6,7 @@ Whatever is wrong is refused with its file, line and key, as in the rest of the 
 from __future__ import annotations
 
 import re
+from typing import Literal
 
 import numpy as np
 
@@ -33,6 +34,7 @@ from scribe.timber import CUTS, Timber
 from scribe.toml_file import Table
 from scribe.tools import SAW_TILT_DEG
 
+_UP: tuple[Edge | Literal["face"], ...] = (*EDGES, "face")
 _PLACES = ("place", "distance", "opening")
 STEEPEST = 1000.0  # mm on a metre: 45 degrees
 # What every system takes as a file's name; a piece's name begins the names of its files.
@@ -63,11 +65,13 @@ def read_piece(table: Table, outlines: list[str], taken: list[str]) -> PieceJob:
         raise table.refuse("job-value", "edge", "there is no edge to cut", "write [[piece.edge]]")
     for number, edge in enumerate(table.tables("edge")):
         _settle_opening(edge, edges, number)
+    up = table.choice("up", _UP) if "up" in table else "top"
     return PieceJob(
         name=name,
         blank=_blank(table),
         edges=edges,
-        up=table.choice("up", EDGES) if "up" in table else "top",
+        up="top" if up == "face" else up,
+        level=up == "face",
         step=table.length("step", zero=False) if "step" in table else 50.0,
         holes=_holes(table, outlines),
         walls=_walls(table.table("walls")) if "walls" in table else None,

@@ -242,7 +242,8 @@ class Piece:
     """A finished piece and how it comes out of its blank, all in the piece frame.
 
     keep: the finished piece. waste: every part that falls off, largest first.
-    up: (2,) unit vector that points up in the room when the piece is fitted.
+    up: (2,) unit vector that points up in the room when the piece is fitted. level: it lies level,
+    and `up` is where its top edge is.
     holes: openings. splits: (2, 2) each, lines along which the finished piece is parted.
     notes: sentences for the fitter (what was assumed, what to look out for). passage: the way in of
     a piece that is trapped.
@@ -259,3 +260,4 @@ class Piece:
     holes: tuple[HoleCut, ...] = ()
     splits: tuple[Array, ...] = ()
     passage: Passage | None = None
+    level: bool = False

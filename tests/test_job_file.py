@@ -115,6 +115,13 @@ def test_the_simple_case_is_short(folder):
     assert (job.name, job.print.paper, piece.up, piece.step) == ("job", "A4", "top", 50.0)
 
 
+def test_a_piece_may_lie_level(folder):
+    (piece,) = read(folder, SHORT.replace("[[piece.edge]]", 'up = "face"\n[[piece.edge]]')).pieces
+    assert (piece.level, piece.up) == (True, "top")
+    (stands,) = read(folder, SHORT.replace("[[piece.edge]]", 'up = "left"\n[[piece.edge]]')).pieces
+    assert (stands.level, stands.up) == (False, "left")
+
+
 def test_everything_a_job_may_say(folder):
     job = read(folder, LONG)
     assert job.name == "harbour cottage"

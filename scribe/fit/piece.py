@@ -92,6 +92,7 @@ def fit_piece(
         cuts=tuple(cuts),
         room=tuple(RoomEdge(r.job.outline, r.outline, r.job.clearance) for r in rooms),
         up=OUTWARD[job.up],
+        level=job.level,
         notes=tuple(dict.fromkeys(note for note in notes if note)),
         holes=openings,
         splits=splits,

@@ -24,6 +24,7 @@ Wish = tuple[str, float]  # words and their height in mm
 
 FACE = "FACE - seen when fitted"
 BACK = "BACK - cut from this side"
+UP, TOP = "UP", "TOP"
 MIRRORED = "MIRRORED - CUT FROM THE BACK"
 
 SMALLEST = 3.5  # mm, height of capitals that can be read at arm's length
@@ -52,6 +53,11 @@ def words(
         tuple(path for sheet in sheets for path in sheet.paths),
         tuple(text for sheet in sheets for text in sheet.texts),
     )
+
+
+def up_word(piece: Piece) -> str:
+    """What stands beside the arrow: a piece that lies level has no edge that points up."""
+    return TOP if piece.level else UP
 
 
 def visible_edge(piece: Piece) -> Array | None:
@@ -202,8 +208,8 @@ class _Sheet:
             self._put(self.keep, at, said, angle_deg=upright(along), within=_NEAR)
 
     def _up(self, wanted: Array) -> None:
-        """An arrow that points up in the room, with its word: on the piece, else beside it, and
-        where all is waste, in that.
+        """An arrow that points up in the room, or to the top edge of what lies level: on the piece,
+        else beside it, and where all is waste, in that.
         """
         up = self.piece.up
         for space in (self.keep, self.air, self._waste_space()):
@@ -231,7 +237,7 @@ class _Sheet:
         head = [tip, neck + 4.5 * scale * side, neck - 4.5 * scale * side]
         shaft = np.array([neck, centre - 3 * scale * up])
         self.paths += [Path(np.array(head), "cut", closed=True), Path(shaft, "cut")]
-        word = Text((0.0, 0.0), "UP", 5.0 * scale, bold=True)
+        word = Text((0.0, 0.0), up_word(self.piece), 5.0 * scale, bold=True)
         self.texts.append(centred(word, centre - 9.0 * scale * up))
 
     def _wall(self, cut: CutEdge, at: Array) -> None:

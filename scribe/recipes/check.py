@@ -167,6 +167,7 @@ def _judged(
         cut=cut,
         found=found,
         up=piece.up,
+        level=piece.level,
         filler=filler,
         shift=None,
         both=None,

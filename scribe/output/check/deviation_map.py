@@ -185,7 +185,8 @@ class _Scene:
             parts.append(_text(_LEFT - 6, level + 5, words, "end"))
         end = f"station, mm from the {self.check.cut.from_end} end"
         row = self.row(_MAP - 8.0)
-        up = f"{self.up} up in the room" + (": drawn turned" if self.turned else "")
+        what = "top edge" if self.check.level else "up in the room"
+        up = f"{self.up} {what}" + (": drawn turned" if self.turned else "")
         parts.append(_text(_WIDTH - _RIGHT, row, end, "end"))
         parts.append(_text(4, self.row(_TOP - 32.0), "mm", "start"))
         parts.append(_text(4, row, up, "start"))

@@ -33,7 +33,7 @@ from scribe.output.piece.mirror import mirror
 from scribe.output.piece.table import other_side, remove_text, station_text
 from scribe.output.sheets.along_cut import brackets, cut_notes
 from scribe.output.sheets.match_marks import MatchMark
-from scribe.output.words import Note, visible_edge, words
+from scribe.output.words import TOP, UP, Note, visible_edge, words
 from scribe.piece import CutEdge, Piece, Polygon
 from scribe.quantity import format_mm
 
@@ -96,7 +96,7 @@ def labelled(
     used += [_path_box(path) for path in beside]
     notes = [*notes, *cut_notes(seen)]
     labels = words(seen, notes, mirrored=drawing.mirrored, windows=windows, taken=used)
-    spared = [text_corners(text) for text in labels.texts if text.words in ("WASTE", "UP")]
+    spared = [text_corners(text) for text in labels.texts if text.words in ("WASTE", UP, TOP)]
     spared += [text_corners(text) for text in drawing.layer("stations").texts]
     spared += [mark.corners for mark in marks]
     waste = [part for part in seen.waste if not is_lid(seen, part)]

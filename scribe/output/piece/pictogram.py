@@ -37,7 +37,8 @@ def in_place(piece: Piece, size: tuple[float, float]) -> Picture:
     """The piece where it goes, seen from its face."""
     upright = _Upright(piece, size)
     push, said = upright.way_in()
-    arrow, words = upright.inside("FACE", "as you see it fitted")
+    small = "seen from above" if piece.level else "as you see it fitted"
+    arrow, words = upright.inside("FACE", small)
     paths = (*upright.solid(), *upright.borders(), *push, *arrow)
     return Picture(size, paths, (*upright.names(), *said, *words))
 
@@ -54,6 +55,7 @@ class _Upright:
 
     def __init__(self, piece: Piece, size: tuple[float, float]) -> None:
         x, y = piece.up
+        self.up = "TOP" if piece.level else "UP"
         self.turn = np.array([[y, -x], [x, y]])
         ring = piece.keep.outer @ self.turn.T
         low, span = ring.min(axis=0), np.ptp(ring, axis=0)
@@ -159,7 +161,7 @@ class _Upright:
         if at is None:
             return [], texts
         foot = at - (size - _SMALL - 0.8) / 2.0 * up
-        texts.append(Text((float(at[0]), float(foot[1]) - _SMALL - 0.8), "UP", _SMALL))
+        texts.append(Text((float(at[0]), float(foot[1]) - _SMALL - 0.8), self.up, _SMALL))
         return _arrow(foot, up, size), texts
 
     def way_in(self) -> tuple[list[Path], list[Text]]:

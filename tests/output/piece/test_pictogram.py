@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from scribe.fit.piece import fit_piece
 from scribe.job import Edge, EdgeJob, PieceJob
 from scribe.outline import Outline
+from scribe.output.piece.draw_piece import draw
 from scribe.output.piece.drawing import Path, text_box
 from scribe.output.piece.pictogram import Picture, in_place, turned_over
 from scribe.piece import Blank, Piece, Polygon
@@ -87,3 +90,16 @@ def test_the_solid_stands_outside_of_the_piece(made: dict[str, Piece]) -> None:
     trapped = said(in_place(made["trapped shelf"], SIZE))
     assert "push home" not in trapped
     assert "its way in is drawn" in trapped
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_what_lies_level_has_no_edge_that_points_up(piece: Piece, mirrored: bool) -> None:
+    """On template and picture the arrow leads to the top edge; else it says UP."""
+    level = replace(piece, level=True)
+    for made, arrow, never in ((piece, "UP", "TOP"), (level, "TOP", "UP")):
+        drawn = {text.words for text in draw(made, mirrored=mirrored).layer("labels").texts}
+        shown = said(turned_over(made, SIZE) if mirrored else in_place(made, SIZE))
+        assert arrow in drawn
+        assert never not in drawn | shown
+    if "as you see it fitted" in said(in_place(piece, SIZE)):  # else there is no room for it
+        assert "seen from above" in said(in_place(level, SIZE))
