@@ -105,7 +105,8 @@ class Datum:
     origin: (2,) mm, the named end, where stations count from.
     direction: (2,) unit vector along which stations grow.
     association: how the line was found: "sheet axis", "chord", "two points",
-        "least squares", "minimum zone", "straight edge", "level line" or "plumb line".
+        "least squares", "minimum zone"; of readings and drawings, what they were taken from
+        ("straight edge", "laser", "level line", "drawing's axis").
     end: the name of the end at the origin, in the fitter's words ("left", "floor").
     """
 

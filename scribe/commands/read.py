@@ -25,9 +25,9 @@ from scribe.quantity import UNITS_MM
 @click.option(
     "--building",
     type=click.Choice(["above", "below", "left", "right", "inside"]),
-    default="above",
-    show_default=True,
-    help="Where the building lies: a ceiling is above, a floor below, a pipe inside its line.",
+    required=True,
+    help="Where the building lies: a ceiling is above, a floor below, a wall left or right, a pipe "
+    "inside its line. Readings don't tell, and a guess would mirror the piece.",
 )
 @click.option("--u95", type=LENGTH, help="U of one reading in mm; of a level, mm on a metre.")
 @click.option("--base", type=LENGTH, help="Tapes: how far the fixed points A and B are apart.")

@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from scribe.commands.read import command
-from scribe.errors import ScribeError
+from scribe.errors import WRONG_USE, ScribeError
 from scribe.job import ReadSource
 from scribe.job_file import read_job
 from scribe.outline_file import read_json
@@ -23,9 +23,9 @@ def test_readings_become_a_template(tmp_path: Path) -> None:
     """Offsets of 10 to 16 mm from a straight edge: the strip loses what its wall comes nearer."""
     table = tmp_path / "wall.csv"
     table.write_text("station;offset\n0;16\n300;10,0\n600;14\n", "utf-8")
-    shown = CliRunner().invoke(
-        command, [str(table), "--as", "offsets", "-o", str(tmp_path / "wall"), "--json"]
-    )
+    out = str(tmp_path / "wall")
+    arguments = [str(table), "--as", "offsets", "--building", "above", "-o", out]
+    shown = CliRunner().invoke(command, [*arguments, "--json"])
     assert shown.exit_code == 0, shown.output
     assert json.loads(shown.output)["chord_mm"]["value"] == pytest.approx(600.003, abs=1e-3)
     outline = read_json(tmp_path / "wall" / "outline.json")
@@ -40,6 +40,32 @@ def test_readings_become_a_template(tmp_path: Path) -> None:
     (piece,) = make_job(job, tmp_path / "made").pieces
     assert piece.edges[0].most.remove == pytest.approx(6.0, abs=1e-6)
     assert piece.edges[0].most.station == pytest.approx(300.0)
+
+
+def test_the_side_of_the_building_is_never_guessed(tmp_path: Path) -> None:
+    """A floor read as if it were a ceiling would be mirrored: it fits no bottom edge unless its
+    stations begin at the other end.
+    """
+    (tmp_path / "floor.csv").write_text("station,offset\n0,16\n300,10\n600,14\n", "utf-8")
+    arguments = [str(tmp_path / "floor.csv"), "--as", "offsets", "-o", str(tmp_path / "floor")]
+    assert CliRunner().invoke(command, arguments).exit_code == WRONG_USE
+    job = tmp_path / "job.toml"
+    job.write_text(
+        '[outline.floor]\nfile = "floor/outline.json"\n[[piece]]\nname = "plinth"\n'
+        "blank = { length = 600, width = 60 }\n"
+        '[[piece.edge]]\noutline = "floor"\nedge = "bottom"\n',
+        "utf-8",
+    )
+    for side, fits in (("below", True), ("above", False)):
+        shown = CliRunner().invoke(command, [*arguments, "--building", side, "--force"])
+        assert shown.exit_code == 0, shown.output
+        if fits:
+            (piece,) = make_job(job, tmp_path / "made").pieces
+            assert piece.edges[0].end == "left"
+        else:
+            with pytest.raises(ScribeError) as caught:
+                make_job(job, tmp_path / "made", force=True)
+            assert caught.value.kind == "outline-faces-away"
 
 
 @pytest.mark.parametrize(
@@ -65,6 +91,7 @@ def test_what_the_wall_looks_like_narrows_u(tmp_path: Path) -> None:
     worst = {}
     for name, more in options.items():
         arguments = [str(tmp_path / "wall.csv"), "--as", "offsets", "-o", str(tmp_path / name)]
+        arguments += ["--building", "above"]
         shown = CliRunner().invoke(command, [*arguments, "--json", *more])
         assert shown.exit_code == 0, shown.output
         result = json.loads(shown.output)

@@ -7,6 +7,7 @@ than one line is left, nobody can tell which is meant and it is refused.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -44,7 +45,7 @@ def read_drawing(
         points,
         np.full(len(points), u95 / 2.0),
         side_facing(points, building, str(path)),
-        datum=axis_facing(building),
+        datum=replace(axis_facing(building), association="drawing's axis"),
         origin=origin,
     )
 

@@ -8,7 +8,7 @@ straight edge's own bow, the level's tilt, the tape's scale, hook and sag.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -31,6 +31,12 @@ Array = npt.NDArray[np.float64]
 # U (k = 2) of one reading where the fitter states none (common practice, no source): mm with a
 # rule, feeler leaves or a tape; of a level's slope, mm on a metre.
 USUAL_U95 = {"offsets": 0.5, "feelers": 0.1, "tapes": 1.0, "level": 0.5}
+_TAKEN_FROM = {
+    "offsets": "straight edge",
+    "feelers": "edge offered up",
+    "tapes": "line between the fixed points",
+    "level": "level line",
+}
 _STATION_U = 0.5  # mm (u), of a pencil mark beside a tape along the line (common practice)
 # What a line of reference does wrong, in parts of its length (u; common practice, no source):
 # it bows, and where its datum is the level or the plumb it tilts. A laser is 0.3 mm on a metre.
@@ -68,8 +74,11 @@ def outline_from(
     outline = outline_through(read, f"{kind} from {table.path.name}", instrument.surface)
     if kind == "level":  # its heights are heights
         side = side_facing(outline.points, building, str(table.path))
-        return outline.with_(solid=side, datum=axis_facing(building))
-    return _facing(outline, building)
+        outline = outline.with_(solid=side, datum=axis_facing(building))
+    else:
+        outline = _facing(outline, building)
+    taken_from = instrument.line or _TAKEN_FROM[kind]
+    return outline.with_(datum=replace(outline.datum, association=taken_from))
 
 
 def readings_of(table: ReadingsTable, kind: Kind, instrument: Instrument) -> Readings:
