@@ -18,6 +18,7 @@ from scribe.web.changes import At, ConflictError, apply, changes_of, value_at
 from scribe.web.checked_input import check_arguments, correction_of, json_body, tick_of, word
 from scribe.web.job_folder import JobFolder
 from scribe.web.jobs import Jobs
+from scribe.web.take_in import take_in
 from scribe.web.works import Works
 
 _PULSE = 0.2  # s, between two looks at what workers say
@@ -130,10 +131,18 @@ async def photo(request: Request) -> Response:
     query = dict(request.query_params)
     name, outline = await run_in_threadpool(intake.take_photo, job, data, query)
     original = job.kept("photos.json")[name]["original"]
-    arguments = {"photo": name, "outline": outline, "original": original}
+    arguments = {"photos": [name], "outline": outline}
     work = works_of(request).begin(job, "look", outline or original, arguments)
     content = {"photo": name, "work": work, "job": job_json(job, works_of(request))}
     return JSONResponse(content, 202, headers={"etag": f'"{job.version}"'})
+
+
+async def photos_in(request: Request) -> Response:
+    """POST /api/jobs/ID/take-in."""
+    job = job_of(request)
+    for outline, photos in (await run_in_threadpool(take_in, job)).items():
+        works_of(request).begin(job, "look", outline, {"photos": photos, "outline": outline})
+    return answer(request, job)
 
 
 async def drop_photo(request: Request) -> Response:

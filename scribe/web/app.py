@@ -80,6 +80,7 @@ def _routes() -> list[BaseRoute]:
         Route(f"{JOB}/printer", api.printer, methods=post),
         Route(f"{JOB}/lens", api.lens, methods=post),
         Route(f"{JOB}/photos", api.photo, methods=post),
+        Route(f"{JOB}/take-in", api.photos_in, methods=post),
         Route(f"{JOB}/photos/{{photo}}", api.drop_photo, methods=["DELETE"]),
         Route(f"{JOB}/outlines/{{outline}}/sight", api.sight, methods=get),
         Route(f"{JOB}/outlines/{{outline}}/corrections", api.correct, methods=post),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from scribe.errors import ScribeError
@@ -14,13 +14,15 @@ FILE_KEYS = frozenset(
 )
 
 
-def refuse_outside(job: JobFolder) -> None:
+def refuse_outside(job: JobFolder, names: Iterable[str] | None = None) -> None:
     """Refuse a job.toml that names a file elsewhere: it may have come from anybody.
+
+    names: of files that stand for what it names, as all of a folder; None for its own words.
 
     The command line, which is given its job file by whoever owns the files, reads it.
     """
     home = job.path.resolve()
-    for name in _names(job.table()):
+    for name in _names(job.table()) if names is None else names:
         if not (job.path / name).resolve().is_relative_to(home):
             raise ScribeError(
                 "page-outside",

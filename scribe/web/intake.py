@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from scribe.errors import ScribeError
-from scribe.files import write_bytes
+from scribe.files import ready_folder, write_bytes
 from scribe.quantity import parse_length
 from scribe.web.bundle import PHOTO_NAME
 from scribe.web.changes import Change, apply
@@ -52,17 +52,10 @@ def take_photo(job: JobFolder, data: bytes, query: dict[str, str]) -> tuple[str,
     original = query.get("name", "")[:80]
     original = original if original.isprintable() and original else "photo"
     with job.lock:
-        photos = job.kept("photos.json", {})
-        original = _unlike(original, {photo["original"] for photo in photos.values()})
-        _refuse_too_many(job, purpose, original, len(photos))
+        refuse_too_many(job, purpose, original)
         outline = checked_name(query.get("outline", "")) if purpose == "outline" else None
         table = _table(job, outline, query) if outline else None
-        name = f"{len(photos) + 1:03d}{_ending(data)}"
-        write_bytes(job.path / "photos" / name, data)
-        job.keep(
-            "photos.json",
-            photos | {name: {"original": original, "for": purpose, "outline": outline}},
-        )
+        name = keep_photo(job, data, original, purpose, outline)
         if outline and table is not None:
             table["photo"] = [*table["photo"], f"photos/{name}"]
             at = ("outline", outline)
@@ -70,8 +63,24 @@ def take_photo(job: JobFolder, data: bytes, query: dict[str, str]) -> tuple[str,
     return name, outline
 
 
-def _refuse_too_many(job: JobFolder, purpose: str, original: str, kept: int) -> None:
+def keep_photo(
+    job: JobFolder, data: bytes, original: str, purpose: str, outline: str | None
+) -> str:
+    """Keep a photo under a name of our own, which job.toml doesn't know yet."""
+    photos = job.kept("photos.json", {})
+    original = _unlike(original, {photo["original"] for photo in photos.values()})
+    name = f"{len(photos) + 1:03d}{_ending(data)}"
+    for folder in (job.path, job.own):  # a job from the command line has neither
+        ready_folder(folder / "photos")
+    write_bytes(job.path / "photos" / name, data)
+    told = {"original": original, "for": purpose, "outline": outline}
+    job.keep("photos.json", photos | {name: told})
+    return name
+
+
+def refuse_too_many(job: JobFolder, purpose: str, original: str) -> None:
     """Refuse a photo more than the job takes: a check's don't count among those in use."""
+    kept = len(job.kept("photos.json", {}))
     used = [each for each in photos_in_use(job).values() if each["for"] != "check"]
     if kept >= _MOST_KEPT:
         raise ScribeError(

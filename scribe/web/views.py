@@ -15,6 +15,7 @@ from scribe.standards import PAPER_MM
 from scribe.web.intake import newest
 from scribe.web.job_folder import JobFolder
 from scribe.web.sights import tapes_along
+from scribe.web.take_in import strange
 from scribe.web.view_cut import cut_view, written
 from scribe.web.view_lens import lens_view
 from scribe.web.view_piece import piece_view
@@ -108,7 +109,7 @@ def _photos(job: View, query: Query, folder: Path) -> View:
     table = {} if new else job["toml"]["outline"][name]
     of = table.get("of") or query.get("of", "gauge")
     of = of if of in _OF else "gauge"
-    taken = [] if new else [photo for photo in job["photos"] if photo.get("outline") == name]
+    taken = [] if new else _taken(job, name)
     return {
         "new": new,
         "outline": name,
@@ -119,6 +120,7 @@ def _photos(job: View, query: Query, folder: Path) -> View:
         "washer": table.get("washer"),
         "card": "card" in _list(table.get("scale_by")),
         "photos": taken,
+        "strange": _strange(job),
         "run": any((photo["judged"] or {}).get("strips") for photo in taken),
         "tapes": _tapes(job["toml"], name),
         "next_tape": len(_list(job["toml"].get("tape"))),
@@ -128,6 +130,20 @@ def _photos(job: View, query: Query, folder: Path) -> View:
         **_work(job, lambda work: work["do"] == "look"),
         "refused": [],
     }
+
+
+def _strange(job: View) -> list[str]:
+    return strange(job["toml"], {photo["name"] for photo in job["photos"]})
+
+
+def _taken(job: View, outline: str) -> list[View]:
+    """The photos of an outline; two outlines may be traced in the same ones."""
+    named = {f"{each}" for each in _list(job["toml"]["outline"][outline].get("photo"))}
+    return [
+        photo
+        for photo in job["photos"]
+        if photo.get("outline") == outline or f"photos/{photo['name']}" in named
+    ]
 
 
 def _tapes(toml: View, outline: str) -> dict[int, str]:
@@ -150,7 +166,8 @@ def _outline(job: View, query: Query, folder: Path) -> View:
     return {
         "outline": name,
         "outlines": [(each, each) for each in outlines],
-        "photos": [photo for photo in job["photos"] if photo.get("outline") == name],
+        "photos": _taken(job, name),
+        "strange": name in _strange(job),
         "traced": state.get("traced", False),
         "fresh": state.get("fresh", False),
         "corrected": state.get("corrected", False),

@@ -95,15 +95,23 @@ def _limited() -> None:
 
 
 def _look(job: JobFolder, work: Work, say: Say) -> None:
-    """Pictures and judgement of a photo that came in, then its outline at once; a run of strips
+    """Pictures and judgement of photos that came in, then their outline at once; a run of strips
     is traced when all of its photos are there, where its outline is asked for.
     """
+    outline = work["arguments"]["outline"]
+    seen = [_looked(job, photo, outline, say) for photo in work["arguments"]["photos"]]
+    sheets = all(each["good"] and not each["strips"] for each in seen)
+    if outline is not None and sheets and _photos_of(job, outline) > 1:
+        _traced(job, outline, say)
+
+
+def _looked(job: JobFolder, photo: str, outline: str | None, say: Say) -> dict[str, Any]:
+    """What can be said of a photo: of an outline's only one, whether it can be traced."""
     from scribe.recipes.page.outline import outline_job
     from scribe.recipes.page.photo import judged, pictures, sheet_alone
 
-    photo, outline = work["arguments"]["photo"], work["arguments"]["outline"]
     path = job.path / "photos" / photo
-    say(f"looking at {work['arguments']['original']}")
+    say(f"looking at {named(_photos(job), photo)}")
     try:
         size, shown, small = pictures(path)
     except ScribeError as refusal:
@@ -111,22 +119,24 @@ def _look(job: JobFolder, work: Work, say: Say) -> None:
         note = {"kind": refusal.kind, "good": False, "said": told["what"], "do": told["do"]}
         unread = {"good": False, "notes": [note], "facts": {}, "strips": False}
         job.keep(f"photos/{photo}.json", {"size_px": None, "judged": unread})
-        return
+        return unread
     write_bytes(job.own / "photos" / f"{photo}-shown.jpg", shown)
     write_bytes(job.own / "photos" / f"{photo}-small.jpg", small)
     job.keep(f"photos/{photo}.json", {"size_px": list(size), "judged": None})
     source = sheet_alone(path) if outline is None else outline_job(job.toml, outline).source
     try:
         if outline is not None and _photos_of(job, outline) == 1:
-            judgement = _traced(job, outline, say)["judged"]  # what can be traced will do
-            outline = None
+            traced = _traced(job, outline, say)
+            judgement: dict[str, Any] = traced["judged"]  # what can be traced will do
         else:
             judgement = judged(path, source, say)
     except ScribeError:
         judgement = judged(path, source, say)
+        if judgement["good"] and not judgement["strips"]:
+            job.keep(f"photos/{photo}.json", {"size_px": list(size), "judged": judgement})
+            raise
     job.keep(f"photos/{photo}.json", {"size_px": list(size), "judged": judgement})
-    if judgement["good"] and outline is not None and not judgement["strips"]:
-        _traced(job, outline, say)
+    return judgement
 
 
 def _photos_of(job: JobFolder, outline: str) -> int:

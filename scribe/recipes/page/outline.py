@@ -35,6 +35,12 @@ def outline_job(job: Path, name: str) -> OutlineJob:
     return taped(outline_of(top.table("outline").table(name), name), top)
 
 
+def photos_of(job: Path, name: str) -> tuple[Path, ...]:
+    """The photos that an outline of a job is traced from."""
+    source = outline_job(job, name).source
+    return source.photos if isinstance(source, PhotoSource) else ()
+
+
 def trace_for_page(
     job: Path,
     name: str,

@@ -1,6 +1,6 @@
 // The photos' screen: what they show, and each photo sent as it was taken.
 
-import { typed } from "./ask.js";
+import { ask, job, typed } from "./ask.js";
 import { bindFields } from "./change.js";
 import { settled } from "./drafts.js";
 import { refresh, whenFresh } from "./live.js";
@@ -81,6 +81,14 @@ async function sendOne(file) {
 }
 
 bindDrops(attempt, refresh);
+
+document.addEventListener("click", async ({ target }) => {
+  const button = target.closest("#take-in");
+  if (!button) return;
+  button.disabled = true;
+  if (await attempt(() => ask("POST", `${job.root}/take-in`))) await refresh();
+  button.disabled = false;
+});
 
 // An outline goes with its last photo, wherever that was taken away: then another one is shown.
 whenFresh(() => {
