@@ -38,6 +38,8 @@ _DATUMS = {
     "two points": "line through two points",
     "sheet axis": "line it was measured from",
 }
+_FITS = 600.0  # mm of a drawing whose words can be read when it is as wide as the page
+_PX = 1.6  # pixels to a mm of a larger one: its smallest words are some 6 pixels high
 _WAY_IN = (170.0, 75.0)  # mm, the most that the way in may take
 
 
@@ -139,6 +141,7 @@ def _piece(number: int, each: PieceReport) -> dict[str, object]:
         "size": size,
         "thickness": None if piece.blank.thickness is None else format_mm(piece.blank.thickness),
         "svg": _inline(each.svg, f"p{number}-"),
+        "pan_px": _pan_px(each.svg),
         "in_place": picture_svg(in_place(piece, _PICTURE), f"{piece.name} in its place"),
         "files": each.files,
         "sheets": each.sheets.words,
@@ -169,6 +172,17 @@ def _way_in(piece: Piece) -> dict[str, str] | None:
         return None
     words = way_in_words(piece.passage)
     return {"picture": picture_svg(way_in_picture(piece.passage, _WAY_IN), words), "words": words}
+
+
+def _pan_px(svg: bytes) -> str:
+    """How wide a drawing is shown whose words would be too small within the page; empty for one
+    that fits, or whose size nobody knows.
+    """
+    box = re.search(rb'viewBox="([^"]*)"', svg)
+    if box is None:
+        return ""
+    width, height = (float(each) for each in re.split(r"[ ,]+", box[1].decode("ascii"))[2:])
+    return f"{width * _PX:.0f}" if max(width, height) > _FITS else ""
 
 
 def _inline(svg: bytes, prefix: str) -> str:

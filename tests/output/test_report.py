@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from html.parser import HTMLParser
 
@@ -186,3 +187,14 @@ def test_a_corners_two_rows_say_which_side_they_are_of(made: dict[str, Piece]) -
     assert cut.removal.station[at[0]] <= cut.removal.station[at[1]]
     words = f"{rows[0][0]}: {rows[0][1]} to {rows[1][1]}"
     assert words in svg_bytes(draw(made["notched panel"])).decode("utf-8")
+
+
+def test_a_long_piece_is_drawn_large_enough_to_be_read(page: str, made: dict[str, Piece]) -> None:
+    """Within the page's 960 px the words of 900 mm would be 3.5 mm x 1 px high; of 150 mm they
+    are readable as they are.
+    """
+    wide = [int(each) for each in re.findall(r'<div style="width: (\d+)px">', page)]
+    long = [piece for piece in made.values() if np.ptp(piece.blank.shape.outer, axis=0).max() > 560]
+    assert len(wide) == len(long) == 3
+    assert max(wide) > 1.5 * 900
+    assert page.count("scroll in it") == 3
