@@ -17,6 +17,7 @@ from scribe.quantity import format_mm
 Array = npt.NDArray[np.float64]
 
 _FLAT_MM = 0.05  # where no more comes off, no station decides
+_USED = 0.5  # of an outline: less is asked after (our choice)
 _LOST_MM = 1.0  # of a blank's length
 
 
@@ -24,7 +25,24 @@ def remarks(
     room: PlacedRoom, cut: CutLine, cuts: Sequence[CutLine], removal: Removal
 ) -> list[str | None]:
     """Sentences about the cut along the edge that the job names. cuts: all of the piece."""
-    return [_touches(room, removal), *_runs_out(cut, cuts), _turns_back(cut)]
+    said = [_touches(room, removal), *_runs_out(cut, cuts), _turns_back(cut)]
+    return [*said, _barely_used(room)]
+
+
+def _barely_used(room: PlacedRoom) -> str | None:
+    """Where more than half of an outline is left over, and nobody said where along it the piece
+    goes: a blank in the wrong unit, or a piece that belongs elsewhere.
+    """
+    edge, at = room.edge, room.edge.station(room.outline.points)
+    span, long = float(np.ptp(at)), float(edge.station(edge.chain).max())
+    begins = float(at.min()) > -_LOST_MM  # an outline that goes on to both sides was laid so
+    if room.job.station != 0.0 or long > _USED * span or not begins:
+        return None
+    return (
+        f"Only {format_mm(long, 0)} of the {format_mm(span, 0)} mm of outline "
+        f"{room.job.outline!r} lie along the {edge.edge} edge, from its station 0 on. If the piece "
+        "goes elsewhere along it, say so with station =; if the blank is longer, look at its unit."
+    )
 
 
 def _touches(room: PlacedRoom, removal: Removal) -> str | None:

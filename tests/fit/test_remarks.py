@@ -81,3 +81,20 @@ def test_no_corner_of_an_area_comes_twice() -> None:
     x, y = grown.outer.T
     area = 0.5 * float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())
     assert area == pytest.approx(5000.0 + 100.0 * (2.0 + np.sqrt(2.0)) + np.pi, abs=2e-3)
+
+
+def test_an_outline_that_is_mostly_left_over_is_asked_after() -> None:
+    """600 of 1300 mm are less than half; of 1100 more. Where somebody said the station, or the
+    outline begins before the blank, it was laid so.
+    """
+
+    def asked(points: list[list[float]], station: float = 0.0) -> bool:
+        blank = Blank(Polygon(np.array([[0.0, 0], [600, 0], [600, 100], [0, 100]])))
+        job = PieceJob("panel", blank, (EdgeJob("wall", "top", station=station),))
+        notes = fit_piece(job, {"wall": along(points)}).notes
+        return any("Only 600 of the 1300 mm of outline 'wall'" in note for note in notes)
+
+    assert asked([[0, 0], [1300, -6]])
+    assert not asked([[0, 0], [1100, -6]])
+    assert not asked([[0, 0], [1300, -6]], station=-400.0)
+    assert not asked([[-400, 0], [900, -6]])
