@@ -39,6 +39,8 @@ MEANING: dict[str, tuple[Kind, str]] = {
     "tape": ("B", "the tape's hook, scale and sag"),
     "joint": ("A", "where a piece lies on the one it is joined to"),
     "carried on": ("B", "what the wall does where it was carried on straight"),
+    "drawn": ("B", "how well the line was drawn"),
+    "drawn ends": ("B", "where the drawn line begins and ends"),
     "stated": ("B", "U as the file states it"),
     "by hand": ("B", "how well a finger aimed that put the line right"),
     "smoothing": ("B", "what the smoothing takes off peaks and hollows"),

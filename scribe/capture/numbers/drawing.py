@@ -41,13 +41,28 @@ def read_drawing(
             "draw it once, from one end to the other",
         )
     origin = f"drawing {path.name}" + (f", {choose}" if choose else "")
-    return Outline(
+    u = np.full(len(points), u95 / 2.0)
+    outline = Outline(
         points,
-        np.full(len(points), u95 / 2.0),
+        u,
         side_facing(points, building, str(path)),
         datum=replace(axis_facing(building), association="drawing's axis"),
         origin=origin,
+        budget={"drawn": u},
     )
+    return outline if outline.closed else _with_ends(outline, u95 / 2.0)
+
+
+def _with_ends(outline: Outline, u: float) -> Outline:
+    """With what its two ends may lie off along it, each by itself; u: mm."""
+    points = outline.points
+    modes = np.zeros((2, *points.shape))
+    for mode, end, beside in ((0, 0, 1), (1, -1, -2)):
+        along = points[end] - points[beside]
+        modes[mode, end] = u * along / np.hypot(*along)
+    nothing = np.zeros(len(points))
+    budget = {**outline.budget, "drawn ends": nothing}
+    return outline.with_(budget=budget, shared={"drawn ends": modes})
 
 
 def _pieces(path: Path, choose: str | None, unit_mm: float | None) -> list[Array]:

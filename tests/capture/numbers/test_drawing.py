@@ -122,3 +122,22 @@ def test_what_cannot_be_told_is_refused(tmp_path: Path) -> None:
     broken.write_text("no drawing", "utf-8")
     assert kind(broken) == "drawing-unreadable"
     assert kind(tmp_path / "photo.jpg") == "drawing-kind"
+
+
+def test_its_ends_are_as_uncertain_along_it_as_it_is_across(tmp_path: Path) -> None:
+    """U of 0.1 mm at either end, each by itself: 0.1 sqrt(2) from end to end, whatever lies
+    between; across it the points keep theirs, and a closed line has no ends.
+    """
+    path = tmp_path / "line.svg"
+    size = 'width="900mm" height="90mm" viewBox="0 0 900 90"'
+    head = f'<svg xmlns="http://www.w3.org/2000/svg" {size}>'
+    path.write_text(f'{head}<path d="M0 40 L450 40 L900 40"/></svg>', "utf-8")
+    line = read_drawing(path, "above", choose=None, u95=0.1, unit_mm=None)
+    gradient = np.zeros((3, 2))
+    gradient[[0, -1], 0] = -1.0, 1.0
+    assert 2.0 * line.quantity_u(gradient) == pytest.approx(0.1 * np.sqrt(2.0))
+    assert line.U == pytest.approx(0.1)
+    path.write_text(f'{head}<circle cx="50" cy="45" r="40"/></svg>', "utf-8")
+    assert (
+        "drawn ends" not in read_drawing(path, "inside", choose=None, u95=0.1, unit_mm=None).budget
+    )
