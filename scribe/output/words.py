@@ -8,6 +8,7 @@ the piece stand inside the part they speak of, those about the wall outside of t
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import product
 
 import numpy as np
 import numpy.typing as npt
@@ -270,14 +271,17 @@ class _Sheet:
             self._put(self.air, wanted, said, angle_deg=angle, bold=False, within=_NEAR / 2)
 
     def _notes(self) -> None:
-        """Beside the points they belong to; what is the same at two points is written once."""
+        """Beside the points they belong to, on the piece or else beside it; what is the same at two
+        points is written once.
+        """
         written: set[str] = set()
         for at, said in self.notes:
             if said in written or not self._sees(at):
                 continue
             written.add(said)
-            for turn_deg in (0.0, 90.0):
-                if self._put(self.keep, at, [(said, SMALLEST)], angle_deg=turn_deg, bold=False,
+            tries = product((self.keep, self.air), (0.0, 90.0))
+            for space, turn_deg in tries:
+                if self._put(space, at, [(said, SMALLEST)], angle_deg=turn_deg, bold=False,
                              within=_NEAR):  # fmt: skip
                     break
 

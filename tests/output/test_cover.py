@@ -15,8 +15,9 @@ from reportlab.pdfgen.canvas import Canvas
 from scribe.job import PrintSettings
 from scribe.output.pages.pdf_cover import draw_cover
 from scribe.output.piece.draw_piece import draw
+from scribe.output.sheets.sheet_view import sheet_view
 from scribe.output.sheets.template import lay_out
-from scribe.piece import CutEdge, Piece
+from scribe.piece import CutEdge, Piece, Polygon
 
 A4 = PrintSettings()
 TOUCH_PT = 1.0  # boxes of letters reach a little above and below what is inked
@@ -132,3 +133,21 @@ def letters(page: pypdfium2.PdfPage) -> float:
     text = page.get_textpage()
     boxes = [text.get_rect(k) for k in range(text.count_rects())]
     return float(max(high - low for _, low, _, high in boxes))
+
+
+def test_what_is_measured_from_cross_to_cross_is_said_on_cover_and_sheet(
+    made: dict[str, Piece],
+) -> None:
+    """Beside the second cross too where the piece has no room left for it."""
+    piece = made["short strip"]
+    drawing = draw(piece)
+    plan = lay_out(drawing, piece, A4)
+    apart = f"{plan.crosses[1].distance:.0f} mm"
+    canvas = Canvas(BytesIO(), invariant=1)
+    draw_cover(canvas, drawing, piece, plan, A4)
+    said = pypdfium2.PdfDocument(canvas.getpdfdata())[0].get_textpage().get_text_bounded()
+    assert f"cross 1 to cross 2: it must be {apart}" in " ".join(said.split())
+    full = replace(piece, keep=Polygon(np.array([[0.0, 0.0], [4.0, 0.0], [4.0, 4.0], [0.0, 4.0]])))
+    for each in (piece, full):
+        view = sheet_view(drawing, each, plan, plan.sheets[0])
+        assert f"cross 2: {apart} from cross 1" in [t.words for t in view.layer("labels").texts]

@@ -81,8 +81,9 @@ def draw_steps(page: PageWriter, plan: SheetPlan) -> None:
             " than 1 mm (1.5 mm beyond a metre), a sheet slipped or was scaled: do it again."
         )
     elif len(plan.crosses) > 1:
+        apart = format_mm(plan.crosses[1].distance)
         steps.append(
-            "Measure from cross 1 to cross 2: it must be as the sheet says, to half a millimetre."
+            f"Measure from cross 1 to cross 2: it must be {apart} mm, to half a millimetre."
         )
     steps.append(_laying(plan) + " Cut on the hatched side of the line.")
     for number, step in enumerate(steps, start=1):
