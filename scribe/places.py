@@ -36,7 +36,11 @@ def _always(words: str) -> tuple[str, str, str]:
 # placeholder: on the command line, in a job file, on the page.
 _PLACES = {
     # what is traced
-    "kind": ("--of {0}", 'of = "{0}" in the job file', "'{0}' at Photos"),
+    "kind": (
+        "--of {0}",
+        'of = "{0}" in the job file',
+        "'{0}' as what lies on the sheet, at Photos,",
+    ),
     "height": ("--height", _key("height"), "the height at Photos"),
     "ends": ("--from X,Y --to X,Y", "'from' and 'to' in the job file", "Ends (at Outline)"),
     "near": ("--near FILE", _key("near"), "Other edge (at Outline)"),

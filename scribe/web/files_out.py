@@ -125,7 +125,7 @@ def _traced_for(job: JobFolder, number: int) -> dict[str, Path]:
             raise ScribeError(
                 "page-outline-old",
                 what=f"the outline {edge['outline']} is not traced yet as the job has it now",
-                where="outline",
+                where=edge["outline"],
                 do="trace it at the place before this one",
             )
     return traced

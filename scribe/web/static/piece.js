@@ -27,13 +27,18 @@ async function draw() {
   if (answer.ok) {
     said.replaceChildren();
     drawing.classList.remove("old");
+    drawing.parentElement.classList.remove("untraced");
     show(text);
     return;
   }
   drawing.classList.add("old");
   let error = { what: "the piece can't be drawn", where: "", do: "look at what was typed last" };
   if (answer.headers.get("Content-Type")?.includes("json")) error = JSON.parse(text).error;
-  said.replaceChildren(refusalNote({ ...error, where: "" }));
+  const untraced = error.kind === "page-outline-old";
+  const outline = `/jobs/${job.id}/outline?outline=${encodeURIComponent(error.where)}`;
+  const acts = untraced ? [["To the outline", () => location.assign(outline)]] : [];
+  drawing.parentElement.classList.toggle("untraced", untraced);
+  said.replaceChildren(refusalNote({ ...error, where: "" }, acts));
 }
 
 function show(text) {
