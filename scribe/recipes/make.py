@@ -132,9 +132,20 @@ def _made(
 
 
 def _noted(piece: Piece, wanted: PieceJob, outlines: Mapping[str, Captured]) -> Piece:
-    """With what the U of its outlines takes for granted among its notes."""
-    notes = [f"Outline '{name}': {words}." for name in dict.fromkeys(wanted.outlines)
+    """With what the U of its outlines takes for granted among its notes, and which names no sheet
+    shows.
+    """
+    from scribe.output.pages.on_canvas import in_its_letters
+
+    names = list(dict.fromkeys(wanted.outlines))
+    notes = [f"Outline '{name}': {words}." for name in names
              for words in outlines[name].assumes]  # fmt: skip
+    unseen = [name for name in (piece.name, *names) if not in_its_letters(name)]
+    if unseen:
+        notes.append(
+            f"The PDF's letters don't have all of {', '.join(map(repr, unseen))}: blocks stand for "
+            "what is missing. A name in Latin letters is printed whole."
+        )
     return replace(piece, notes=(*piece.notes, *notes))
 
 

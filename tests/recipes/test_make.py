@@ -177,3 +177,16 @@ def test_an_outline_that_no_piece_takes_stops_no_other(job: Path, tmp_path: Path
     assert "floor.json" in refusal(job, tmp_path / "out").where
     made = make_job(job, tmp_path / "out", needed=True)
     assert [piece.name for piece in made.pieces] == ["infill", "top rail"]
+
+
+def test_a_name_that_no_sheet_can_show_is_told(job: Path, tmp_path: Path) -> None:
+    """The fonts of every PDF reader lack Cyrillic; they have an umlaut."""
+
+    def told(name: str) -> bool:
+        job.write_text(JOB.replace('"infill"', f'"{name}"'), "utf-8")
+        made = make_job(job, tmp_path / "made", force=True)
+        notes = [note for piece in made.pieces for note in piece.notes]
+        return any("The PDF's letters don't have all of" in note for note in notes)
+
+    assert told("\u0446\u043e\u043a\u043e\u043b\u044c")
+    assert not told("S\u00fcdwand")

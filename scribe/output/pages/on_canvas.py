@@ -13,6 +13,17 @@ CAP = 0.718  # height of a capital of Helvetica over its font size (Adobe font m
 PLAIN, BOLD = "Helvetica", "Helvetica-Bold"
 
 
+def in_its_letters(words: str) -> bool:
+    """Whether the fonts have every letter: those that every PDF reader brings are of Western
+    Europe (ISO 32000-1, annex D: WinAnsiEncoding).
+    """
+    try:
+        words.encode("cp1252")
+    except UnicodeEncodeError:
+        return False
+    return True
+
+
 def write_text(canvas: Canvas, text: Text) -> None:
     """The words where they belong, turned as they are."""
     canvas.saveState()
