@@ -99,14 +99,17 @@ def _look(job: JobFolder, work: Work, say: Say) -> None:
     is traced when all of its photos are there, where its outline is asked for.
     """
     outline = work["arguments"]["outline"]
-    seen = [_looked(job, photo, outline, say) for photo in work["arguments"]["photos"]]
+    alone = outline is not None and len(_photos_of(job, outline)) == 1
+    seen = [_looked(job, photo, outline, say, trace=alone) for photo in work["arguments"]["photos"]]
     sheets = all(each["good"] and not each["strips"] for each in seen)
-    if outline is not None and sheets and _photos_of(job, outline) > 1:
+    if outline is not None and sheets and not alone:
         _traced(job, outline, say)
 
 
-def _looked(job: JobFolder, photo: str, outline: str | None, say: Say) -> dict[str, Any]:
-    """What can be said of a photo: of an outline's only one, whether it can be traced."""
+def _looked(
+    job: JobFolder, photo: str, outline: str | None, say: Say, *, trace: bool
+) -> dict[str, Any]:
+    """What can be said of a photo; trace: whether its outline can be traced in it alone."""
     from scribe.recipes.page.outline import outline_job
     from scribe.recipes.page.photo import judged, pictures, sheet_alone
 
@@ -125,7 +128,7 @@ def _looked(job: JobFolder, photo: str, outline: str | None, say: Say) -> dict[s
     job.keep(f"photos/{photo}.json", {"size_px": list(size), "judged": None})
     source = sheet_alone(path) if outline is None else outline_job(job.toml, outline).source
     try:
-        if outline is not None and _photos_of(job, outline) == 1:
+        if trace and outline is not None:
             traced = _traced(job, outline, say)
             judgement: dict[str, Any] = traced["judged"]  # what can be traced will do
         else:
@@ -139,9 +142,10 @@ def _looked(job: JobFolder, photo: str, outline: str | None, say: Say) -> dict[s
     return judgement
 
 
-def _photos_of(job: JobFolder, outline: str) -> int:
+def _photos_of(job: JobFolder, outline: str) -> list[str]:
+    """The names of an outline's photos."""
     photo = job.table()["outline"][outline].get("photo", [])
-    return 1 if isinstance(photo, str) else len(photo)
+    return [Path(each).name for each in ([photo] if isinstance(photo, str) else photo)]
 
 
 def _photos(job: JobFolder) -> dict[str, Any]:
@@ -150,6 +154,11 @@ def _photos(job: JobFolder) -> dict[str, Any]:
 
 
 def _trace(job: JobFolder, work: Work, say: Say) -> None:
+    """Photos that nobody saw yet, since that was cancelled or broken off, are looked at first."""
+    for photo in _photos_of(job, work["of"]):
+        kept = photo in _photos(job)
+        if kept and not (job.own / "photos" / f"{photo}-shown.jpg").is_file():
+            _looked(job, photo, work["of"], say, trace=False)
     _traced(job, work["of"], say)
 
 

@@ -44,7 +44,11 @@ def test_work_is_cancelled(opened: Callable[..., Any], served: Served, tmp_path:
     assert [json.loads(work.read_text("utf-8"))["state"] for work in works] == ["stopped"]
     page.get_by_role("link", name="On to the outline").click()
     page.get_by_text("It was cancelled.").wait_for()
-    assert page.get_by_role("button", name="Trace the outline").is_visible()
+    page.get_by_role("button", name="Trace the outline").click()
+    # It is looked at then: whatever comes of the outline, the photo can be seen.
+    page.locator(".working").wait_for()
+    page.locator(".working").wait_for(state="detached", timeout=60_000)
+    assert page.context.request.get(f"{root}/photos/001.jpg/shown").ok
 
 
 def test_two_screens_on_one_job(
