@@ -17,6 +17,7 @@ from scribe.outline import Outline
 from scribe.outline_file import read_polyline
 from scribe.print_scale import UNCHECKED
 from scribe.quantity import format_u
+from scribe.recipes.height import KnownHeight
 from scribe.recipes.run_height import before_run, settled_run
 
 if TYPE_CHECKING:
@@ -33,7 +34,8 @@ Progress = Callable[[str], None]
 @dataclass(frozen=True)
 class TracedRun:
     """outline in the frame of the first sheet. facts: name -> words. said: sentences about
-    what was left out. pieces: the photos' stretches, with the paths of their photos.
+    what was left out. pieces: the photos' stretches, with the paths of their photos. assumes: what
+    its U takes for granted that nothing shows.
     """
 
     outline: Outline
@@ -41,6 +43,7 @@ class TracedRun:
     said: tuple[str, ...]
     pieces: tuple[Piece, ...]
     paths: tuple[Path, ...]
+    assumes: tuple[str, ...] = ()
 
     @property
     def views(self) -> tuple[PhotoView, ...]:
@@ -133,14 +136,23 @@ def trace_strips(
         "traced": source.of,
         "sheets": ", ".join(str(number) for number in network.sheets),
         "frame": f"sheet {network.sheets[0]}",
-        "marks": f"{len(network.residuals)} of {len(network.sheets)} sheets, noise"
+        "marks": f"{len(network.residuals)} on {len(network.sheets)} sheets, noise"
         f" {network.noise_px:.2f} px",
         "camera": f"focal length {network.rig.lens.f:.0f} px, one lens for all",
         "print scale": scale.words,
         "height": height.words,
         "tape": "; ".join(str(reading) for reading in source.tapes) or "none",
     }
-    return TracedRun(outline, facts, (*said, *unlike), tuple(pieces), paths)
+    assumes = (_assumed(height),) if height.alone else ()
+    return TracedRun(outline, facts, (*said, *unlike), tuple(pieces), paths, assumes)
+
+
+def _assumed(height: KnownHeight) -> str:
+    """What U takes for granted where the height was stated and no overlap bears it out."""
+    return (
+        f"U holds for a height of {height.words} above the board that carries the strips, which was"
+        " only stated: nothing in the photos bears it out. If it doesn't lie so, correct {height}"
+    )
 
 
 def overlays_of(run: TracedRun, outline: Outline, caption: str) -> tuple[bytes, ...]:

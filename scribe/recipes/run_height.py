@@ -61,15 +61,16 @@ def settled_run(
     an edge that the photos tell to lie level with them. Any other edge must be stated
     ("run-height"), and not against what the photos tell ("height-contradicts").
     """
+    alone = replace(before, alone=source.height is not None)
     if source.of == "line":
-        return *_of_line(before, pieces, roots), []
+        return *_of_line(alone, pieces, roots), []
     if source.height == 0.0:
-        return before, list(pieces), []
+        return alone, list(pieces), []
     told = _told(source, pieces, roots)
     if source.height is None:
         return _level(told, pieces), list(pieces), []
     if not told:
-        return _untold(source, before, pieces)
+        return _untold(source, alone, pieces)
 
     best = min(told, key=lambda one: abs(one.seen.height - before.height))
     if abs(best.seen.height - before.height) > JOINT * float(np.hypot(best.u, before.u)):
@@ -95,7 +96,7 @@ def _of_line(
         raise _contradicted(before, format_u(seen.height + _PAPER_MM, 2.0 * u), pieces)
     a, b = 1.0 / before.u**2, 1.0 / u**2
     height = before.height + off * b / (a + b)
-    settled = replace(before, height=height, u=float(1.0 / np.sqrt(a + b)))
+    settled = replace(before, height=height, u=float(1.0 / np.sqrt(a + b)), alone=False)
     return settled, [at_height(piece, height) for piece in pieces]
 
 

@@ -223,6 +223,7 @@ def _along_strips(source: PhotoSource, progress: Progress, placed: Placed) -> Tr
         (*run.said, *advice(outline, list(acts_for_many(outline, source)))),
         overlays,
         run.views,
+        run.assumes,
     )
 
 

@@ -18,6 +18,7 @@ from scribe.recipes.make import make_job
 from scribe.recipes.trace import Traced, trace
 
 STONE = Path(scribe.__file__).parent / "demo_data/stone.jpg"  # card, 4 mm high
+RUN = Path(scribe.__file__).parents[1] / "fixtures/page"
 SAYS = "U holds for a height of 4 mm above the sheet, which was only stated"
 
 
@@ -48,6 +49,15 @@ def test_it_stands_beside_u(traced: Traced) -> None:
 def test_nothing_is_said_where_the_height_was_guessed() -> None:
     """Then it has a guess's U, and that is in the budget."""
     assert trace(PhotoSource((STONE,), "edge")).assumes == ()
+
+
+def test_a_run_says_it_where_its_photos_tell_no_height() -> None:
+    """Three photos that overlap tell how high the line lies; one alone tells nothing."""
+    photos = [RUN / f"run-{k}.jpg" for k in (1, 2, 3)]
+    assert trace(PhotoSource(tuple(photos), "line", height=0.0)).assumes == ()
+    (sentence,) = trace(PhotoSource((photos[1],), "line", height=0.0)).in_words(COMMAND).assumes
+    assert sentence.startswith("U holds for a height of 0 mm above the board")
+    assert trace(PhotoSource((photos[1],), "line")).assumes == ()
 
 
 def test_it_is_said_in_report_cover_and_check(tmp_path: Path) -> None:
