@@ -29,6 +29,7 @@ _TELLING = (
     "no shift",
     "template",
     "no template",
+    "U holds",
 )
 _MAP, _REPORT = "deviation.svg", "check.html"  # of a check
 _FILES = ((".pdf", "PDF to print"), ("-mirrored.pdf", "PDF, seen from the back"),
