@@ -91,6 +91,29 @@ _PLACES = {
     "or no lens": (", or leave --camera out", f", or leave out {_key('camera')}", ""),
     # a drawing, which the page only has from elsewhere
     "unit": ("--unit", _key("unit"), _key("unit")),
+    # a piece, which only a job file has
+    "station": ("write station = {0}", "write station = {0}", "type {0} at Start at (at Piece)"),
+    "from": ("from = '{0}'", "from = '{0}'", _key("from")),
+    "beyond": (
+        "write beyond = {0}",
+        "write beyond = {0}",
+        "type {0} at Straight on past the ends (at Piece)",
+    ),
+    "placing": (
+        "distance, opening or clearance",
+        "distance, opening or clearance",
+        "Clearance (at Piece)",
+    ),
+    "least width": (
+        "distance, opening, minimum_width or maximum_width",
+        "distance, opening, minimum_width or maximum_width",
+        "Must stay visible (at Piece)",
+    ),
+    "most width": (
+        "distance, opening or maximum_width",
+        "distance, opening or maximum_width",
+        _key("maximum_width"),
+    ),
     # a check, which has no job file of its own
     "edge": ("with --edge", "with --edge", "at Check the cut"),
     "lay": ("--lay", "--lay", "what says how the piece lies"),
@@ -112,7 +135,7 @@ _PLACES = {
 COMMAND, JOB, PAGE = ({name: row[k] for name, row in _PLACES.items()} for k in range(3))
 CUT = {**PAGE, "height": "the height above the sheet"}  # a check on the page has its own field
 
-PLACEHOLDER = re.compile(r"\{([a-z][a-z ]*)(?::([\w,]*))?\}")
+PLACEHOLDER = re.compile(r"\{([a-z][a-z ]*)(?::([\w.,-]*))?\}")
 
 
 def said(sentence: str, words: Words) -> str:

@@ -29,7 +29,7 @@ def back_bevel(
             "bevel-thickness",
             what="a bevel needs the blank's thickness, to say how far its back stands clear",
             where=f"edge {job.edge}",
-            do="write thickness = in the blank, or leave the bevel out",
+            do="give the blank's thickness, or leave the bevel out",
         )
     if job.land >= thickness:
         raise ScribeError(

@@ -273,12 +273,10 @@ def _to_reach(room: PlacedRoom, over: float, more: str) -> str:
         moved = format_mm(room.job.station - first, 1)
         return (
             f"it is long enough, but reaches from {format_mm(first, 0)} to {format_mm(last, 0)} "
-            f"there: write station = {moved} to bring its beginning to the {edge.start} end"
+            f"there: {{station:{moved}}} to bring its beginning to the {edge.start} end"
         )
     if over > last - first:  # nobody goes on with so much: its unit may be wrong
         measured = format_mm(last - first, 0)
         return f"look at its unit, for only {measured} mm were measured; else measure on to there"
-    return (
-        f"measure on to there, correct the station, or write beyond = {more} to let the cut go "
-        "straight on"
-    )
+    straight_on = f"{{beyond:{more}}} to let the cut go straight on"
+    return f"measure on to there, correct the station, or {straight_on}"

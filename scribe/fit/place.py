@@ -175,7 +175,7 @@ def _reached(room: PlacedRoom, others: Sequence[PlacedRoom]) -> PlacedRoom:
             what=f"the blank is too small for outline {room.job.outline}: {more} mm more is "
             f"needed at station {format_mm(station, 0)} from the {room.edge.start} end",
             where=f"edge {room.edge.edge}",
-            do="take a larger blank, or change distance, opening or clearance",
+            do="take a larger blank, or change {placing}",
         )
     return replace(room, tightest=station)
 

@@ -89,7 +89,7 @@ def check_ends(outline: Outline, edge: BlankEdge, job: EdgeJob, up: Edge) -> str
         what=f"with station 0 at the {stated} end of the {edge.edge} edge, the building would "
         f"lie on the piece's side of outline {job.outline}",
         where=f"edge {edge.edge}",
-        do=f"say where its stations begin (from = {edge.start!r}, if that is how it was taken), "
+        do=f"say where its stations begin ({{from:{edge.start}}}, if that is how it was taken), "
         f"cut the {OPPOSITE[edge.edge]} edge, or take it again: readings with stations from the "
         f"{edge.start} end, a photo with the sheet's arrow towards the building; an outline is "
         "turned to fit, never mirrored",

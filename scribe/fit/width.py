@@ -57,8 +57,7 @@ def check_width(room: PlacedRoom, at: Array, left: Array) -> str | None:
             f"station {format_mm(float(at[narrowest]), 0)} from the {room.edge.start} end, "
             f"and at least {format_mm(least)} mm is wanted",
             where=f"edge {room.edge.edge}",
-            do=f"take a blank that is {short} mm wider, or change distance, opening, "
-            "minimum_width or maximum_width",
+            do=f"take a blank that is {short} mm wider, or change {{least width}}",
         )
     if most is not None and left[widest] > most + EXACT_MM:
         over = format_mm(round_up_mm(float(left[widest]) - most, 0.1))
@@ -68,8 +67,7 @@ def check_width(room: PlacedRoom, at: Array, left: Array) -> str | None:
             f"{format_mm(float(at[widest]), 0)} from the {room.edge.start} end, and at most "
             f"{format_mm(most)} mm is wanted",
             where=f"edge {room.edge.edge}",
-            do=f"take a blank that is {over} mm narrower, or change distance, opening or "
-            "maximum_width",
+            do=f"take a blank that is {over} mm narrower, or change {{most width}}",
         )
     if isinstance(room.job.placing, Touch) and room.job.placing.past:
         past = format_mm(room.job.placing.past, 1)

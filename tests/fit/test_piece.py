@@ -283,7 +283,7 @@ def test_past_the_measured_part_the_job_must_allow_it(beyond, fits):
         assert error.kind == "outline-too-short"
         assert "40 mm beyond" in error.what
         assert "station 560" in error.what
-        assert "beyond = 40" in error.do
+        assert "{beyond:40}" in error.do
 
 
 def test_an_outline_that_lies_elsewhere_is_brought_to_the_edge():
@@ -291,7 +291,7 @@ def test_an_outline_that_lies_elsewhere_is_brought_to_the_edge():
     wall = outline([[-1000, 0], [-400, 0]])
     error = refusal(rectangle(600, 60), EdgeJob("wall", "top"), outlines={"wall": wall})
     assert error.kind == "outline-too-short"
-    assert "reaches from -1000 to -400 there: write station = 1000 to bring" in error.do
+    assert "reaches from -1000 to -400 there: {station:1000} to bring" in error.do
     assert fit(rectangle(600, 60), EdgeJob("wall", "top", station=1000.0), outlines={"wall": wall})
 
 
