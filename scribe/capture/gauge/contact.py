@@ -27,7 +27,7 @@ _STEP_SLOPE = 0.5  # a slope between two pins that neither neighbour prepares: a
 _STEEPEST = 4.0  # beyond it, pins are stopped by their sides
 _PLAY_MM = 0.02  # of pins in their slots and of their rest against the wall: an estimate, no source
 _FLANK = 0.08  # of a tip's half width: on slopes the next pin's blur hides one flank; from trials
-_SHORT_MM = 1.5  # a single pin that stays behind both neighbours by more is doubted
+_ALONE_MM = 1.5  # a single pin that lies off both neighbours by more is doubted
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ class _Stretch:
 
 def contact_surface(tips: Tips, step: float) -> Surface:
     """The wall at about every `step` mm, with both edges of every step."""
-    trusted = ~_short(tips.t)
+    trusted = ~_alone(tips.t)
     s, t, u = tips.s[trusted], tips.t[trusted], tips.u[trusted]
     breaks = _steps(s, t, tips.pitch)
     t = _off_the_corner(s, t, breaks, tips.shape)
@@ -88,13 +88,21 @@ def contact_surface(tips: Tips, step: float) -> Surface:
     )
 
 
-def _short(t: Array) -> Mask:
-    """(K,) single pins that stay behind both neighbours, though those agree with each other."""
-    short = np.zeros(len(t), bool)
-    lower = np.minimum(t[:-2], t[2:])
-    agree = np.abs(t[2:] - t[:-2]) < _SHORT_MM
-    short[1:-1] = (t[1:-1] < lower - _SHORT_MM) & agree
-    return short
+def _alone(t: Array) -> Mask:
+    """(K,) single pins that lie behind both neighbours, and one or two together that lie beyond
+    them, though those agree.
+    """
+    alone = np.zeros(len(t), bool)
+    for many, sign in ((1, -1.0), (1, 1.0), (2, 1.0)):
+        if len(t) < many + 2:
+            continue
+        level = sign * t
+        before, after = level[: -many - 1], level[many + 1 :]
+        least = np.lib.stride_tricks.sliding_window_view(level[1:-1], many).min(axis=1)
+        stand = least > np.maximum(before, after) + _ALONE_MM
+        first = np.nonzero(stand & (np.abs(before - after) < _ALONE_MM))[0] + 1
+        alone[(first[:, None] + np.arange(many)).ravel()] = True
+    return alone
 
 
 def _steps(s: Array, t: Array, pitch: float) -> Mask:

@@ -15,8 +15,9 @@ import numpy.typing as npt
 
 from scribe.capture.gauge.aslant import End, bow, seen_aslant
 from scribe.capture.gauge.beat import STANDS_OUT, comb_extent, count_pins
-from scribe.capture.gauge.edge import SCAN, Edge, find_edge, light_below
+from scribe.capture.gauge.edge import SCAN, Edge, light_below
 from scribe.capture.gauge.find import Comb, Frame, not_found
+from scribe.capture.gauge.past_shadow import find_edge
 from scribe.capture.gauge.spectrum import ROW
 from scribe.capture.view import View
 
@@ -72,6 +73,10 @@ class Tips:
     shape: Shape
     sunk_u: float = 0.0
 
+    def only(self, keep: Mask | slice) -> Tips:
+        """Those that are kept, of (K,)."""
+        return replace(self, s=self.s[keep], t=self.t[keep], u=self.u[keep], index=self.index[keep])
+
 
 def find_tips(view: View, comb: Comb) -> Tips:
     """Every pin's apex. Refuses what has no pins ("gauge-not-found") or no edge."""
@@ -100,8 +105,7 @@ def _without_sides(tips: Tips) -> Tips:
     first = int(len(rise) > 2 and alone[0])
     alone = (rise > 1.0) & (rise > 3.0 * np.roll(rise, 1))
     last = len(tips.t) - int(len(rise) > 2 and alone[-1])
-    keep = slice(first, last)
-    return replace(tips, s=tips.s[keep], t=tips.t[keep], u=tips.u[keep], index=tips.index[keep])
+    return tips.only(slice(first, last))
 
 
 def _apexes(

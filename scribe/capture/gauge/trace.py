@@ -8,13 +8,12 @@ sheet says it.
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.gauge.contact import Surface, contact_surface
 from scribe.capture.gauge.find import Frame, find_comb, not_found, outside
+from scribe.capture.gauge.same_pin import same_pin
 from scribe.capture.gauge.tips import Tips, find_tips
 from scribe.capture.view import Trace, View
 from scribe.errors import ScribeError
@@ -46,7 +45,8 @@ def trace_gauge(
     outline-outside-marks.
     """
     comb = find_comb(view, None if near is None else np.asarray(near, dtype=np.float64))
-    tips = _chosen(find_tips(view, comb), start, end)
+    tips = find_tips(view, comb)
+    tips = _chosen(tips.only(same_pin(view, tips, comb.paper)), start, end)
     if len(tips.s) < _FEWEST_PINS:
         raise not_found(
             view, f"only {len(tips.s)} pins were found, {_FEWEST_PINS} at least are needed"
@@ -72,7 +72,7 @@ def _chosen(tips: Tips, start: npt.ArrayLike | None, end: npt.ArrayLike | None) 
     low = min(ends) if len(ends) == 2 or start is not None else -np.inf
     high = max(ends) if len(ends) == 2 or end is not None else np.inf
     keep = (tips.s >= low) & (tips.s <= high)
-    return replace(tips, s=tips.s[keep], t=tips.t[keep], u=tips.u[keep], index=tips.index[keep])
+    return tips.only(keep)
 
 
 def _along(frame: Frame, point: npt.ArrayLike) -> float:
@@ -125,5 +125,5 @@ def _facts(tips: Tips, surface: Surface) -> dict[str, str]:
     if missing:
         facts["pins not seen"] = str(missing)
     if surface.doubted:
-        facts["pins doubted"] = f"{surface.doubted}, far behind both neighbours: bridged"
+        facts["pins doubted"] = f"{surface.doubted}, far from both neighbours: bridged"
     return facts

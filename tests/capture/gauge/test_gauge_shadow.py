@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 import pytest
+from shapely import LineString, distance, points
 
 from scribe.capture.gauge.trace import trace_gauge
 from scribe.errors import ScribeError
@@ -24,11 +25,30 @@ def test_the_pins_are_found_behind_their_shadow(material: str, dark: float, soft
     gauge = Gauge(material=material, tip="flat", pins=48)
     made = scene(wall, gauge, shadow=dark, cast=(1.0, 2.5, soft))
     trace = trace_gauge(made.picture)
-    points = trace.points[trace.measured]
-    miss = np.abs(points[:, 1] - np.interp(points[:, 0], *made.truth.T))
+    found = trace.points[trace.measured]
+    miss = np.abs(found[:, 1] - np.interp(found[:, 0], *made.truth.T))
     assert np.quantile(miss, 0.9) < 0.1
     assert (miss < 2.0 * trace.u[trace.measured]).mean() > 0.9
-    assert np.ptp(points[:, 0]) > 0.9 * np.ptp(made.truth[:, 0])
+    assert np.ptp(found[:, 0]) > 0.9 * np.ptp(made.truth[:, 0])
+
+
+@pytest.mark.parametrize(
+    ("wave", "cast", "dark"),
+    [
+        (40.0, (2.0, 3.3, 0.1), 0.6),  # a streak of some pins is as light as the shadow
+        (25.0, (-3.6, 0.2, 0.06), 0.6),  # the shadow comes out beside slopes only
+    ],
+)
+def test_a_hard_shadow_beyond_a_part_of_the_pins(
+    wave: float, cast: tuple[float, float, float], dark: float
+) -> None:
+    def sloping(s: Array) -> Array:
+        return np.asarray(24.0 + wave / 12.0 * np.sin(2.0 * np.pi * s / wave))
+
+    made = scene(sloping, Gauge(material="bright", tip="flat", pins=48), shadow=dark, cast=cast)
+    trace = trace_gauge(made.picture)
+    miss = np.asarray(distance(LineString(made.truth), points(trace.points)))[trace.measured]
+    assert np.mean(miss > 2.0 * trace.u[trace.measured] + 0.1) < 0.02
 
 
 def test_pins_as_dark_as_a_soft_shadow_are_refused() -> None:
