@@ -33,7 +33,7 @@ def run(folder: Path, work: Work) -> None:
     job = JobFolder(folder)
 
     def say(words: str) -> None:
-        work["said"] = [*work["said"], words][-30:]
+        work["said"] = [*work["said"], named(_photos(job), words)][-30:]
         _tell(job, work)
 
     work["state"] = "running"
@@ -114,7 +114,7 @@ def _looked(
     from scribe.recipes.page.photo import judged, pictures, sheet_alone
 
     path = job.path / "photos" / photo
-    say(f"looking at {named(_photos(job), photo)}")
+    say(f"looking at {photo}")
     try:
         size, shown, small = pictures(path)
     except ScribeError as refusal:

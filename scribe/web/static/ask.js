@@ -13,7 +13,7 @@ export class Refusal extends Error {
 const SILENT = {
   kind: "no-answer",
   what: "the machine that runs scribe doesn't answer",
-  where: "the page",
+  where: "",
   do: "see that it is on, that scribe serve still runs there, and that both are in one network",
 };
 
