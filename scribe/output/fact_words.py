@@ -24,6 +24,14 @@ _WORDS = {
     "steps between pins": ("steps of the wall that fell between two pins", "%s"),
     "frame": ("points are counted on", "%s"),
 }
+# What stands for a word within a fact, once for each that is named here.
+_WITHIN = {
+    "marks": (
+        ("noise", "they scatter by"), ("px", "pixels"),
+        ("blur", "light and dark part over"), ("px", "pixels"),
+    ),
+    "camera": (("tilt", "tilted by"), ("px", "pixels")),
+}  # fmt: skip
 _SIDES = {"below": "towards the sheet's foot", "above": "towards the sheet's upper edge"}
 
 
@@ -32,9 +40,13 @@ def told(facts: Mapping[str, str]) -> dict[str, str]:
 
     >>> told({"edge contrast": "0.33", "sheet": "A4"})
     {'light at the edge': 'differs by 0.33 (1: white beside black, 0: alike)', 'sheet': 'A4'}
+    >>> told({"camera": "tilt 9 degrees, focal length 1700 px, lens of px.toml"})["camera"]
+    'tilted by 9 degrees, focal length 1700 pixels, lens of px.toml'
     """
     said: dict[str, str] = {}
     for name, fact in facts.items():
+        for word, telling in _WITHIN.get(name, ()):
+            fact = fact.replace(word, telling, 1)
         shown, words = _WORDS.get(name, (name, "%s"))
         said[shown] = words % _SIDES.get(fact, fact)
     return said
