@@ -91,13 +91,14 @@ def command(
 ) -> None:
     """Compare a cut edge with the planned line.
 
-    Give a photo of the edge lying in the window of a target, the edge that met the wall towards
-    the arrow; for a longer edge, photos of strips laid along it, as for scribe trace; or a CSV:
-    its points (x_mm, y_mm, u95_mm), or station and gap felt along the fitted piece. It says what
-    is proud and what is short, whether a shift of the piece saves it, which gaps filler closes,
-    and what a second cut takes off; check.html draws it. When more gapes than filler may close,
-    there is a template of the second cut as well. Photos and points tell the edge's shape alone,
-    unless --lay or --width says more: how long and how square the piece is, tape and square tell.
+    Give a photo of the edge lying face up in the window of a target, the edge that met the wall
+    towards the arrow; for a longer edge, photos of strips laid along it, as for scribe trace; or a
+    CSV: its points (x_mm, y_mm, u95_mm), or station and gap felt along the fitted piece. It says
+    what is proud and what is short, whether a shift of the piece saves it, which gaps filler
+    closes, and what a second cut takes off; check.html draws it. When more gapes than filler may
+    close, there is a template of the second cut as well. Photos and points tell the edge's shape
+    alone, unless --lay or --width says more: how long and how square the piece is, tape and square
+    tell.
     """
     from scribe.print_scale import from_given
     from scribe.recipes.check import CheckSource, check, check_json, write_check

@@ -14,6 +14,7 @@ from scribe.cut_check import Compared, CutCheck
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_together
 from scribe.fit.check.compare import Lay, Width, compare, felt
+from scribe.fit.check.mirrored import refuse_mirrored
 from scribe.fit.check.moved import ALONG_MM, TURN_MM, best_move
 from scribe.fit.check.second import second_piece
 from scribe.job import Job, PhotoSource
@@ -147,6 +148,8 @@ def check(source: CheckSource, progress: Progress = lambda _: None, words: Words
     else:
         widths = [Width(*each) for each in source.widths]
         found = compare(cut, edge, source.lay, widths, piece.keep)
+        if source.lay != "piece":
+            refuse_mirrored(cut, edge, found, source.lay, filler)
     progress("looking whether a shift saves it")
     judged = _judged(job, piece, cut, found, filler, edge, (source.along, source.turn))
     return Checked(source.piece, replace(judged, assumes=assumes), overlays, job)

@@ -112,6 +112,23 @@ def test_gaps_felt_along_the_fitted_piece(job: Path, tmp_path: Path) -> None:
     assert rows[3].endswith(",0.00")  # where it gapes most nothing comes off
 
 
+def test_an_edge_that_lies_face_down_is_told_from_a_bad_cut(job: Path, tmp_path: Path) -> None:
+    """The wall's own line turned over is 4 mm off the plan and more; a true one isn't asked after,
+    nor is one as bad both ways round.
+    """
+    cut = edge_csv(tmp_path, np.zeros(len(X)), ends=3.0)
+    check(CheckSource(job, "strip", (cut,)))
+    rows = [row.split(",") for row in cut.read_text("utf-8").splitlines()[1:]]
+    over = "".join(f"{-float(x):.4f},{y},{u}\n" for x, y, u in reversed(rows))
+    (tmp_path / "over.csv").write_text("x_mm,y_mm,u95_mm\n" + over, "utf-8")
+    for lay in ("free", "ends"):
+        with pytest.raises(ScribeError) as caught:
+            check(CheckSource(job, "strip", (tmp_path / "over.csv",), lay=lay))
+        assert caught.value.kind == "check-mirrored"
+    bad = edge_csv(tmp_path, 6.0 * np.sin(X / 37.0))
+    assert "Second cut" in check(CheckSource(job, "strip", (bad,))).verdict()
+
+
 def test_what_cannot_be_checked_is_refused(job: Path, tmp_path: Path) -> None:
     cut = edge_csv(tmp_path, np.zeros(len(X)))
     for rows, kind in {
