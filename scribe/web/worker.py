@@ -167,6 +167,7 @@ def _traced(job: JobFolder, outline: str, say: Say) -> dict[str, Any]:
     from scribe.web.sights import places_file, sight_file, source_key
 
     table = job.table()["outline"][outline]
+    source = source_key(job, outline)  # what is changed while it is traced makes it stale
     out = job.path / "outlines" / outline_folder(outline)
 
     def placed(sights: list[dict[str, Any]]) -> None:
@@ -177,7 +178,7 @@ def _traced(job: JobFolder, outline: str, say: Say) -> dict[str, Any]:
     for key in ("advice", "lines"):
         found[key] = [named(_photos(job), each) for each in found[key]]
     traced = digest((out / "outline.json").read_bytes())
-    found |= {"source": source_key(job, outline), "traced": traced, "steps": [], "corrected": False}
+    found |= {"source": source, "traced": traced, "steps": [], "corrected": False}
     job.keep(sight_file(outline, table), found)
     return found
 

@@ -332,6 +332,34 @@ def test_a_lens_is_taken_over_from_another_job(
     assert page.get(f"/jobs/{job['id']}/lens.svg").status_code == 404
 
 
+def test_what_is_changed_while_an_outline_is_traced_makes_it_stale(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from scribe.recipes.page import outline as recipe
+    from scribe.web import worker
+
+    job = JobFolder(tmp_path)
+    run = 'name = "x"\n[outline.wall]\nphoto = ["photos/001.jpg", "photos/002.jpg"]\n'
+    job.make(run)
+    tape = '[[tape]]\noutline = "wall"\nfrom = "1A"\nto = "2B"\nlength = 600\n'
+
+    def traced(_: Path, __: str, out: Path, *___: object) -> dict[str, Any]:
+        out.mkdir(parents=True)
+        (out / "outline.json").write_text("{}", "utf-8")
+        job.write(run + tape)  # it was typed just then
+        return {"advice": [], "lines": [], "sights": [], "judged": {}}
+
+    monkeypatch.setattr(recipe, "trace_for_page", traced)
+    worker._traced(job, "wall", lambda _: None)
+    known = sights.known(job, "wall")
+    assert known is not None
+    assert not known["fresh"]
+    job.write(run)
+    known = sights.known(job, "wall")
+    assert known is not None
+    assert known["fresh"]
+
+
 def test_the_last_photo_of_a_run_takes_its_tape_along(
     page: TestClient, job: dict[str, Any]
 ) -> None:
