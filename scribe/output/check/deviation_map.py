@@ -29,6 +29,7 @@ _LEFT, _RIGHT, _TOP, _BELOW = 64.0, 20.0, 82.0, 44.0
 _LEAST_SPAN = 0.4  # mm shown across, at the least
 _FINE = 2.0  # mm across: less is labelled in hundredths
 _HAIR = 1e-9
+_BESIDE = 5.0  # mm: a check looks at every fifth, so that so much before an end was seen as well
 _APART = 150.0  # from one place's words to the next
 _PLACES = 300  # along the gaps, so that the filler's limit parts them where they cross it
 _HALF_LETTER = 5.0  # of a row's height
@@ -209,7 +210,7 @@ class _Scene:
         seen, parts = self.check.found.station, []
         top, bottom = sorted(self.level([_TOP, _MAP - _BELOW]).tolist())
         for start, stop in ((self.low, float(seen[0])), (float(seen[-1]), self.high)):
-            if stop - start < 0.02 * (self.high - self.low):
+            if stop - start <= max(_BESIDE, 0.02 * (self.high - self.low)):
                 continue
             a, b = sorted((float(self.x(start)), float(self.x(stop))))
             frame = {"x": a, "y": top, "width": b - a, "height": bottom - top}
