@@ -99,17 +99,16 @@ def _look(job: JobFolder, work: Work, say: Say) -> None:
     is traced when all of its photos are there, where its outline is asked for.
     """
     outline = work["arguments"]["outline"]
-    alone = outline is not None and len(_photos_of(job, outline)) == 1
-    seen = [_looked(job, photo, outline, say, trace=alone) for photo in work["arguments"]["photos"]]
-    sheets = all(each["good"] and not each["strips"] for each in seen)
-    if outline is not None and sheets and not alone:
+    seen = [_looked(job, photo, outline, say) for photo in work["arguments"]["photos"]]
+    sheets = all(each["good"] and not each["strips"] for each, _ in seen)
+    if outline is not None and sheets and not any(traced for _, traced in seen):
         _traced(job, outline, say)
 
 
 def _looked(
-    job: JobFolder, photo: str, outline: str | None, say: Say, *, trace: bool
-) -> dict[str, Any]:
-    """What can be said of a photo; trace: whether its outline can be traced in it alone."""
+    job: JobFolder, photo: str, outline: str | None, say: Say
+) -> tuple[dict[str, Any], bool]:
+    """What can be said of a photo, and whether the outline that has no other was traced in it."""
     from scribe.recipes.page.outline import outline_job
     from scribe.recipes.page.photo import judged, pictures, sheet_alone
 
@@ -122,14 +121,15 @@ def _looked(
         note = {"kind": refusal.kind, "good": False, "said": told["what"], "do": told["do"]}
         unread = {"good": False, "notes": [note], "facts": {}, "strips": False}
         job.keep(f"photos/{photo}.json", {"size_px": None, "judged": unread})
-        return unread
+        return unread, False
     write_bytes(job.own / "photos" / f"{photo}-shown.jpg", shown)
     write_bytes(job.own / "photos" / f"{photo}-small.jpg", small)
     job.keep(f"photos/{photo}.json", {"size_px": list(size), "judged": None})
     source = sheet_alone(path) if outline is None else outline_job(job.toml, outline).source
+    lone = outline if outline is not None and len(_photos_of(job, outline)) == 1 else None
     try:
-        if trace and outline is not None:
-            traced = _traced(job, outline, say)
+        if lone is not None:
+            traced = _traced(job, lone, say)
             judgement: dict[str, Any] = traced["judged"]  # what can be traced will do
         else:
             judgement = judged(path, source, say)
@@ -139,7 +139,7 @@ def _looked(
             job.keep(f"photos/{photo}.json", {"size_px": list(size), "judged": judgement})
             raise
     job.keep(f"photos/{photo}.json", {"size_px": list(size), "judged": judgement})
-    return judgement
+    return judgement, lone is not None
 
 
 def _photos_of(job: JobFolder, outline: str) -> list[str]:
@@ -158,7 +158,7 @@ def _trace(job: JobFolder, work: Work, say: Say) -> None:
     for photo in _photos_of(job, work["of"]):
         kept = photo in _photos(job)
         if kept and not (job.own / "photos" / f"{photo}-shown.jpg").is_file():
-            _looked(job, photo, work["of"], say, trace=False)
+            _looked(job, photo, work["of"], say)
     _traced(job, work["of"], say)
 
 

@@ -72,7 +72,7 @@ def test_a_cut_longer_than_the_sheet_is_checked_along_strips(
     folder = served.folder / root.rsplit("/", 1)[1]
     drive.edge_run(page, root)
     page.get_by_role("link", name="On to the outline").click()
-    page.wait_for_selector(f"{drive.LINE}:visible")
+    page.get_by_role("link", name="on to the piece").wait_for()
     drive.infill(page, root)
     drive.made(page, root)
     page.get_by_label("Height of the edge above the sheet").fill("18")
