@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
 # Standard uncertainty of a height that was stated: a thickness taken with a rule or a slide.
 STATED_HEIGHT_U = 0.1
-# A height that was not stated: (taken as, its standard uncertainty) mm. A pencil line lies in
-# the sheet's plane or on the board that is taped over it; gauge pins lie some millimetres
+# A height that was not stated: (taken as, its standard uncertainty) mm. A line that no board
+# carries lies in the sheet's plane; gauge pins lie some millimetres
 # up (common practice, no source); a cut edge may be a card or a worktop.
 UNSTATED_HEIGHT = {"line": (0.0, 0.3), "gauge": (5.0, 2.5), "edge": (0.0, 12.0)}
 # Pins and boards are thick: what bounds them lies a little lower for a camera that looks at their
@@ -57,13 +57,15 @@ def known_height(
 ) -> KnownHeight:
     """The height as stated, as guessed, or as several photos from different sides tell it.
 
-    Of one photo the side of a board that it may show, or a shadow, tells gross mistakes. Refuses
-    what was stated if the photos say otherwise ("height-contradicts"), a thing that they put below
-    the sheet ("below-sheet"), and photos between which something was moved.
+    Of one photo the side of a board that it may show, or a shadow, tells gross mistakes; a line
+    that a thing carries is as high as nobody knows. Refuses what was stated if the photos say
+    otherwise ("height-contradicts"), a thing that they put below the sheet ("below-sheet"), and
+    photos between which something was moved.
     """
     before = before_photos(source)
     if len(seen) == 1:
         thing = seen[0].thing()
+        before = before if thing is None else on_thing(before, source)
         side = None if thing is None else seen[0].side(thing)
         if side is not None:
             return beside_side(before, side, source)
@@ -98,6 +100,23 @@ def before_photos(source: PhotoSource) -> KnownHeight:
         )
     u = STATED_HEIGHT_U * (source.height > 0.0)
     return KnownHeight(source.height, u, f"{source.height:g} mm")
+
+
+def on_thing(before: KnownHeight, source: PhotoSource) -> KnownHeight:
+    """Known before, of a thing that lies on the sheet: a card as well as a board.
+
+    Refuses an edge in the sheet's own plane ("height-not-credible").
+    """
+    if source.height is None:
+        return KnownHeight(*UNSTATED_HEIGHT["edge"], before.words)
+    if source.of == "edge" and source.height == 0.0:
+        raise ScribeError(
+            "height-not-credible",
+            what="a height of 0 mm can't be right for an edge: paper and card have 0.1 to 1 mm",
+            where=_names(source),
+            do="correct {height}: measure from the paper to the upper side of the edge",
+        )
+    return before
 
 
 def beside_side(before: KnownHeight, side: Side, source: PhotoSource) -> KnownHeight:

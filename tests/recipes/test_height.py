@@ -16,6 +16,7 @@ from scribe.recipes.height import (
     before_photos,
     beside_shadow,
     beside_side,
+    on_thing,
     refuse_contradicted,
     settled_height,
 )
@@ -87,6 +88,23 @@ def test_one_photo_of_a_line_on_a_board_yields_to_the_side_it_shows() -> None:
     known = beside_side(before_photos(source), SIDE, source)
     assert (known.height, known.u) == (16.0, SIDE.u)
     assert "by the side that is seen" in known.words
+
+
+def test_a_line_on_a_board_of_which_nothing_is_seen_is_as_high_as_nobody_knows() -> None:
+    """A board of 18 mm (a usual thickness, common practice) must lie within U."""
+    source = PhotoSource(ALONE, "line")
+    known = on_thing(before_photos(source), source)
+    assert known.height - 2.0 * known.u < 0.0 < 18.0 < known.height + 2.0 * known.u
+    assert beside_shadow(known, None, source) == known
+
+
+def test_no_edge_lies_in_the_plane_of_the_sheet() -> None:
+    source = PhotoSource(ALONE, "edge", height=0.0)
+    with pytest.raises(ScribeError) as caught:
+        on_thing(before_photos(source), source)
+    assert caught.value.kind == "height-not-credible"
+    source = PhotoSource(ALONE, "edge", height=0.3)
+    assert on_thing(before_photos(source), source) == before_photos(source)
 
 
 def test_a_stated_height_is_kept_beside_a_side_like_it() -> None:

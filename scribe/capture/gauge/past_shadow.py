@@ -35,13 +35,14 @@ Mask = npt.NDArray[np.bool_]
 # Behind deep notches between round ends columns end further in as well, but light lies there.
 _DEEP_MM, _DEEP_MOST = 0.6, 0.65
 _SHALLOW_MM, _SHALLOW_MOST, _DARK = 0.2, 0.8, 0.35  # part of the step from the pins to the paper
+_DEEP, _SHALLOW = 12.0, 3.0  # blurs, where those are more
 _LONGEST_MM = 12.0  # of a shadow
 _AROUND_MM, _FEWEST = 1.5, 3  # of the columns around, more than so many
 _OWN_MM = 0.6  # behind its end a column shows its own light
 _SIDE_MM, _FOREMOST_MM = 0.35, 0.15  # see `_foremost`
 _MUCH = 0.05  # of the comb lies in its shadow
-_LITTLE_MM = 12.0  # of it may show steps and no ends
 _UNTOLD = 0.2  # of the comb may lie in a shadow that hides its pins' ends
+_LITTLE_MM = 16.0  # of shadow may show steps and no ends
 _STANDS_OUT = 3.0  # times what is left over: a step
 _PIN_MM, _OFF_MM = 0.6, 0.3  # about the half of a wide pin; by which its columns may differ
 
@@ -52,26 +53,25 @@ def find_edge(view: View, comb: Comb) -> Edge:
     outer = outermost(view, comb)
     if outer is None:
         s = np.arange(comb.s[0], comb.s[-1], SCAN)
+        hidden = (s > ends.low) & (s < ends.high)
         t = _behind(view, comb, s, ends)
-        if np.isnan(t).all():
-            raise _shadowed(view)
-        return Edge(s, t)
-    t = outer.t.copy()
-    hidden = _hidden(view, comb, outer, ends)
-    if hidden.mean() > _MUCH:  # there is shadow to the side of the comb as well
-        t[(outer.s < ends.low) | (outer.s > ends.high)] = np.nan
-    if hidden.any():
-        t[hidden] = _behind(view, comb, outer.s[hidden], ends)
+    else:
+        s, t, hidden = outer.s, outer.t.copy(), _hidden(view, comb, outer, ends)
+        t[hidden] = _behind(view, comb, s[hidden], ends)
         # What is as light as the shadow ends unseen: the shadow's border is found once more.
         t[hidden & ~(t < outer.bridged() - _OFF_MM)] = np.nan
+    if hidden.mean() > _MUCH:  # there is shadow to the side of the comb as well
+        t[(s < ends.low) | (s > ends.high)] = np.nan
     told = _around(np.isfinite(t), round(_PIN_MM / SCAN)).any(axis=1)
     if np.mean(hidden & ~told) > _UNTOLD:
         raise _shadowed(view)
-    return Edge(outer.s, t)
+    return Edge(s, t)
 
 
 def _hidden(view: View, comb: Comb, edge: Edge, ends: Ends) -> Mask:
     """(N,) where most pins around end behind the edge."""
+    if not len(ends.s):
+        return np.zeros(len(edge.s), bool)
     border = np.interp(ends.s, edge.s, edge.bridged())
     counts = np.interp(ends.s, edge.s, _foremost(edge)) > 0.5
     away = np.where(counts & (border - ends.t < _LONGEST_MM), border - ends.t, 0.0)
@@ -83,8 +83,9 @@ def _hidden(view: View, comb: Comb, edge: Edge, ends: Ends) -> Mask:
     dark = light(0.5 * (border + ends.t)) < own + _DARK * (comb.paper - own)
     near = (np.abs(edge.s[:, None] - ends.s) < _AROUND_MM).astype(np.float64)
     many = near @ counts
-    deep = near @ (away > _DEEP_MM) > _DEEP_MOST * many
-    shallow = near @ ((away > _SHALLOW_MM) & dark) > _SHALLOW_MOST * many
+    blur = view.blur_px * float(np.median(view.pixel(comb.frame.sheet(ends.s, ends.t))))
+    deep = near @ (away > max(_DEEP_MM, _DEEP * blur)) > _DEEP_MOST * many
+    shallow = near @ ((away > max(_SHALLOW_MM, _SHALLOW * blur)) & dark) > _SHALLOW_MOST * many
     return np.asarray((deep | shallow) & (many > _FEWEST))
 
 
@@ -105,17 +106,16 @@ def _behind(view: View, comb: Comb, s: Array, ends: Ends) -> Array:
     """(N,) t of the pins' ends at s, behind a shadow that the pins' light may be as light as; nan
     where they can't be seen.
     """
-    if not len(ends.s):
-        raise _shadowed(view)
     # A streak as light as the shadow hides the end, and what is found there lies further out.
     pin = np.abs(ends.s[:, None] - ends.s) < _PIN_MM
     inner = np.nanmedian(np.where(pin, ends.t, np.nan), axis=1)
     own = np.where(ends.t > inner + _OFF_MM, inner, ends.t)
-    nearest = np.abs(s[:, None] - ends.s).argmin(axis=1)
-    have = np.abs(ends.s[nearest] - s) < NEAREST_MM
+    away = np.abs(s[:, None] - ends.s)
+    have = (away < NEAREST_MM).any(axis=1)
     t = np.full(len(s), np.nan)
     if not have.any():
         return t
+    nearest = away.argmin(axis=1)
     start = own[nearest[have]]
     along = comb.frame.turned(np.zeros(1), np.ones(1))
     where = Stations(
@@ -125,7 +125,7 @@ def _behind(view: View, comb: Comb, s: Array, ends: Ends) -> Array:
     good = fit.ok & (np.abs(fit.position) < _OFF_MM)
     # Where the streak hides the end there is no step, and nothing is said.
     step = np.abs(fit.high - fit.low) > _STANDS_OUT * fit.noise
-    if good.sum() < LEAST_SHARP * step.sum() and step.sum() * SCAN > _LITTLE_MM:
+    if good.sum() < LEAST_SHARP * step.sum() and len(s) * SCAN > _LITTLE_MM:
         raise _shadowed(view)
     t[have] = np.where(good, start + fit.position, np.nan)
     return t

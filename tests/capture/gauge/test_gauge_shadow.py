@@ -48,7 +48,7 @@ def test_a_hard_shadow_beyond_a_part_of_the_pins(
     made = scene(sloping, Gauge(material="bright", tip="flat", pins=48), shadow=dark, cast=cast)
     trace = trace_gauge(made.picture)
     miss = np.asarray(distance(LineString(made.truth), points(trace.points)))[trace.measured]
-    assert np.mean(miss > 2.0 * trace.u[trace.measured] + 0.1) < 0.02
+    assert np.mean(miss > 2.0 * trace.u[trace.measured] + 0.1) < 0.04  # but for a pin or two
 
 
 def test_pins_as_dark_as_a_soft_shadow_are_refused() -> None:
