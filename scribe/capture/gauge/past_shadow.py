@@ -33,14 +33,16 @@ Mask = npt.NDArray[np.bool_]
 
 # Pins end behind the border of a shadow by more than this (mm), and most columns around show it.
 # Behind deep notches between round ends columns end further in as well, but light lies there.
-_DEEP_MM, _DEEP_MOST = 0.6, 0.65
+_DEEP_MM, _DEEPEST_MM, _DEEP_MOST = 0.6, 1.2, 0.65
 _SHALLOW_MM, _SHALLOW_MOST, _DARK = 0.2, 0.8, 0.35  # part of the step from the pins to the paper
 _DEEP, _SHALLOW = 12.0, 3.0  # blurs, where those are more
 _LONGEST_MM = 12.0  # of a shadow
+_BESIDE_MM = 2.0  # around where a shadow ends
 _AROUND_MM, _FEWEST = 1.5, 3  # of the columns around, more than so many
 _OWN_MM = 0.6  # behind its end a column shows its own light
 _SIDE_MM, _FOREMOST_MM = 0.35, 0.15  # see `_foremost`
 _MUCH = 0.05  # of the comb lies in its shadow
+_MOSTLY = 0.25  # of the comb
 _UNTOLD = 0.2  # of the comb may lie in a shadow that hides its pins' ends
 _LITTLE_MM = 16.0  # of shadow may show steps and no ends
 _STANDS_OUT = 3.0  # times what is left over: a step
@@ -60,6 +62,9 @@ def find_edge(view: View, comb: Comb) -> Edge:
         t[hidden] = _behind(view, comb, s[hidden], ends)
         # What is as light as the shadow ends unseen: the shadow's border is found once more.
         t[hidden & ~(t < outer.bridged() - _OFF_MM)] = np.nan
+        if hidden.mean() > _MOSTLY:
+            hidden |= _goes_on(outer, t, hidden)
+        t[hidden & (t == outer.t)] = np.nan
     if hidden.mean() > _MUCH:  # there is shadow to the side of the comb as well
         t[(s < ends.low) | (s > ends.high)] = np.nan
     told = _around(np.isfinite(t), round(_PIN_MM / SCAN)).any(axis=1)
@@ -84,9 +89,34 @@ def _hidden(view: View, comb: Comb, edge: Edge, ends: Ends) -> Mask:
     near = (np.abs(edge.s[:, None] - ends.s) < _AROUND_MM).astype(np.float64)
     many = near @ counts
     blur = view.blur_px * float(np.median(view.pixel(comb.frame.sheet(ends.s, ends.t))))
-    deep = near @ (away > max(_DEEP_MM, _DEEP * blur)) > _DEEP_MOST * many
+    deep = near @ (away > np.clip(_DEEP * blur, _DEEP_MM, _DEEPEST_MM)) > _DEEP_MOST * many
     shallow = near @ ((away > max(_SHALLOW_MM, _SHALLOW * blur)) & dark) > _SHALLOW_MOST * many
     return np.asarray((deep | shallow) & (many > _FEWEST))
+
+
+def _goes_on(outer: Edge, t: Array, hidden: Mask) -> Mask:
+    """(N,) where the border of a shadow goes on without a step, though pins seem to reach it: what
+    is a shadow's border beside it is one there as well.
+
+    t: (N,) of the pins' ends, nan where unseen.
+    """
+    more = np.zeros(len(t), bool)
+    front = _around(outer.bridged(), round(_PIN_MM / SCAN)).max(axis=1)
+    bounds = np.nonzero(np.diff(hidden))[0] + 1
+    for bound in bounds:
+        near = np.abs(outer.s - outer.s[bound]) < _BESIDE_MM
+        inner = t[near & hidden & np.isfinite(t)]
+        if not len(inner):
+            continue
+        behind = front[bound] - float(np.median(inner))
+        steps = np.abs(np.subtract(front[3:], front[:-3]))[near[3:] & near[:-3]]
+        if behind > _DEEP_MM and steps.max() < 0.5 * behind:
+            others = np.append(bounds, [0, len(t)])
+            if hidden[bound]:
+                more[others[others < bound].max() : bound] = True
+            else:
+                more[bound : others[others > bound].min()] = True
+    return more & ~hidden
 
 
 def _foremost(edge: Edge) -> Mask:
