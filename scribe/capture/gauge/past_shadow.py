@@ -33,7 +33,7 @@ Mask = npt.NDArray[np.bool_]
 
 # Pins end behind the border of a shadow by more than this (mm), and most columns around show it.
 # Behind deep notches between round ends columns end further in as well, but light lies there.
-_DEEP_MM, _DEEPEST_MM, _DEEP_MOST = 0.6, 1.2, 0.65
+_DEEP_MM, _DEEPEST_MM, _DEEP_MOST = 0.6, 1.1, 0.65
 _SHALLOW_MM, _SHALLOW_MOST, _DARK = 0.2, 0.8, 0.35  # part of the step from the pins to the paper
 _DEEP, _SHALLOW = 12.0, 3.0  # blurs, where those are more
 _LONGEST_MM = 12.0  # of a shadow
@@ -42,7 +42,7 @@ _AROUND_MM, _FEWEST = 1.5, 3  # of the columns around, more than so many
 _OWN_MM = 0.6  # behind its end a column shows its own light
 _SIDE_MM, _FOREMOST_MM = 0.35, 0.15  # see `_foremost`
 _MUCH = 0.05  # of the comb lies in its shadow
-_MOSTLY = 0.25  # of the comb
+_MOSTLY = 0.5  # of the comb
 _UNTOLD = 0.2  # of the comb may lie in a shadow that hides its pins' ends
 _LITTLE_MM = 16.0  # of shadow may show steps and no ends
 _STANDS_OUT = 3.0  # times what is left over: a step
@@ -105,12 +105,13 @@ def _goes_on(outer: Edge, t: Array, hidden: Mask) -> Mask:
     bounds = np.nonzero(np.diff(hidden))[0] + 1
     for bound in bounds:
         near = np.abs(outer.s - outer.s[bound]) < _BESIDE_MM
-        inner = t[near & hidden & np.isfinite(t)]
+        inner = np.nonzero(near & hidden & np.isfinite(t))[0]
         if not len(inner):
             continue
-        behind = front[bound] - float(np.median(inner))
+        nearest = inner[np.abs(inner - bound).argmin()]
+        behind = front[nearest] - t[nearest]
         steps = np.abs(np.subtract(front[3:], front[:-3]))[near[3:] & near[:-3]]
-        if behind > _DEEP_MM and steps.max() < 0.5 * behind:
+        if behind > _DEEPEST_MM and steps.max() < 0.5 * behind:
             others = np.append(bounds, [0, len(t)])
             if hidden[bound]:
                 more[others[others < bound].max() : bound] = True
