@@ -27,6 +27,7 @@ Mask = npt.NDArray[np.bool_]
 _SEEN_PART = 0.40  # of the pitch, either side of a pin's middle, that is fitted
 _HALF_WIDTH = 0.47  # of the pitch: half of a pin, thin gaps left between
 _WHOLE_PART = 0.38  # of the pitch, either side, must lie on the comb for a pin to count
+_SIDE_PINS, _BODY_MM = 6, 5.0  # how many outermost ones lie by how much below all others
 _FLOOR_MM = 0.006  # nobody knows a tip better than this: burrs, dirt, unevenness of the light
 
 
@@ -97,15 +98,20 @@ def find_tips(view: View, comb: Comb) -> Tips:
 
 
 def _without_sides(tips: Tips) -> Tips:
-    """The tips without an outermost one that stands alone beyond a step: what is seen there is
-    more often the side of the comb than a pin.
+    """The tips without outermost ones that lie far below all others, where the gauge's body does,
+    and without a last one that stands alone beyond a step: what is seen there is more often the
+    side of the comb than a pin.
     """
-    rise = np.abs(np.diff(tips.t))
-    alone = (rise > 1.0) & (rise > 3.0 * np.roll(rise, -1))
-    first = int(len(rise) > 2 and alone[0])
-    alone = (rise > 1.0) & (rise > 3.0 * np.roll(rise, 1))
-    last = len(tips.t) - int(len(rise) > 2 and alone[-1])
-    return tips.only(slice(first, last))
+    ends = [_side_pins(t) for t in (tips.t, tips.t[::-1])]
+    return tips.only(slice(ends[0], len(tips.t) - ends[1]))
+
+
+def _side_pins(t: Array) -> int:
+    """How many of the first ones, from outside inwards, are none."""
+    few = range(1, min(_SIDE_PINS, len(t) - 3) + 1)
+    first = max((k for k in few if t[:k].max() < t[k:].min() - _BODY_MM), default=0)
+    rise = np.abs(np.diff(t[first:]))
+    return first + int(len(rise) > 2 and rise[0] > 1.0 and rise[0] > 3.0 * rise[1])
 
 
 def _apexes(

@@ -1,4 +1,4 @@
-"""Rows across a comb: those of the same pins are told from paper, shadow and its stripes."""
+"""What is a pin: rows of them told from paper, shadow and its stripes, and what stands apart."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from scribe.capture.gauge.contact import _alone
 from scribe.capture.gauge.rows import pins_from
+from scribe.capture.gauge.tips import _side_pins
 
 Array = npt.NDArray[np.float64]
 SAMPLE, ROWS, ACROSS = 0.1, 160, 15
@@ -73,3 +74,16 @@ def test_what_stands_alone_is_doubted(away: dict[int, float], doubted: set[int])
     for index, rise in away.items():
         t[index] += rise
     assert set(np.nonzero(_alone(t))[0]) == doubted
+
+
+@pytest.mark.parametrize(
+    ("t", "none"),
+    [
+        ([17.5, 17.5, 17.5, 38.8, 39.0, 39.1, 39.3, 39.2], 3),  # the body's level, below every pin
+        ([36.0, 39.0, 39.1, 39.2, 39.1, 39.0], 1),  # the comb's side
+        ([39.3, 39.0, 39.1, 39.2, 39.1, 39.0], 0),
+        ([34.5, 34.6, 34.5, 39.0, 39.1, 39.0], 0),  # a step that a wall may have
+    ],
+)
+def test_what_lies_far_below_all_pins_is_none(t: list[float], none: int) -> None:
+    assert _side_pins(np.array(t)) == none
