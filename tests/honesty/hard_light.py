@@ -82,7 +82,7 @@ def rows(results: list[Judged]) -> Iterator[str]:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--edges", type=int, default=48)
-    parser.add_argument("--gauges", type=int, default=24)
+    parser.add_argument("--gauges", type=int, default=36)
     parser.add_argument("--keep", type=Path, help="folder in which rendered scenes stay")
     asked = parser.parse_args()
     cases = [("edge", FIRST["edge"] + k, asked.keep) for k in range(asked.edges)]
