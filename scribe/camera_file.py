@@ -64,9 +64,15 @@ def write_camera(path: Path, lens: KnownLens, *, force: bool) -> Path:
 def read_camera(path: Path) -> KnownLens:
     """Read what `write_camera` wrote; a file that can't be a lens is refused."""
     top = read_toml(path)
+    if "lens" not in top:
+        raise ScribeError(
+            "camera-file-damaged",
+            what="there is no lens in it",
+            where=str(path),
+            do="give the file of a lens that was learnt, or learn it {learn}",
+        )
     top.allow("camera", "size", "photos", "noise_px", "lens")
-    for key in ("size", "lens"):
-        top.need(key, "learn the lens again {learn}")
+    top.need("size", "learn the lens again {learn}")
     table = top.table("lens")
     table.allow(*PARAMETERS, "covariance")
     for key in (*PARAMETERS, "covariance"):

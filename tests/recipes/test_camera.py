@@ -144,6 +144,11 @@ def test_what_cannot_be_learnt_from_is_refused(photos: list[Path], tmp_path: Pat
     with pytest.raises(ScribeError) as bad:
         read_camera(damaged)
     assert bad.value.kind == "camera-file-damaged"
+    printer = tmp_path / "printer.toml"
+    printer.write_text("x = 1.0\ny = 1.0\n", "utf-8")
+    with pytest.raises(ScribeError) as other:
+        read_camera(printer)
+    assert (other.value.kind, other.value.what) == ("camera-file-damaged", "there is no lens in it")
 
 
 def test_a_bent_sheet_does_not_hide_another_lens(camera: Path, tmp_path: Path) -> None:

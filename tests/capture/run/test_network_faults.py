@@ -66,6 +66,7 @@ def test_a_photo_by_another_lens_is_named_by_its_misfit() -> None:
     assert 3 not in sound.kept
 
 
+@pytest.mark.slow
 def test_a_zoomed_photo_that_the_others_hang_on_is_named_as_such() -> None:
     """Five photos of 1.5 m: without the third nothing joins both ends, so it can't be left out."""
     run = make_run(2, length=1500.0, strips=6, photos=5, overlap=250.0)

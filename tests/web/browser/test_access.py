@@ -36,7 +36,7 @@ def visit(page: Any, root: str, place: str) -> None:
         page.wait_for_selector("#drawing svg")
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("scheme", ["light", pytest.param("dark", marks=pytest.mark.slow)])
 def test_axe_finds_nothing(opened: Callable[..., Any], whole: str, scheme: str) -> None:
     from axe_playwright_python.sync_playwright import Axe
 

@@ -60,6 +60,7 @@ def test_a_cut_is_checked_by_photo_and_by_feelers(
     assert page.locator("#checked").get_by_role("link", name="Second cut: PDF to print").count()
 
 
+@pytest.mark.slow
 def test_a_cut_longer_than_the_sheet_is_checked_along_strips(
     opened: Callable[..., Any], served: Served
 ) -> None:
