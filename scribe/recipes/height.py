@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 # Standard uncertainty of a height that was stated: a thickness taken with a rule or a slide.
 STATED_HEIGHT_U = 0.1
 # A height that was not stated: (taken as, its standard uncertainty) mm. A line that no board
-# carries lies in the sheet's plane; gauge pins lie some millimetres
-# up (common practice, no source); a cut edge may be a card or a worktop.
+# carries lies in the sheet's plane; gauge pins lie some millimetres up (common practice, no
+# source); what lies on the sheet may be a card or a worktop.
 UNSTATED_HEIGHT = {"line": (0.0, 0.3), "gauge": (5.0, 2.5), "edge": (0.0, 12.0)}
 # Pins and boards are thick: what bounds them lies a little lower for a camera that looks at their
 # ends than for one that looks over them (common practice, no source). mm, of a height found.

@@ -12,11 +12,12 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from PIL import Image
 
-from scribe.job import PhotoSource
+from scribe.job import Kind, PhotoSource
 from scribe.recipes.page.photo import judged
 from tests.scenes import spoil
 from tests.scenes.outlines import Array
@@ -29,13 +30,13 @@ _MEGAPIXELS = 4.0
 _SHOWN_PX = 420
 
 
-def gauge(**options: object) -> Scene:
+def gauge(**options: Any) -> Scene:
     """A gauge pushed over a skirting, as the demo has it."""
-    usual: dict[str, object] = {
+    usual: dict[str, Any] = {
         "megapixels": _MEGAPIXELS, "shape": "moulding", "material": "black", "tip": "round",
         "pitch": 1.2, "height": 5.0, "table": "wood", "fill": 0.94, "tilt_deg": 12.0,
     }  # fmt: skip
-    return make_scene("gauge", 14, **(usual | options))  # type: ignore[arg-type]
+    return make_scene("gauge", 14, **(usual | options))
 
 
 def examples() -> Iterator[tuple[str, Scene, Array]]:
@@ -66,12 +67,12 @@ def photo_file(scene: Scene, picture: Array) -> bytes:
     return encode(picture, scene.sensor, focal_35mm=scene.focal_35mm, focal_mm=focal_mm)
 
 
-def verdict(photo: bytes, of: str) -> dict[str, object]:
+def verdict(photo: bytes, of: Kind) -> dict[str, object]:
     """What the page says of it: whether it will do, and the first thing that it says."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "photo.jpg"
         path.write_bytes(photo)
-        source = PhotoSource((path,), of, height=5.0)  # type: ignore[arg-type]
+        source = PhotoSource((path,), of, height=5.0)
         found = judged(path, source, lambda _: None)
     first = found["notes"][0]
     return {"good": found["good"], "said": first["said"], "do": first["do"]}

@@ -15,14 +15,7 @@ import numpy.typing as npt
 
 from scribe.capture.edges.behind_shadow import fit_behind_shadow
 from scribe.capture.edges.scan import Stations
-from scribe.capture.gauge.edge import (
-    LEAST_SHARP,
-    NEAREST_MM,
-    SCAN,
-    SHARP,
-    Edge,
-    outermost,
-)
+from scribe.capture.gauge.edge import LEAST_SHARP, NEAREST_MM, SCAN, SHARP, Edge, outermost
 from scribe.capture.gauge.ends import Ends, pin_ends
 from scribe.capture.gauge.find import Comb
 from scribe.capture.view import View
@@ -41,7 +34,7 @@ _BESIDE_MM = 2.0  # around where a shadow ends
 _AROUND_MM, _FEWEST = 1.5, 3  # of the columns around, more than so many
 _OWN_MM = 0.6  # behind its end a column shows its own light
 _SIDE_MM, _FOREMOST_MM = 0.35, 0.15  # see `_foremost`
-_MUCH = 0.05  # of the comb lies in its shadow
+_MUCH = 0.05  # of the comb that lies in its shadow
 _MOSTLY = 0.5  # of the comb
 _UNTOLD = 0.2  # of the comb may lie in a shadow that hides its pins' ends
 _LITTLE_MM = 16.0  # of shadow may show steps and no ends
@@ -63,8 +56,9 @@ def find_edge(view: View, comb: Comb) -> Edge:
         # What is as light as the shadow ends unseen: the shadow's border is found once more.
         t[hidden & ~(t < outer.bridged() - _OFF_MM)] = np.nan
         if hidden.mean() > _MOSTLY:
-            hidden |= _goes_on(outer, t, hidden)
-        t[hidden & (t == outer.t)] = np.nan
+            more = _goes_on(outer, t, hidden)
+            t[more] = np.nan
+            hidden |= more
     if hidden.mean() > _MUCH:  # there is shadow to the side of the comb as well
         t[(s < ends.low) | (s > ends.high)] = np.nan
     told = _around(np.isfinite(t), round(_PIN_MM / SCAN)).any(axis=1)
