@@ -33,8 +33,10 @@ _DEEP = np.array([1.0, 1.7, 2.4, 3.1, 3.8, 4.5])  # mm along the pins, averaged
 # the usual change of light over half a usual pitch, in parts of the light.
 _HALF_PITCH, _FAINTEST = round(0.55 / SCAN), 0.02
 _SHORTEST = 12.0  # mm: what is shorter shows too few pins
-_BEHIND = np.array([2.5, 3.0, 3.5, 4.0])  # mm from an edge where a board is no more a line
+_BEHIND = np.array([2.5, 3.0, 3.5, 4.0])  # mm from an edge where a board is no more a line,
+# and from a line where it is what the line is drawn on
 _BEFORE = np.array([3.0, 5.0, 8.0])  # mm outside of it
+_OTHER = 0.15  # logarithm of light: more than the grain of a board differs from one side to another
 _AS_LONG = 0.5  # part of the edge from which on a drawn line may be what is meant
 
 
@@ -46,16 +48,18 @@ def refuse_another_kind(view: View, found: Trace, kind: str) -> None:
         raise _another(view, kind, "it runs along the pins of a profile gauge", "gauge")
     if kind == "line":
         return
-    if _paper_behind(view, found, sides[0]):
+    if _unlike(view, found, sides[0] * _BEHIND, -sides[0] * _BEFORE) < 0.5 * UNLIKE_PAPER:
         raise _another(view, kind, "it is a drawn line, with paper behind it", "line")
     way = heaviest_line(view)
     if way is None or along(way)[-1] < _AS_LONG * along(found.points)[-1]:
         return
     try:
-        drawn = trace_line(view).points
+        drawn = trace_line(view)
     except ScribeError:
         return
-    x, y = drawn[len(drawn) // 2]
+    if _unlike(view, drawn, _BEHIND, -_BEHIND) > _OTHER:
+        return  # between things of two colours: the edge of one, dark with its shadow
+    x, y = drawn.points[len(drawn.points) // 2]
     raise _another(view, kind, f"a line is drawn round {x:.0f}, {y:.0f} mm as well", "line")
 
 
@@ -74,13 +78,22 @@ def _pins_beside(view: View, points: Array, away: Array) -> bool:
     return bool(apart > _FAINTEST * np.median(light)) and repeats(light) > ROW
 
 
-def _paper_behind(view: View, found: Trace, side: float) -> bool:
-    """Whether a little behind the edge it is as light as before it."""
-    inwards = side * found.normals
-    behind = view.light(found.points[:, None, :] + _BEHIND[:, None] * inwards[:, None, :])
-    before = view.light(found.points[:, None, :] - _BEFORE[:, None] * inwards[:, None, :])
-    ratio = np.nanmedian(median_seen(behind) / median_seen(before))
-    return bool(abs(np.log(ratio)) < 0.5 * UNLIKE_PAPER)
+def _unlike(view: View, found: Trace, one: Array, other: Array) -> float:
+    """By how much light, or one of its colours, differs so many mm along the normals from so many:
+    the logarithm of both.
+    """
+    lights = [
+        median_seen(_seen(view, found.points[:, None, :] + s[:, None] * found.normals[:, None, :]))
+        for s in (one, other)
+    ]
+    ratio = np.nanmedian(lights[0] / lights[1], axis=1)
+    return float(np.abs(np.log(ratio)).max())
+
+
+def _seen(view: View, points: Array) -> Array:
+    """(C, N, S) light at points (N, S, 2): red, green and blue where the photo has them."""
+    colour = view.colour(points)
+    return view.light(points)[None] if colour is None else np.moveaxis(colour, -1, 0)
 
 
 def _another(view: View, kind: str, what: str, other: str) -> ScribeError:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache, cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 Array = npt.NDArray[np.float64]
 Grey = npt.NDArray[np.uint8 | np.uint16]
+Planes = npt.NDArray[np.uint8]
 
 LARGEST_PIXELS = 256_000_000  # 200 megapixel phones are served; beyond lies a trap or a mistake
 _ROUGH = 4
@@ -36,11 +37,15 @@ _PLAIN_MODES = {"L", "RGB", "I;16", "I;16B", "I;16L"}
 
 @dataclass(frozen=True)
 class Photo:
-    """name: of the file. grey: (H, W) encoded, 8 or 16 bit, upright. exif: what the file says."""
+    """name: of the file. grey: (H, W) encoded, 8 or 16 bit, upright. exif: what the file says.
+
+    content: the file itself, for its colours; empty where they don't matter.
+    """
 
     name: str
     grey: Grey
     exif: Exif
+    content: bytes = field(default=b"", repr=False)
 
     @property
     def size(self) -> tuple[int, int]:
@@ -68,6 +73,26 @@ class Photo:
     def half_light(self, pixels: Array) -> Array:
         """As light, read in `half`."""
         return _bilinear(self.half, (pixels + 0.5) / 2.0 - 0.5)
+
+    @cached_property
+    def colours(self) -> Planes | None:
+        """(3, H/2, W/2) red, green, blue, encoded: a JPEG holds no more than half its size of them.
+
+        None of a picture that has none.
+        """
+        if not self.content:
+            return None
+        planes = _decode_colours(self.content)
+        turned = self.exif.orientation != 1
+        if planes is None or (turned and any(side % 2 for side in self.size)):
+            return None  # turned, half a pixel too many would lie on the wrong side
+        return np.stack([_upright(plane, self.exif.orientation) for plane in planes])
+
+
+def colour_at(colours: Planes, pixels: Array) -> Array:
+    """(..., 3) linear red, green, blue at pixels (..., 2) of a photo with those `colours`."""
+    half = (pixels + 0.5) / 2.0 - 0.5
+    return np.stack([_bilinear(plane, half) for plane in colours], axis=-1)
 
 
 def reduced(grey: Grey, factor: float) -> npt.NDArray[np.uint8]:
@@ -125,7 +150,7 @@ def read_photo(path: Path) -> Photo:
         raise _damaged(path, "the picture is too small to be a photo")
     grey = _decode(path, content, image)
     exif = read_exif(_tags(image), image.size)
-    return Photo(path.name, _upright(grey, exif.orientation), exif)
+    return Photo(path.name, _upright(grey, exif.orientation), exif, content)
 
 
 def _open(path: Path, content: bytes) -> Image:
@@ -180,6 +205,20 @@ def _decode(path: Path, content: bytes, image: Image) -> Grey:
         return _decode_slowly(image)
     except (OSError, ValueError, SyntaxError, EOFError, RuntimeError, cv2.error) as error:
         raise _damaged(path, "the picture is damaged or cut off") from error
+
+
+def _decode_colours(content: bytes) -> Planes | None:
+    """(3, H/2, W/2) red, green, blue of a file that was read before, not yet upright."""
+    from PIL import Image
+
+    image = Image.open(io.BytesIO(content))
+    if image.mode in ("L", "I", "I;16", "I;16B", "I;16L", "1"):
+        return None
+    if image.format in _JPEG and image.mode == "RGB":
+        flags = cv2.IMREAD_REDUCED_COLOR_2 | cv2.IMREAD_IGNORE_ORIENTATION
+        mixed = cv2.imdecode(np.frombuffer(content, np.uint8), flags)
+        return None if mixed is None else np.asarray(mixed[..., ::-1].transpose(2, 0, 1), np.uint8)
+    return np.asarray(image.convert("RGB").reduce(2)).transpose(2, 0, 1)
 
 
 def _decode_slowly(image: Image) -> Grey:

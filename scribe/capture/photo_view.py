@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 import numpy.typing as npt
 
+from scribe.capture.photo import colour_at
 from scribe.capture.pose.orient import Oriented
 
 Array = npt.NDArray[np.float64]
@@ -71,6 +72,13 @@ class PhotoView:
     def rough_light(self, points: Array) -> Array:
         """As light, in the photo at a quarter of its size."""
         return self._read(self.oriented.photo.rough_light, points)
+
+    def colour(self, points: Array) -> Array | None:
+        """(..., 3) linear red, green, blue at points (..., 2), in the photo at half its size."""
+        colours = self.oriented.photo.colours
+        if colours is None:
+            return None
+        return self._read(partial(colour_at, colours), points)
 
     def pixel(self, points: Array) -> Array:
         """(...) mm that one pixel spans at points (..., 2)."""

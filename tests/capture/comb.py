@@ -8,11 +8,14 @@ It shares nothing with the code it tests.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 from scipy.ndimage import gaussian_filter, map_coordinates, uniform_filter
+
+from tests.capture.coloured_view import LUMA
 
 Array = npt.NDArray[np.float64]
 Wall = Callable[[Array], Array]
@@ -21,7 +24,8 @@ Wall = Callable[[Array], Array]
 @dataclass(frozen=True)
 class Gauge:
     """pins: count; width: of a pin; tip: "round" or "flat"; material: "black", "bright",
-    "plastic", "coloured" or "white"; broken: indices of pins cut short by so many mm.
+    "plastic", "coloured" or "white"; broken: indices of pins cut short by so many mm; light: of
+    plain pins, instead of the material's.
     """
 
     pins: int = 44
@@ -34,6 +38,7 @@ class Gauge:
     overhang: float = 3.0
     jitter: float = 0.02
     broken: dict[int, float] = field(default_factory=dict)
+    light: float | None = None
 
     def profile(self, s: Array) -> Array:
         """Height of the tip below its apex at s from the pin's middle (inf outside the pin)."""
@@ -57,12 +62,18 @@ class Picture:
     blur_px: float = 0.9
     height: float = 5.0
     slope: tuple[float, float] = (0.0, 0.0)
+    colours: Array | None = None  # (3, H, W) linear red, green, blue
 
     def light(self, points: Array) -> Array:
         return self._read(self.image, points)
 
     def rough_light(self, points: Array) -> Array:
         return self._read(uniform_filter(self.image, 4), points)
+
+    def colour(self, points: Array) -> Array | None:
+        if self.colours is None:
+            return None
+        return np.stack([self._read(plane, points) for plane in self.colours], axis=-1)
 
     def pixel(self, points: Array) -> Array:
         return np.full(np.asarray(points).shape[:-1], 1.0 / self.px_per_mm)
@@ -130,6 +141,29 @@ def scene(
     return Scene(Picture(image, px_per_mm, window, area, blur_px=own), truth, tips, gauge)
 
 
+def coloured(
+    wall: Wall,
+    gauge: Gauge,
+    colour: tuple[float, float, float],
+    *,
+    noise: float = 0.006,
+    **how: Any,
+) -> Scene:
+    """As `scene`, with pins of that reflectance over the paper's, red, green and blue."""
+    made = [scene(wall, replace(gauge, light=_PAPER * part), noise=0.0, **how) for part in colour]
+    planes = np.stack([each.picture.image for each in made])
+    rng = np.random.default_rng(how.get("seed", 0))
+    grey = np.tensordot(LUMA, planes, axes=1)
+    picture = replace(
+        made[0].picture,
+        image=np.clip(grey + rng.normal(0.0, noise, grey.shape), 0.0, 1.0),
+        # Files hold colours at half size: half as sharp.
+        colours=np.stack([gaussian_filter(each, 1.0) for each in planes])
+        + rng.normal(0.0, noise, planes.shape),
+    )
+    return replace(made[0], picture=picture)
+
+
 def _pushed(wall: Wall, gauge: Gauge, middles: Array) -> Array:
     """Apex heights: each pin is stopped where the first point of its tip meets the wall."""
     s = np.linspace(-gauge.width / 2, gauge.width / 2, 601)
@@ -180,7 +214,7 @@ def _painted(
     total, covered = total / fine**2, covered / fine**2
     x = (np.arange(columns) + 0.5) / px_per_mm + area[0]
     y = area[3] - (np.arange(rows) + 0.5) / px_per_mm
-    paper = 0.78 * (1.0 + 0.0012 * (x - x.mean())[None, :] - 0.0010 * (y - y.mean())[:, None])
+    paper = _PAPER * (1.0 + 0.0012 * (x - x.mean())[None, :] - 0.0010 * (y - y.mean())[:, None])
     if cast is not None:
         moved = (-round(cast[1] * px_per_mm), round(cast[0] * px_per_mm))
         dark = gaussian_filter(np.roll(covered, moved, (0, 1)), cast[2] * px_per_mm)
@@ -198,12 +232,15 @@ def _painted(
     return np.asarray(np.where(outside, 0.04, image))
 
 
+_PAPER = 0.78
 _BODY = {"black": 0.05, "bright": 0.35, "plastic": 0.12, "coloured": 0.3, "white": 0.74}
 
 
 def _material(gauge: Gauge, local: Array, t: Array) -> Array:
     """Light of a pin across its width: round wire and blades shine along lines."""
     h = local / (gauge.width / 2)
+    if gauge.light is not None:
+        return np.full_like(h, gauge.light)
     if gauge.material == "black":
         return 0.05 + 0.05 * np.exp(-(((h - 0.2) / 0.25) ** 2))
     if gauge.material == "bright":

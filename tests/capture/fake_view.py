@@ -20,7 +20,10 @@ _FINE = 2  # samples to a pixel and axis
 
 @dataclass
 class FakeView:
-    """light: (H, W) linear, row 0 at y = 0, pixel centres at (i + 0.5) / PX_PER_MM mm."""
+    """light: (H, W) linear, row 0 at y = 0, pixel centres at (i + 0.5) / PX_PER_MM mm.
+
+    colours: (3, H/2, W/2) linear red, green, blue.
+    """
 
     picture: Array
     where: str = "fake.jpg"
@@ -29,6 +32,7 @@ class FakeView:
     blur_px: float = 0.8
     height: float = 0.0
     slope: tuple[float, float] = (0.0, 0.0)
+    colours: Array | None = None
     _rough: Array = field(init=False)
 
     def __post_init__(self) -> None:
@@ -40,6 +44,12 @@ class FakeView:
 
     def rough_light(self, points: Array) -> Array:
         return self._read(self._rough, PX_PER_MM / 4, points)
+
+    def colour(self, points: Array) -> Array | None:
+        if self.colours is None:
+            return None
+        planes = [self._read(plane, PX_PER_MM / 2, points) for plane in self.colours]
+        return np.stack(planes, axis=-1)
 
     def pixel(self, points: Array) -> Array:
         return np.full(points.shape[:-1], 1.0 / PX_PER_MM)

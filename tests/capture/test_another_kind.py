@@ -13,6 +13,7 @@ from scribe.capture.edges.line import trace_line
 from scribe.capture.edges.scan import stations
 from scribe.capture.view import Trace
 from scribe.errors import ScribeError
+from tests.capture.coloured_view import coloured
 from tests.capture.fake_view import FakeView, Paint, line_paint, seen
 
 Array = npt.NDArray[np.float64]
@@ -20,6 +21,7 @@ Array = npt.NDArray[np.float64]
 LEFT, BELOW, RIGHT, ABOVE = 12.0, 8.0, 98.0, 58.0  # of a board, mm
 ALONG = np.array([[20.0, 30.0], [50.0, 32.0], [90.0, 27.0]])
 PAPER, FACE = 0.8, 0.3
+CREAM = (0.93, 0.86, 0.62)
 
 
 def board(x: Array, y: Array) -> Array:
@@ -134,3 +136,20 @@ def test_how_far_a_line_stands_out() -> None:
 
     times = stands_out(seen(paint, noise=0.0), where, np.zeros(len(where.place)), 1.0)
     assert times == pytest.approx(10.0, rel=0.1)
+
+
+def test_the_shadow_beside_a_board_as_light_as_paper_is_no_drawn_line() -> None:
+    view = coloured(CREAM, shadow=(0.5, -1.2), depth=(0.5, 0.5, 0.5), soft=0.2)
+    trace = trace_edge(view)
+    refuse_another_kind(view, trace, "edge")
+
+
+def test_a_board_as_light_as_paper_is_no_line_with_paper_behind_it() -> None:
+    as_light = 0.75, 1.05, 1.24
+    view = coloured(as_light)
+    trace = trace_edge(view)
+    refuse_another_kind(view, trace, "edge")
+    view.colours = None  # by its light it might be one
+    with pytest.raises(ScribeError) as refused:
+        refuse_another_kind(view, trace, "edge")
+    assert refused.value.kind == "another-kind"

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from scribe.capture.photo import Photo, linear_table, read_photo
+from scribe.capture.photo import Photo, colour_at, linear_table, read_photo
 from scribe.errors import ScribeError
 
 
@@ -52,6 +52,58 @@ def test_formats_and_modes(tmp_path: Path, name: str, mode: str) -> None:
     assert photo.grey.dtype == np.uint8
     difference = photo.grey.astype(float) - np.asarray(image, float)
     assert np.sqrt((difference**2).mean()) < 3.0
+
+
+def coloured(size: tuple[int, int] = (64, 48)) -> Image.Image:
+    """Red grows to the right, green downwards; blue is the same all over."""
+    width, height = size
+    y, x = np.mgrid[0:height, 0:width]
+    planes = [40 + 150 * x / width, 40 + 150 * y / height, np.full((height, width), 90)]
+    return Image.fromarray(np.stack(planes, axis=-1).astype(np.uint8))
+
+
+@pytest.mark.parametrize("name", ["a.jpg", "a.png", "a.tif", "a.heic"])
+def test_colours_lie_where_the_grey_picture_has_them(tmp_path: Path, name: str) -> None:
+    """Half as large, each value in the middle of the four it stands for."""
+    import pillow_heif
+
+    pillow_heif.register_heif_opener()
+    photo = read_photo(saved(tmp_path, coloured(), name))
+    assert photo.colours is not None
+    assert photo.colours.shape == (3, 24, 32)
+    at = np.array([[20.0, 10.0], [41.0, 33.0]])
+    red, green, blue = colour_at(photo.colours, at).T
+    table = linear_table(1)
+    # JPEG and HEIC lose up to some levels of 255.
+    for found, wanted in ((red, 40 + 150 * at[:, 0] / 64), (green, 40 + 150 * at[:, 1] / 48)):
+        slack = table[np.round(wanted).astype(int) + 4] - table[np.round(wanted).astype(int) - 4]
+        assert (np.abs(found - np.interp(wanted, np.arange(256), table)) < slack).all()
+    assert np.abs(blue - table[90]).max() < table[94] - table[86]
+
+
+@pytest.mark.parametrize("orientation", range(1, 9))
+def test_colours_are_upright_as_the_grey_picture_is(tmp_path: Path, orientation: int) -> None:
+    exif = Image.Exif()
+    exif[0x0112] = orientation
+    photo = read_photo(saved(tmp_path, coloured(), "a.png", exif=exif))
+    grey = photo.grey.reshape(photo.size[1] // 2, 2, photo.size[0] // 2, 2).mean(axis=(1, 3))
+    assert photo.colours is not None
+    own = np.tensordot([0.299, 0.587, 0.114], photo.colours, axes=1)  # ITU-R BT.601, as grey is
+    assert np.abs(own - grey).max() < 2.0
+
+
+def test_a_grey_picture_has_no_colours(tmp_path: Path) -> None:
+    for name in ("a.jpg", "a.png"):
+        assert read_photo(saved(tmp_path, picture(), name)).colours is None
+
+
+def test_turned_colours_of_an_odd_size_are_left_alone(tmp_path: Path) -> None:
+    """Half a pixel too many would lie on the wrong side."""
+    exif = Image.Exif()
+    exif[0x0112] = 6
+    odd = coloured((63, 48))
+    assert read_photo(saved(tmp_path, odd, "a.jpg", exif=exif)).colours is None
+    assert read_photo(saved(tmp_path, odd, "b.jpg")).colours is not None
 
 
 @pytest.mark.parametrize("name", ["a.png", "a.tif"])

@@ -9,7 +9,6 @@ wrong when more than one point in ten is visibly off: outside of its U by more t
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from pathlib import Path
@@ -19,6 +18,7 @@ import numpy as np
 from scribe.job import PhotoSource
 from tests.honesty.kept import kept
 from tests.honesty.scenes import Judged, compared, printed_scale, true_scale
+from tests.scenes.render import Light
 from tests.scenes.scene import Scene, make_scene
 
 MATERIALS = {"edge": ("white", "grey"), "gauge": ("bright", "plastic", "bright")}
@@ -30,22 +30,23 @@ SHARE, VISIBLE_MM = 0.1, 0.1
 
 def make(kind: str, seed: int) -> Scene:
     """The scene of a seed in hard light from the side of the sheet's lower edge."""
+    material = MATERIALS[kind][seed % len(MATERIALS[kind])]
+    light = hard(kind, seed, DEPTHS[material])
+    scale = printed_scale(seed)
+    return make_scene(
+        kind, seed, megapixels=12.0, print_scale=scale, material=material, light=light
+    )
+
+
+def hard(kind: str, seed: int, depths: tuple[float, float]) -> Light:
+    """Light from a lamp behind the thing; depths: between which a full shadow's is drawn."""
     rng = np.random.default_rng(seed)
     side, up = np.radians(rng.uniform(200, 340)), np.radians(rng.uniform(35, 65))
     towards = np.cos(up) * np.cos(side), np.cos(up) * np.sin(side), np.sin(up)
-    material = MATERIALS[kind][seed % len(MATERIALS[kind])]
     usual = make_scene(kind, seed, megapixels=12.0).world.light
     soft = float(rng.uniform(0.01, 0.08))
-    depth = float(rng.uniform(*DEPTHS[material]))
-    light = replace(usual, towards=tuple(float(part) for part in towards), soft=soft, depth=depth)
-    return make_scene(
-        kind,
-        seed,
-        megapixels=12.0,
-        print_scale=printed_scale(seed),
-        material=material,
-        light=light,
-    )
+    depth = float(rng.uniform(*depths))
+    return replace(usual, towards=tuple(float(part) for part in towards), soft=soft, depth=depth)
 
 
 def judge(kind: str, seed: int, folder: Path | None) -> Judged:
@@ -56,27 +57,26 @@ def judge(kind: str, seed: int, folder: Path | None) -> Judged:
         return compared(scene, source)
 
 
-def rows(results: list[Judged]) -> Iterator[str]:
-    """The table, a line for each kind."""
-    yield (
-        "| in hard light | scenes | refused | silently wrong | 95 % mm | within U | visibly off |"
-        " refusals |"
+HEADING = (
+    "scenes | refused | silently wrong | 95 % mm | within U | visibly off | refusals |",
+    "|---|---|---|---|---|---|---|---|",
+)
+
+
+def row(name: str, own: list[Judged]) -> str:
+    """A line of the table, of the results of one kind."""
+    done = [each for each in own if not each.refusal]
+    causes = ", ".join(sorted({each.refusal for each in own if each.refusal}))
+    said = f"| {name} | {len(own)} | {len(own) - len(done)} |"
+    if not done:
+        return f"{said} 0 | - | - | - | {causes} |"
+    wrong = [np.mean(each.error > each.U + VISIBLE_MM) > SHARE for each in done]
+    error, U = (np.concatenate([getattr(e, part) for e in done]) for part in ("error", "U"))
+    return (
+        f"{said} {sum(wrong)} |"
+        f" {np.quantile(error, 0.95):.3f} | {100 * (error <= U).mean():.1f} % |"
+        f" {100 * (error > U + VISIBLE_MM).mean():.1f} % | {causes} |"
     )
-    yield "|---|---|---|---|---|---|---|---|"
-    for kind in FIRST:
-        own = [each for each in results if each.name.startswith(kind)]
-        done = [each for each in own if not each.refusal]
-        if not done:
-            continue
-        wrong = [np.mean(each.error > each.U + VISIBLE_MM) > SHARE for each in done]
-        error, U = (np.concatenate([getattr(e, part) for e in done]) for part in ("error", "U"))
-        causes = sorted({each.refusal for each in own if each.refusal})
-        yield (
-            f"| {kind} | {len(own)} | {len(own) - len(done)} | {sum(wrong)} |"
-            f" {np.quantile(error, 0.95):.3f} | {100 * (error <= U).mean():.1f} % |"
-            f" {100 * (error > U + VISIBLE_MM).mean():.1f} % |"
-            f" {', '.join(causes)} |"
-        )
 
 
 def main() -> None:
@@ -89,8 +89,10 @@ def main() -> None:
     cases += [("gauge", FIRST["gauge"] + k, asked.keep) for k in range(asked.gauges)]
     with ProcessPoolExecutor(2) as pool:
         results = list(pool.map(judge, *zip(*cases, strict=True)))
-    for row in rows(results):
-        print(row, flush=True)
+    print("| in hard light |", *HEADING[:1])
+    print(HEADING[1])
+    for kind in FIRST:
+        print(row(kind, [each for each in results if each.name.startswith(kind)]), flush=True)
 
 
 if __name__ == "__main__":

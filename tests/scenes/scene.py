@@ -103,8 +103,9 @@ def make_scene(
 
     shape: of the outline, see outlines.SHAPES. height: mm of the outline over the sheet (for
     a line: 0 puts it in the sheet's plane). material: gauge "black", "bright", "plastic";
-    edge "wood", "grey", "white"; line "plain", "wood" (with height 0 the plain board is the
-    sheet itself). tip: "round" or "flat". print_scale: printed over stated length.
+    edge "wood", "grey", "white"; both also one of things.COLOURS; line "plain", "wood" (with
+    height 0 the plain board is the sheet itself). tip: "round" or "flat". print_scale: printed
+    over stated length.
     sensor: fields of photo.Sensor.
     """
     rng = np.random.default_rng([seed, KINDS.index(kind)])

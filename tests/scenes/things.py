@@ -16,10 +16,26 @@ Tint = tuple[float, float, float]
 WOOD_TINT: Tint = (1.0, 0.78, 0.56)
 DARK_TINT: Tint = (1.0, 0.72, 0.48)
 STEEL_TINT: Tint = (0.97, 0.98, 1.0)
+PLASTIC_TINT: Tint = (0.9, 0.95, 1.15)
 BODY_TINTS: tuple[Tint, ...] = ((1.0, 0.95, 0.9), (0.55, 0.8, 1.5), (1.9, 0.75, 0.4))
 
 # Reflectance (common sense, no source): of pins and the streak of light along them.
 PIN_LOOKS = {"black": (0.05, 0.06), "bright": (0.3, 0.4), "plastic": (0.11, 0.03)}
+
+# Reflectance of red, green and blue (common sense, no source): painted or plastic things, some as
+# light as paper.
+COLOURS: dict[str, Tint] = {
+    "yellow": (0.95, 0.75, 0.05),
+    "orange": (0.9, 0.35, 0.04),
+    "sky": (0.35, 0.6, 0.9),
+    "blue": (0.04, 0.15, 0.55),
+    "green": (0.08, 0.45, 0.12),
+    "red": (0.65, 0.05, 0.04),
+    "beige": (0.82, 0.74, 0.58),
+    "cream": (0.93, 0.86, 0.62),
+    "pine": (0.8, 0.62, 0.38),
+    "mint": (0.6, 0.85, 0.7),
+}
 
 # How far a pin comes to rest from where it touched, mm, standard deviation (estimate, no source).
 PLAY = 0.02
@@ -96,7 +112,7 @@ def gauge(draw: Draw, window: Box, wish: Wish) -> Thing:
     half = (pitch - gap) / 2
     first = (x0 + x1) / 2 - (count - 1) * pitch / 2
     tips = push_pins(wall, first, pitch, count, half, rounded=tip == "round")
-    base, streak = PIN_LOOKS[material]
+    base, streak = PIN_LOOKS.get(material, (1.0, 0.03))
     pins = Pins(
         first=first,
         pitch=pitch,
@@ -108,7 +124,7 @@ def gauge(draw: Draw, window: Box, wish: Wish) -> Thing:
         z_top=height,
         metal=base * (1 + 0.15 * draw.rng.uniform(-1, 1, count)),
         streak=streak,
-        tint=(0.9, 0.95, 1.15) if material == "plastic" else STEEL_TINT,
+        tint=COLOURS.get(material, PLASTIC_TINT if material == "plastic" else STEEL_TINT),
         side=0.5 * base,
     )
     ends = pins.box[0] - draw.between(2, 6), pins.box[2] + draw.between(2, 6)
@@ -230,8 +246,10 @@ def _face(draw: Draw, material: str, window: Box) -> tuple[Texture, Tint]:
         return wood(seed, origin, size, low=0.07, high=0.22, texel=0.1), DARK_TINT
     if material == "board":
         return wood(seed, origin, size, low=0.38, high=0.6, texel=0.1), WOOD_TINT
-    low, high = {"grey": (0.2, 0.32), "white": (0.5, 0.62)}[material]
-    return plain(seed, origin, size, low=low, high=high, texel=0.1), (1.0, 1.0, 0.99)
+    looks = {"grey": (0.2, 0.32), "white": (0.5, 0.62)}
+    low, high = looks.get(material, (0.95, 1.0))
+    tint = COLOURS.get(material, (1.0, 1.0, 0.99))
+    return plain(seed, origin, size, low=low, high=high, texel=0.1), tint
 
 
 THINGS: dict[str, Callable[[Draw, Box, Wish], Thing]] = {"gauge": gauge, "edge": edge, "line": line}

@@ -21,21 +21,24 @@ def largest_thing(grid: Grid) -> Mask:
     """(H, W) the largest connected part of the grid that is no bare paper."""
     import cv2
 
-    mask = np.abs(_against_paper(grid.values)) > UNLIKE_PAPER
+    mask = np.abs(against_paper(grid.values)) > UNLIKE_PAPER
     _, labels, stats, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=4)
     areas = stats[1:, cv2.CC_STAT_AREA]
     return np.asarray(labels == 1 + int(np.argmax(areas))) if len(areas) else mask
 
 
-def _against_paper(values: Array) -> Array:
-    """Logarithm of light over that of the bare paper (a quadratic surface)."""
+def against_paper(values: Array, about: float | None = None) -> Array:
+    """(H, W) logarithm of light over that of the bare paper (a quadratic surface).
+
+    about: what the paper has, roughly; left out, what the lighter part of the grid has.
+    """
     height, width = values.shape
     y, x = np.meshgrid(np.linspace(-1, 1, height), np.linspace(-1, 1, width), indexing="ij")
     terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)
     few, seen = terms[::4, ::4].reshape(-1, 6), values[::4, ::4].ravel()
     bright = seen > np.quantile(seen, 0.7) - 0.05
     surface: Array = np.zeros(6)
-    surface[0] = np.median(seen[bright])
+    surface[0] = np.median(seen[bright]) if about is None else about
     for limit in (0.3, 0.12, 0.06, 0.04, 0.04):
         paper = np.abs(seen - few @ surface) < limit
         if paper.sum() < 50:

@@ -17,6 +17,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.begins import first_own, first_sharp, hidden_behind, past_shadow
+from scribe.capture.edges.by_colour import ByColour, edge_by_colour
 from scribe.capture.edges.echo import echoed
 from scribe.capture.edges.edge_steps import (
     Steps,
@@ -25,7 +26,7 @@ from scribe.capture.edges.edge_steps import (
     steps_roughly,
 )
 from scribe.capture.edges.scan import Stations, along, bridged, distance_to
-from scribe.capture.edges.sides import sided_directions, with_corners
+from scribe.capture.edges.sides import sided_stations, with_corners
 from scribe.capture.edges.silhouette import Border, find_border
 from scribe.capture.edges.upright import from_foot_to_arris
 from scribe.capture.edges.wish import Wish, not_found
@@ -62,18 +63,31 @@ def trace_edge(
 ) -> Trace:
     """The edge of the thing. start, end: (2,) mm and near: (N, 2) mm say which, when needed.
 
-    upright: it stands on the sheet, where its shadow falls, and where the camera looks back at its
-    side the trace is moved from the foot to the arris; photos of a run settle that together.
+    upright: it stands on the sheet, beside whose paper its colour shows and where its shadow falls,
+    and where the camera looks back at its side the trace is moved from the foot to the arris;
+    photos of a run settle that together.
     Refuses with edge-no-contrast, edge-shadow, outline-not-found, outline-outside-marks.
     """
     wish = Wish(start, end, near)
-    border = find_border(view, wish)
-    trace = _traced(view, border, wish, step)
-    if not upright:
-        return _as_wanted(trace, border)
-    if echoed(view, trace):
+    by_colour = edge_by_colour(view, wish, step) if upright else None
+    trace, border = _told(view, wish, step, by_colour)
+    if upright and by_colour is None and echoed(view, trace):
         raise _shadowed(view)
-    return _as_wanted(from_foot_to_arris(view, trace), border)
+    return _as_wanted(from_foot_to_arris(view, trace) if upright else trace, border)
+
+
+def _told(view: View, wish: Wish, step: float, by_colour: ByColour | None) -> tuple[Trace, Border]:
+    """The edge by its light, unless its colour says that this is another one or there is none."""
+    try:
+        border = find_border(view, wish)
+        trace = _traced(view, border, wish, step)
+        if by_colour is None or by_colour.bears_out(trace):
+            return trace, border
+    except ScribeError:
+        if by_colour is None:
+            raise
+    steps = by_colour.with_light(view, step)
+    return _trace(steps, by_colour.between_ends(steps, view, wish)), by_colour.border
 
 
 def _traced(view: View, border: Border, wish: Wish, step: float) -> Trace:
@@ -165,10 +179,10 @@ def _steps(view: View, border: Border, wish: Wish, step: float, *, behind: bool)
     if edge is None:
         return None
     if not behind:
-        return steps_beside_shadow(view, _stations(edge, step, _FINE_REACH), step)
+        return steps_beside_shadow(view, sided_stations(edge, step, _FINE_REACH), step)
     if np.mean(distance_to(way, edge) > _FOLLOWED) > _ELSEWHERE:
         return None
-    return steps_behind_shadow(view, _stations(edge, step, _FINE_REACH), step)
+    return steps_behind_shadow(view, sided_stations(edge, step, _FINE_REACH), step)
 
 
 def _followed(view: View, way: Array, step: float, *, rounds: int, behind: bool) -> Array | None:
@@ -178,7 +192,7 @@ def _followed(view: View, way: Array, step: float, *, rounds: int, behind: bool)
     """
     margin = round(1.0 / step)
     for left in range(rounds, -1, -1):
-        first = _stations(_prolonged(way) if left else way, step, _ROUGH_REACH)
+        first = sided_stations(_prolonged(way) if left else way, step, _ROUGH_REACH)
         steps = steps_roughly(view, first, step, behind=behind)
         kept, good = steps.between_ends(view.window), steps.good
         if good[kept].sum() < _FEWEST:
@@ -196,15 +210,6 @@ def _prolonged(way: Array) -> Array:
         ahead = tail[-1] - tail[0]
         ends.append(tail[-1] + _BEYOND * ahead / np.hypot(*ahead))
     return np.vstack([ends[0], way, ends[1]])
-
-
-def _stations(way: Array, step: float, reach: float) -> Stations:
-    """Stations a step apart whose normals look at one side of a corner only."""
-    place = along(way)
-    wanted = np.linspace(0.0, place[-1], max(2, round(place[-1] / step) + 1))
-    points = np.stack([np.interp(wanted, place, way[:, axis]) for axis in (0, 1)], axis=1)
-    foot, travel = sided_directions(wanted, points, reach)
-    return Stations(foot, travel[:, ::-1] * (-1.0, 1.0), wanted)
 
 
 def _trace(steps: Steps, kept: slice) -> Trace:

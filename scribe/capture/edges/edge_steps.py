@@ -96,7 +96,7 @@ def steps_roughly(view: View, where: Stations, step: float, *, behind: bool) -> 
     where = _onto_thing(view, where)
     pixel = pixel_at(view, where)
     t = scan_axis(max(_ROUGH_HALF, _LEAST_PIXELS * pixel), pixel)
-    return _believed(view, where, _one_step(t, read_scans(view, where, t, step), pixel))
+    return _believed(view, where, one_step(t, read_scans(view, where, t, step), pixel))
 
 
 def steps_beside_shadow(view: View, where: Stations, step: float) -> Steps | None:
@@ -107,7 +107,7 @@ def steps_beside_shadow(view: View, where: Stations, step: float) -> Steps | Non
     pixel = pixel_at(view, where)
     t = scan_axis(max(_FINE_HALF, _FINE_PIXELS * pixel), pixel)
     rows = read_scans(view, where, t, step)
-    one = _one_step(t, rows, pixel)
+    one = one_step(t, rows, pixel)
     two, far = fit_beside_shadow(t, rows, pixel=pixel, blur=view.blur_px * pixel, near=one)
     both = one.ok & two.ok
     if not both.any():
@@ -133,8 +133,10 @@ def steps_behind_shadow(view: View, where: Stations, step: float) -> Steps | Non
     return _believed(view, where, fit) if fit.ok.mean() > 1.0 - _VAGUE else None
 
 
-def _one_step(t: Array, rows: Array, pixel: float) -> StepFit:
-    return fit_step(t, rows, pixel=pixel, near=np.zeros(len(rows)), slopes=True)
+def one_step(t: Array, rows: Array, pixel: float, near: Array | None = None) -> StepFit:
+    """A step to each row, near the place (N,) given or 0, the light beside it changing evenly."""
+    near = np.zeros(len(rows)) if near is None else near
+    return fit_step(t, rows, pixel=pixel, near=near, slopes=True)
 
 
 def _believed(view: View, where: Stations, fit: StepFit) -> Steps:

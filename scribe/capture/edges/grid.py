@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.view import View
+from scribe.capture.view import Box, View
 
 Array = npt.NDArray[np.float64]
 
@@ -40,11 +40,18 @@ class Grid:
 
 def read_grid(view: View, step: float) -> Grid:
     """The window through the view; what the photo doesn't show gets the median."""
-    x0, y0, x1, y1 = view.window
-    x = np.arange(x0 + _INSET, x1 - _INSET, step)
-    y = np.arange(y0 + _INSET, y1 - _INSET, step)
-    light = view.rough_light(np.stack(np.meshgrid(x, y), axis=-1))
+    points = inset_grid(view.window, step)
+    light = view.rough_light(points)
     shown = np.isfinite(light)
     values = np.log(np.maximum(np.where(shown, light, 1.0), 0.004))
     values[~shown] = np.median(values[shown]) if shown.any() else 0.0
-    return Grid((float(x[0]), float(y[0])), step, values)
+    x, y = points[0, 0]
+    return Grid((float(x), float(y)), step, values)
+
+
+def inset_grid(window: Box, step: float) -> Array:
+    """(H, W, 2) mm: points a step apart in a window, clear of the marks round it."""
+    x0, y0, x1, y1 = window
+    x = np.arange(x0 + _INSET, x1 - _INSET, step)
+    y = np.arange(y0 + _INSET, y1 - _INSET, step)
+    return np.stack(np.meshgrid(x, y), axis=-1)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from scribe.capture.edges.scan import Stations, along
 from scribe.capture.view import Trace
 
 Array = npt.NDArray[np.float64]
@@ -29,6 +30,15 @@ class Corner:
     point: Array
     normal: Array
     after: int
+
+
+def sided_stations(way: Array, step: float, reach: float) -> Stations:
+    """Stations a step apart whose normals look at one side of a corner only."""
+    place = along(way)
+    wanted = np.linspace(0.0, place[-1], max(2, round(place[-1] / step) + 1))
+    points = np.stack([np.interp(wanted, place, way[:, axis]) for axis in (0, 1)], axis=1)
+    foot, travel = sided_directions(wanted, points, reach)
+    return Stations(foot, travel[:, ::-1] * (-1.0, 1.0), wanted)
 
 
 def sided_directions(place: Array, points: Array, reach: float) -> tuple[Array, Array]:

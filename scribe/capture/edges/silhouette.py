@@ -43,16 +43,20 @@ class Border:
         """An edge that runs like the way, without what runs down the sides of the thing, or along
         the shadow beside it.
         """
+        return edge[self.corners(edge)]
+
+    def corners(self, edge: Array) -> slice:
+        """Which points (N, 2) of an edge that runs like the way lie between its corners."""
         # Turned by half a circle, an edge below its thing is one above it.
         turned = -edge if self.backwards else edge
         first = int(np.argmax(_LEANING * turned[:, 1] - turned[:, 0]))
         last = int(np.argmax(_LEANING * turned[:, 1] + turned[:, 0]))
         if last - first < _FEWEST:
-            return edge
+            return slice(0, len(edge))
         turned = turned[first : last + 1]
         first += _slips_down(turned)
         last -= _slips_down(turned[::-1] * (-1.0, 1.0))
-        return edge[first : last + 1]
+        return slice(first, last + 1)
 
 
 def find_border(view: View, wish: Wish) -> Border:
@@ -70,9 +74,17 @@ def find_border(view: View, wish: Wish) -> Border:
             where=view.where,
             do="darken the edge with a pencil or lay dark paper under it, and take the photo again",
         )
-    way = _boundary(grid, mask, wish, view.where)
+    return border_of(grid, mask, wish, view.where)
+
+
+def border_of(grid: Grid, mask: Mask, wish: Wish, where: str) -> Border:
+    """The border of the thing that a mask (H, W) of the grid shows.
+
+    Refuses with outline-not-found.
+    """
+    way = _boundary(grid, mask, wish, where)
     if along(way)[-1] < _LEAST_RUN:
-        raise not_found(view.where, "the edge on the sheet is too short to be measured")
+        raise not_found(where, "the edge on the sheet is too short to be measured")
     return Border(way, not np.array_equal(forwards(way, wish)[0], way[0]))
 
 

@@ -12,14 +12,16 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.bare_paper import largest_thing
-from scribe.capture.edges.grid import Grid, read_grid
+from scribe.capture.edges.grid import Grid, inset_grid, read_grid
 from scribe.capture.edges.scan import Stations, along
+from scribe.capture.edges.tinted import PAPER, tinted
 from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]
 
 _GRID = 1.0  # mm between grid points
 _THINNEST = 15  # grid points: what is narrower is a line or a rule, and no board
+_COLOURED = 0.5  # part of what lies there that has one colour
 _TANGENT = 5  # points of the border to each side that tell where it faces
 
 
@@ -44,7 +46,11 @@ def thing_on(view: View) -> Thing | None:
 
     grid = read_grid(view, _GRID)
     square = np.ones((_THINNEST, _THINNEST), np.uint8)
-    mask = cv2.morphologyEx(largest_thing(grid).astype(np.uint8), cv2.MORPH_OPEN, square)
+    lies = largest_thing(grid)
+    tint = tinted(view, _COLOURED)
+    if tint is not None:  # it may be as light as paper
+        lies = lies | (tint.light(inset_grid(view.window, _GRID)) < 0.5 * PAPER)
+    mask = cv2.morphologyEx(lies.astype(np.uint8), cv2.MORPH_OPEN, square)
     found, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     if not found:
         return None

@@ -26,7 +26,7 @@ PITCH_MM = (0.7, 1.8)  # pitches looked for; gauges on sale have 0.8 to 1.6 (com
 _CELL = 0.5  # mm, of the first look
 _COLUMN = 0.25  # mm, between the rough scan lines
 _ROW = 0.15
-_DARK = 0.74  # part of the paper's light below which something lies on the paper
+DARK = 0.74  # part of the paper's light below which something lies on the paper
 _FAINT = 0.93
 _SMALLEST = (8.0, 4.0)  # mm, width and height of what could be a comb
 _TURN_LIMIT_DEG = 14.0
@@ -78,7 +78,7 @@ def find_comb(view: View, near: Array | None = None) -> Comb:
     paper ("gauge-no-contrast").
     """
     x, y, flat, paper = _first_look(view)
-    spot = _component(flat < _DARK)
+    spot = _component(flat < DARK)
     if spot is None:
         if _component(flat < _FAINT) is not None or _ribbed(flat):
             raise no_contrast(view)

@@ -17,7 +17,6 @@ from scribe.capture.gauge.aslant import End, bow, seen_aslant
 from scribe.capture.gauge.beat import STANDS_OUT, comb_extent, count_pins
 from scribe.capture.gauge.edge import SCAN, Edge, light_below
 from scribe.capture.gauge.find import Comb, Frame, not_found
-from scribe.capture.gauge.past_shadow import find_edge
 from scribe.capture.gauge.spectrum import ROW
 from scribe.capture.view import View
 
@@ -74,14 +73,18 @@ class Tips:
     shape: Shape
     sunk_u: float = 0.0
 
+    @property
+    def shown(self) -> float:
+        """Part of the pins between the first and the last that was seen."""
+        return len(self.index) / float(self.index[-1] - self.index[0] + 1) if len(self.s) else 0.0
+
     def only(self, keep: Mask | slice) -> Tips:
         """Those that are kept, of (K,)."""
         return replace(self, s=self.s[keep], t=self.t[keep], u=self.u[keep], index=self.index[keep])
 
 
-def find_tips(view: View, comb: Comb) -> Tips:
-    """Every pin's apex. Refuses what has no pins ("gauge-not-found") or no edge."""
-    edge = find_edge(view, comb)
+def find_tips(view: View, comb: Comb, edge: Edge) -> Tips:
+    """Every pin's apex on the edge of the pins. Refuses what has no pins ("gauge-not-found")."""
     light = light_below(view, comb.frame, edge)
     # The ends of the body spoil the beat beside them: find them, leave them out, beat again.
     low, high = comb_extent(edge, light, count_pins(edge, light, np.ones(len(edge.s), bool)))

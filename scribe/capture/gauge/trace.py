@@ -11,10 +11,10 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
+from scribe.capture.gauge.by_colour import tips_told
 from scribe.capture.gauge.contact import Surface, contact_surface
-from scribe.capture.gauge.find import Frame, find_comb, not_found, outside
-from scribe.capture.gauge.same_pin import same_pin
-from scribe.capture.gauge.tips import Tips, find_tips
+from scribe.capture.gauge.find import Frame, not_found, outside
+from scribe.capture.gauge.tips import Tips
 from scribe.capture.view import Trace, View
 from scribe.errors import ScribeError
 
@@ -44,9 +44,8 @@ def trace_gauge(
     Refuses with gauge-not-found, gauge-no-contrast, gauge-shadow, gauge-pins-hidden,
     outline-outside-marks.
     """
-    comb = find_comb(view, None if near is None else np.asarray(near, dtype=np.float64))
-    tips = find_tips(view, comb)
-    tips = _chosen(tips.only(same_pin(view, tips, comb.paper)), start, end)
+    tips = tips_told(view, None if near is None else np.asarray(near, dtype=np.float64))
+    tips = _chosen(tips, start, end)
     if len(tips.s) < _FEWEST_PINS:
         raise not_found(
             view, f"only {len(tips.s)} pins were found, {_FEWEST_PINS} at least are needed"
@@ -97,8 +96,8 @@ def _inside(view: View, tips: Tips) -> None:
 
 def _refuse_hidden(view: View, tips: Tips) -> None:
     """Where glare or a hand hides many pins, those that are left may not be pins at all."""
-    span = int(tips.index[-1] - tips.index[0]) + 1
-    if span - len(tips.index) > _HIDDEN * span:
+    if tips.shown < 1.0 - _HIDDEN:
+        span = int(tips.index[-1] - tips.index[0]) + 1
         raise ScribeError(
             "gauge-pins-hidden",
             what=f"only {len(tips.index)} of {span} pins can be seen",
