@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from scribe.capture.photo_view import PhotoView
     from scribe.capture.pose.orient import Oriented
     from scribe.capture.sheet.paper import PaperSize
-    from scribe.capture.view import Trace
+    from scribe.capture.view import Trace, View
 
 Array = npt.NDArray[np.float64]
 Progress = Callable[[str], None]
@@ -40,10 +40,14 @@ _HIGHEST = 0.5  # of the camera's own height
 
 @dataclass(frozen=True)
 class Drawn:
-    """A trace with the view it was found in, what its fit can't know, and its outline."""
+    """A trace with the view it was found in, what its fit can't know, and its outline.
+
+    lit: the view in which its light was even.
+    """
 
     trace: Trace
     view: PhotoView
+    lit: View
     doubts: Doubts
     outline: Outline
 
@@ -53,7 +57,7 @@ class Drawn:
         if source.of != "gauge" and not pointed_at:
             from scribe.capture.another_kind import refuse_another_kind
 
-            refuse_another_kind(self.view, self.trace, source.of)
+            refuse_another_kind(self.lit, self.trace, source.of)
 
     def assumes(self) -> str:
         """What U takes for granted where the height was stated and nothing bears it out."""
@@ -80,6 +84,11 @@ class Seen:
 
     def trace(self, height: float) -> tuple[Trace, PhotoView]:
         """What the tracer finds on the plane at that height."""
+        trace, view, _ = self._traced(height)
+        return trace, view
+
+    def _traced(self, height: float) -> tuple[Trace, PhotoView, View]:
+        """What the tracer finds, the view on that plane, and the one it looked at."""
         from scribe.capture.photo_view import PhotoView
 
         camera = self.oriented.camera
@@ -93,11 +102,22 @@ class Seen:
                 do="give the height of the traced edge above the sheet, in mm",
             )
         view = PhotoView(self.oriented, height)
+        lit = self._evened(view)
         tracer = _tracer(self.source.of)
         if self.source.of == "line" and not self._pointed_at:
             way = camera.on_plane(camera.plane_pixels(self._line, 0.0), height)
-            return tracer(view, way=way), view
-        return tracer(view, **self._pointed_at), view
+            return tracer(lit, way=way), view, lit
+        return tracer(lit, **self._pointed_at), view, lit
+
+    def _evened(self, view: PhotoView) -> View:
+        """The view without the shadow that may lie across a sheet of ours."""
+        from scribe.capture.edges.evened import evened
+
+        return view if self.oriented.target.window is None else evened(view)
+
+    @cached_property
+    def _lit_sheet(self) -> View:
+        return self._evened(self.sheet)
 
     @cached_property
     def _pointed_at(self) -> dict[str, Array]:
@@ -112,18 +132,18 @@ class Seen:
         from scribe.capture.edges.line_find import find_line
         from scribe.capture.edges.wish import Wish
 
-        return find_line(self.sheet, Wish())
+        return find_line(self._lit_sheet, Wish())
 
     def outline(self, height: KnownHeight) -> Drawn:
         """The outline with its budget; the building to the left of travel."""
         from scribe.capture.measure import Doubts, outline_of
         from scribe.capture.sheet.tone import black_growth
 
-        found, view = self.trace(height.height)
+        found, view, lit = self._traced(height.height)
         tone = 0.0 if self.source.of == "line" else black_growth(self.sheet)
         doubts = Doubts(_scale_u(self.scale, self.paper), height.u, tone)
         origin = f"photo {self.photo.name}, {self.source.of}, height {height.words}"
-        return Drawn(found, view, doubts, outline_of(found, view, doubts, origin))
+        return Drawn(found, view, lit, doubts, outline_of(found, view, doubts, origin))
 
     def thing(self) -> Thing | None:
         """The board or card on the sheet whose edge is traced, or that carries the line."""
@@ -131,7 +151,7 @@ class Seen:
 
         if self.source.of == "gauge" or self.oriented.target.window is None:
             return None
-        thing = thing_on(self.sheet)
+        thing = thing_on(self._lit_sheet)
         if thing is None or self.source.of == "edge":
             return thing
         pointed_at = list(self._pointed_at.values())
@@ -142,13 +162,13 @@ class Seen:
         """The side of a board or card on the sheet, if the photo shows it."""
         from scribe.capture.edges.near_side import side_seen
 
-        return side_seen(self.sheet, thing, self.oriented.camera.position())
+        return side_seen(self._lit_sheet, thing, self.oriented.camera.position())
 
     def shadow(self, thing: Thing) -> Shadow | None:
         """The shadow beside it, if there is one."""
         from scribe.capture.edges.cast_shadow import shadow_seen
 
-        return shadow_seen(self.sheet, thing)
+        return shadow_seen(self._lit_sheet, thing)
 
     def facts(self) -> dict[str, str]:
         """What was found of photo, sheet and camera, in words."""

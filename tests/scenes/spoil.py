@@ -173,11 +173,25 @@ def number_hidden(picture: Array, scene: Scene, rng: np.random.Generator) -> Arr
     return out
 
 
+def shade(picture: Array, scene: Scene, rng: np.random.Generator) -> Array:  # noqa: ARG001
+    """The shadow of the phone, or of whoever holds it, lies across the sheet."""
+    high, wide = picture.shape[:2]
+    middle = wide * (0.5 + rng.uniform(-0.2, 0.2)), high * (0.5 + rng.uniform(-0.25, 0.25))
+    sides = wide * rng.uniform(0.25, 0.6), wide * rng.uniform(0.4, 1.0)
+    corners = cv2.boxPoints((middle, sides, float(rng.uniform(0, 360))))
+    small = np.zeros((high // 8, wide // 8), np.float32)
+    cv2.fillPoly(small, [np.int32(corners / 8)], 1.0)
+    soft = float(np.exp(rng.uniform(np.log(3.0), np.log(25.0))))  # 24 to 200 px
+    dark = cv2.resize(cv2.GaussianBlur(small, (0, 0), soft), (wide, high))
+    light = (picture / 255.0) ** 2.2 * (1.0 - rng.uniform(0.25, 0.6) * dark)[..., None]
+    return _encoded(light ** (1 / 2.2))
+
+
 SPOILS: dict[str, Spoil] = {
     each.__name__: each
     for each in (
         glare, hand, motion, defocus, defocus_to_one_side, noise, tone, screen, wobble, curl,
-        crease, corner, photo_of_photo, second_sheet, number_hidden,
+        crease, corner, photo_of_photo, second_sheet, number_hidden, shade,
     )
 }  # fmt: skip
 

@@ -1,15 +1,21 @@
-"""Pins with a colour are found where their light alone is no help; white ones are refused."""
+"""Pins with a colour are found where their light is no help; what is no end of theirs is refused."""
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 import pytest
 from shapely import LineString, distance, points
 
+from scribe.capture.gauge.find import find_comb
+from scribe.capture.gauge.goes_on import refuse_going_on
+from scribe.capture.gauge.past_shadow import find_edge
+from scribe.capture.gauge.tips import find_tips
 from scribe.capture.gauge.trace import trace_gauge
 from scribe.errors import ScribeError
-from tests.capture.comb import Gauge, Scene, coloured, scene
+from tests.capture.comb import Gauge, Picture, Scene, coloured, scene
 
 Array = npt.NDArray[np.float64]
 Colour = tuple[float, float, float]
@@ -50,6 +56,18 @@ def test_pins_as_light_as_paper_are_refused_where_no_colour_tells_them() -> None
     assert refused.value.kind in ("gauge-no-contrast", "gauge-not-found")
 
 
+@pytest.mark.parametrize("material", ["black", "bright"])
+def test_ends_beyond_which_the_gauge_goes_on_are_refused(material: str) -> None:
+    view = scene(wall, Gauge(material=material, tip="flat", pins=48)).picture
+    comb = find_comb(view)
+    tips = find_tips(view, comb, find_edge(view, comb))
+    refuse_going_on(view, tips, comb.paper)  # the true ends aren't
+    # At the body's lower side, where a shadow across the sheet has put them before.
+    with pytest.raises(ScribeError) as refused:
+        refuse_going_on(view, replace(tips, t=tips.t - 30.0), comb.paper)
+    assert refused.value.kind == "gauge-not-found"
+
+
 def test_where_light_and_colour_agree_the_light_measures() -> None:
     made = coloured(wall, GAUGE, BLUE, shadow=0.3)
     by_both = trace_gauge(made.picture)
@@ -57,7 +75,5 @@ def test_where_light_and_colour_agree_the_light_measures() -> None:
     np.testing.assert_array_equal(by_both.points, by_light.points)
 
 
-def scene_without_colours(made: Scene) -> object:
-    from dataclasses import replace
-
+def scene_without_colours(made: Scene) -> Picture:
     return replace(made.picture, colours=None)
