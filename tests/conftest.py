@@ -1,10 +1,11 @@
-"""Fixtures for all tests: the folder of real photographs, and a sample of the slow tests."""
+"""For all tests: the folder of real photographs, a sample of the slow ones, who runs what."""
 
 from __future__ import annotations
 
 import os
 import random
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
@@ -20,6 +21,7 @@ settings.load_profile("untimed")
 
 CHECKOUT = Path(os.environ.get("SCRIBE_CHECKOUT") or Path(__file__).parents[1]).resolve()
 PHOTOS = CHECKOUT.parent / "shared/photos"
+BROWSER = "tests/web/browser/"
 
 
 @pytest.fixture(scope="session")
@@ -36,9 +38,25 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--seed", type=int, default=0, help="which sample to take")
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """File by file in the order of collection; all that needs a browser as if it were one file."""
+    if config.getoption("dist") != "loadfile":
+        return None
+    from xdist.scheduler import LoadFileScheduling
+
+    class ByFile(LoadFileScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            return BROWSER if nodeid.startswith(BROWSER) else super()._split_scope(nodeid)
+
+    config.option.loadscopereorder = False  # by number of tests: one of the longest came last
+    return ByFile(config, log)
+
+
 @pytest.hookimpl(trylast=True)  # after -m and -k have chosen
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave a seeded sample of what was selected."""
+    """Leave a seeded sample of what was selected, and let the browser begin: it waits much."""
+    items.sort(key=lambda each: not each.nodeid.startswith(BROWSER))
     size = config.getoption("--sample")
     if size is None or size >= len(items):
         return

@@ -52,6 +52,8 @@ def disk_closing(x: Array, z: Array, radius: float) -> Felt:
     touched = np.zeros(len(x), bool)
     touched[touching] = True
     for i, j, centre in zip(touching[:-1], touching[1:], turn, strict=True):
+        if j == i + 1:
+            continue
         between = slice(i + 1, j)
         # At a step higher than R the disc leans on the upper sample without resting on it.
         rests = [zs[k] + np.sqrt(max(radius**2 - (centre - xs[k]) ** 2, 0.0)) for k in (i, j)]

@@ -14,7 +14,8 @@ import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
 
-_BLOCK = 32  # segments looked at together
+_BLOCK = 16  # segments looked at together
+_PAIRS = 100_000  # of points and blocks at once: no more than fits a processor's cache
 _ON_LINE = 1e-9  # mm: a corner so near to a line counts as on it
 
 
@@ -160,37 +161,74 @@ def nearest(points: Array, polyline: Array) -> Feet:
     return Feet(station, foot, side * np.hypot(*(points - foot).T))
 
 
+class _Blocks(NamedTuple):
+    """Segments of a polyline, S at a time; a last block that isn't full repeats its last one.
+
+    first: (B,) number of each block's first segment. start, along: (2, B, S) where each segment
+    begins, and to where from there. square: (B, S) its squared length. known: (B, 2) a corner in
+    the middle. centre, radius: (B, 2), (B,) of a circle round the whole block.
+    """
+
+    first: npt.NDArray[np.int64]
+    start: Array
+    along: Array
+    square: Array
+    known: Array
+    centre: Array
+    radius: Array
+
+
+def _in_blocks(polyline: Array) -> _Blocks:
+    last = len(polyline) - 1
+    count = min(_BLOCK, last)
+    first = np.arange(0, last, count)
+    corners = polyline[np.minimum(first[:, None] + np.arange(count + 1), last)]
+    centre = (corners.min(axis=1) + corners.max(axis=1)) / 2
+    radius = np.hypot(*(corners - centre[:, None]).transpose(2, 0, 1)).max(axis=1) * (1.0 + 1e-12)
+    segment = np.minimum(first[:, None] + np.arange(count), last - 1)
+    start, along = polyline[:-1].T[:, segment], np.diff(polyline, axis=0).T[:, segment]
+    square = (along**2).sum(axis=0)
+    return _Blocks(first, start, along, square, corners[:, count // 2], centre, radius)
+
+
 def _nearest_segment(points: Array, polyline: Array) -> tuple[npt.NDArray[np.int64], Array]:
     """Nearest segment (M,) of each point and how far along it (M,) the foot lies, 0 to 1.
 
-    Segments are taken in blocks; a block whose enclosing circle lies further off than
-    something already found is passed over, so that the cost grows with M, not with M times N.
+    Of segments that are equally near the first. A block of segments whose enclosing circle lies
+    further off than something known to be nearer is passed over, so that the cost grows with M,
+    not with M times N.
     """
-    start, along = polyline[:-1], np.diff(polyline, axis=0)
-    square = (along**2).sum(axis=1)
+    blocks = _in_blocks(polyline)
     segment, fraction = np.zeros(len(points), np.int64), np.zeros(len(points))
-    firsts = np.arange(0, len(start), _BLOCK)
-    found = np.full(len(points), np.inf)
-    for vertex in polyline[np.minimum(firsts + _BLOCK // 2, len(start))]:
-        found = np.minimum(found, ((points - vertex) ** 2).sum(axis=1))
-    found = found * (1.0 + 1e-12) + 1e-18  # a bound only: the segment itself must still beat it
-    for first in firsts:
-        part = slice(first, first + _BLOCK)
-        block = polyline[first : first + _BLOCK + 1]
-        centre = (block.min(axis=0) + block.max(axis=0)) / 2
-        radius = np.hypot(*(block - centre).T).max()
-        rows = np.flatnonzero(np.hypot(*(points - centre).T) <= np.sqrt(found) + radius)
-        x, y = (points[rows, None, :] - start[None, part, :]).transpose(2, 0, 1)
-        dx, dy = along[part].T
-        share = np.clip((x * dx + y * dy) / square[part], 0.0, 1.0)
-        gap = (x - share * dx) ** 2 + (y - share * dy) ** 2
-        best = gap.argmin(axis=1)
-        least = gap[np.arange(len(rows)), best]
-        closer = least < found[rows]
-        rows, best = rows[closer], best[closer]
-        found[rows], segment[rows] = least[closer], first + best
-        fraction[rows] = share[closer, best]
+    at_once = max(1, _PAIRS // len(blocks.first))
+    for first in range(0, len(points), at_once):
+        part = slice(first, first + at_once)
+        segment[part], fraction[part] = _nearest_in(points[part], blocks)
     return segment, fraction
+
+
+def _nearest_in(points: Array, blocks: _Blocks) -> tuple[npt.NDArray[np.int64], Array]:
+    reach = np.sqrt(_squares(points, blocks.known).min(axis=1) * (1.0 + 1e-12) + 1e-18)
+    # (K,) every point with every block that may hold its nearest segment, in order.
+    row, block = np.nonzero(
+        _squares(points, blocks.centre) <= (reach[:, None] + blocks.radius) ** 2
+    )
+    x, y = points[row].T[:, :, None] - blocks.start[:, block]
+    dx, dy = blocks.along[:, block]
+    share = np.clip((x * dx + y * dy) / blocks.square[block], 0.0, 1.0)
+    gap = (x - share * dx) ** 2 + (y - share * dy) ** 2
+    best = gap.argmin(axis=1)
+    least, rows = gap[np.arange(len(row)), best], np.arange(len(points))
+    lowest = np.minimum.reduceat(least, np.searchsorted(row, rows))
+    winners = np.flatnonzero(least == lowest[row])
+    winner = winners[np.searchsorted(row[winners], rows)]
+    return blocks.first[block[winner]] + best[winner], share[winner, best[winner]]
+
+
+def _squares(points: Array, others: Array) -> Array:
+    """(M, K) squared distances of points (M, 2) from others (K, 2), mm^2."""
+    (x, y), (a, b) = points.T, others.T
+    return np.asarray((x[:, None] - a) ** 2 + (y[:, None] - b) ** 2)
 
 
 def turning_back(station: Array, least: float) -> list[tuple[float, float, float]]:

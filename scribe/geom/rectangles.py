@@ -66,10 +66,11 @@ def tallest(areas: Sequence[Area], x0: Array, x1: Array) -> tuple[Array, Array]:
     low, high = np.take_along_axis(low, order, 1), np.take_along_axis(high, order, 1)
     reached = np.maximum.accumulate(high, axis=1)[:, :-1]
     gaps = np.where(np.isfinite(low[:, 1:]), low[:, 1:] - reached, 0.0)
-    middle_x = np.broadcast_to(((x0 + x1) / 2)[:, None], gaps.shape)
-    middle_y = np.where(gaps > 0.0, reached + gaps / 2, 0.0)
-    free = (gaps > 0.0) & _inside(starts, stops, middle_x, middle_y)
-    gaps = np.where(free, gaps, 0.0)
+    strip, gap = np.nonzero(gaps > 0.0)
+    middle_y = reached[strip, gap] + gaps[strip, gap] / 2
+    free = _inside(starts, stops, ((x0 + x1) / 2)[strip], middle_y)
+    gaps = np.where(gaps > 0.0, gaps, 0.0)
+    gaps[strip[~free], gap[~free]] = 0.0
     best = np.argmax(gaps, axis=1)[:, None]
     height = np.take_along_axis(gaps, best, 1)[:, 0]
     foot = np.where(height > 0.0, np.take_along_axis(reached, best, 1)[:, 0], 0.0)
@@ -175,12 +176,9 @@ def _blocked(starts: Array, stops: Array, x0: Array, x1: Array) -> tuple[Array, 
 
 
 def _inside(starts: Array, stops: Array, x: Array, y: Array) -> npt.NDArray[np.bool_]:
-    """Whether points (K, G) lie within the rings: an odd number of sides lies above them."""
-    (ax, ay), (bx, by) = starts.T, stops.T
-    count = np.zeros(x.shape, np.int64)
-    for a, b, c, d in zip(ax, ay, bx, by, strict=True):
-        if abs(a - c) < _UPRIGHT_MM:
-            continue
-        over = (min(a, c) <= x) & (x < max(a, c))
-        count += over & (b + (d - b) * (x - a) / (c - a) > y)
-    return np.asarray(count % 2 == 1)
+    """Whether points (P,) lie within the rings: an odd number of sides lies above them."""
+    leaning = np.abs(stops[:, 0] - starts[:, 0]) >= _UPRIGHT_MM
+    (ax, ay), (bx, by) = (ends[leaning].T[:, :, None] for ends in (starts, stops))
+    over = (np.minimum(ax, bx) <= x) & (x < np.maximum(ax, bx))
+    above = over & (ay + (by - ay) * (x - ax) / (bx - ax) > y)
+    return np.asarray(above.sum(axis=0) % 2 == 1)

@@ -189,10 +189,12 @@ def _painted(
     total = np.zeros((rows, columns))
     covered = np.zeros((rows, columns))
     tone = rng.uniform(0.9, 1.1, gauge.pins)
+    part = _reached(gauge, apex, origin, frame, area, px_per_mm)
+    own_rows, own_columns = np.arange(rows)[part[0]], np.arange(columns)[part[1]]
     for i in range(fine):
         for j in range(fine):
-            x = (np.arange(columns) + (i + 0.5) / fine) / px_per_mm + area[0]
-            y = area[3] - (np.arange(rows) + (j + 0.5) / fine) / px_per_mm
+            x = (own_columns + (i + 0.5) / fine) / px_per_mm + area[0]
+            y = area[3] - (own_rows + (j + 0.5) / fine) / px_per_mm
             s = frame[0, 0] * (x - origin[0])[None, :] + frame[0, 1] * (y - origin[1])[:, None]
             t = frame[1, 0] * (x - origin[0])[None, :] + frame[1, 1] * (y - origin[1])[:, None]
             pin = np.clip(np.searchsorted((middles[1:] + middles[:-1]) / 2, s), 0, gauge.pins - 1)
@@ -209,8 +211,8 @@ def _painted(
             lit = np.where(deep, gap, lit)  # the pins' sides hide the paper from the light
             lit = np.where(body, _BODY[gauge.material], lit)
             gauge_here = on_pin | deep | body
-            total += np.where(gauge_here, lit, 0.0)
-            covered += gauge_here
+            total[part] += np.where(gauge_here, lit, 0.0)
+            covered[part] += gauge_here
     total, covered = total / fine**2, covered / fine**2
     x = (np.arange(columns) + 0.5) / px_per_mm + area[0]
     y = area[3] - (np.arange(rows) + 0.5) / px_per_mm
@@ -230,6 +232,24 @@ def _painted(
     marks = ((x // 5).astype(int)[None, :] + (y // 5).astype(int)[:, None]) % 2 == 0
     outside = (edge[0][None, :] | edge[1][:, None]) & marks & (covered < 0.5)
     return np.asarray(np.where(outside, 0.04, image))
+
+
+def _reached(
+    gauge: Gauge,
+    apex: Array,
+    origin: Array,
+    frame: Array,
+    area: tuple[float, float, float, float],
+    px_per_mm: float,
+) -> tuple[slice, slice]:
+    """The picture's rows and columns that something of the gauge may lie in."""
+    reach = gauge.pins / 2 * gauge.pitch + gauge.overhang
+    ends = min(apex.min() - gauge.length, gauge.body[0]), max(apex.max(), gauge.body[1])
+    corners = np.array([[s, t] for s in (-reach, reach) for t in ends]) @ frame + origin
+    column = (corners[:, 0] - area[0]) * px_per_mm
+    row = (area[3] - corners[:, 1]) * px_per_mm
+    (top, bottom), (left, right) = ((int(v.min()) - 1, int(v.max()) + 2) for v in (row, column))
+    return slice(max(top, 0), max(bottom, 0)), slice(max(left, 0), max(right, 0))
 
 
 _PAPER = 0.78

@@ -184,6 +184,8 @@ def test_a_check_asks_for_no_option_that_it_lacks(
 ) -> None:
     from scribe.recipes import trace
 
+    piece = fitted_piece(read_job(job), "strip", lambda _: None)
+    monkeypatch.setattr("scribe.recipes.check.fitted_piece", lambda *_: piece)  # the same each time
     has = {name for each in command.params for name in each.opts} | {"--copies"}  # scribe target
 
     def lacking(words: str) -> set[str]:

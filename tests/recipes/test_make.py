@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import shutil
 from pathlib import Path
 
 import numpy as np
@@ -14,7 +15,7 @@ from scribe.errors import ScribeError
 from scribe.outline import Outline
 from scribe.outline_file import outline_csv, outline_json
 from scribe.recipes import make
-from scribe.recipes.make import make_job, result_json
+from scribe.recipes.make import MakeResult, make_job, result_json
 
 JOB = """\
 name = "alcove"
@@ -52,15 +53,30 @@ FILES = {
 }
 
 
-@pytest.fixture
-def job(tmp_path: Path) -> Path:
+def job_in(folder: Path) -> Path:
     # The wall falls 6 mm over 600 mm; the ceiling is level.
     wall = Outline(np.array([[0.0, 0], [300, -3], [600, -6]]), np.full(3, 0.1), "left")
     ceiling = Outline(np.array([[0.0, 0], [500, 0]]), np.full(2, 0.2), "left")
-    (tmp_path / "wall.json").write_text(outline_json(wall))
-    (tmp_path / "ceiling.csv").write_text(outline_csv(ceiling))
-    (tmp_path / "job.toml").write_text(JOB)
-    return tmp_path / "job.toml"
+    (folder / "wall.json").write_text(outline_json(wall))
+    (folder / "ceiling.csv").write_text(outline_csv(ceiling))
+    (folder / "job.toml").write_text(JOB)
+    return folder / "job.toml"
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    return job_in(tmp_path)
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> MakeResult:
+    """The job made once, for those who only read what was written: in its folder `made`."""
+    folder = tmp_path_factory.mktemp("job")
+    return make_job(job_in(folder), folder / "made")
+
+
+def folder_of(made: MakeResult) -> Path:
+    return made.written[0].parent
 
 
 def refusal(job: Path, out: Path, **more: bool) -> ScribeError:
@@ -69,18 +85,18 @@ def refusal(job: Path, out: Path, **more: bool) -> ScribeError:
     return caught.value
 
 
-def test_every_file_of_the_contract_is_written(job: Path, tmp_path: Path) -> None:
+def test_every_file_of_the_contract_is_written(made: MakeResult, job: Path, tmp_path: Path) -> None:
+    assert {path.name for path in folder_of(made).iterdir()} == FILES
+    assert {path.name for path in made.written} == FILES
     out = tmp_path / "made"
-    result = make_job(job, out)
-    assert {path.name for path in out.iterdir()} == FILES
-    assert {path.name for path in result.written} == FILES
+    out.mkdir()
+    (out / "infill.pdf").write_text("mine")
     make_job(job, out, dxf=True, force=True)
     assert {path.name for path in out.iterdir()} == FILES | {"infill.dxf", "top rail.dxf"}
 
 
-def test_the_table_says_what_the_wall_asks_for(job: Path, tmp_path: Path) -> None:
-    make_job(job, tmp_path / "made")
-    with (tmp_path / "made/infill-remove.csv").open(newline="", encoding="utf-8") as stream:
+def test_the_table_says_what_the_wall_asks_for(made: MakeResult) -> None:
+    with (folder_of(made) / "infill-remove.csv").open(newline="", encoding="utf-8") as stream:
         rows = list(csv.DictReader(stream))
     assert list(rows[0])[:4] == ["station_mm", "remove_mm", "u95_mm", "width_left_mm"]
     by_station = {round(float(row["station_mm"])): row for row in rows}
@@ -92,9 +108,8 @@ def test_the_table_says_what_the_wall_asks_for(job: Path, tmp_path: Path) -> Non
         assert float(row["u95_mm"]) == pytest.approx(0.2, abs=0.051)  # U = 2 u, GUM 6.2
 
 
-def test_the_drawing_is_full_size(job: Path, tmp_path: Path) -> None:
-    make_job(job, tmp_path / "made")
-    drawing = svgelements.SVG.parse(str(tmp_path / "made/infill.svg"), ppi=25.4)  # 1 px = 1 mm
+def test_the_drawing_is_full_size(made: MakeResult) -> None:
+    drawing = svgelements.SVG.parse(str(folder_of(made) / "infill.svg"), ppi=25.4)  # 1 px = 1 mm
     ids = {element.id for element in drawing.elements() if element.id}
     assert {"cut", "blank", "waste", "stations", "labels"} <= ids
     blank = next(e for e in drawing.elements() if e.id == "blank")
@@ -102,9 +117,8 @@ def test_the_drawing_is_full_size(job: Path, tmp_path: Path) -> None:
     assert (x1 - x0, y1 - y0) == pytest.approx((600.0, 60.0), abs=0.01)
 
 
-def test_the_key_figures_are_told(job: Path, tmp_path: Path) -> None:
-    result = make_job(job, tmp_path / "made")
-    content = json.loads(result_json(result))
+def test_the_key_figures_are_told(made: MakeResult) -> None:
+    content = json.loads(result_json(made))
     infill = content["pieces"][0]
     assert infill["name"] == "infill"
     # 600 mm and 10 mm beyond both ends, over 267 mm a sheet (A4 lying): three.
@@ -136,9 +150,10 @@ def test_what_is_there_is_refused_before_any_work(job: Path, tmp_path: Path) -> 
     assert (out / "infill.pdf").read_bytes().startswith(b"%PDF")
 
 
-def test_one_piece_that_does_not_fit_leaves_everything_as_it_was(job: Path, tmp_path: Path) -> None:
-    out = tmp_path / "made"
-    make_job(job, out)
+def test_one_piece_that_does_not_fit_leaves_everything_as_it_was(
+    made: MakeResult, job: Path, tmp_path: Path
+) -> None:
+    out = shutil.copytree(folder_of(made), tmp_path / "made")
     before = {path.name: path.read_bytes() for path in out.iterdir()}
     job.write_text(JOB.replace("length = 500", "length = 700"))
     error = refusal(job, out, force=True)
@@ -148,10 +163,9 @@ def test_one_piece_that_does_not_fit_leaves_everything_as_it_was(job: Path, tmp_
 
 
 def test_an_interrupted_drawing_leaves_everything_as_it_was(
-    job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    made: MakeResult, job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    out = tmp_path / "made"
-    make_job(job, out)
+    out = shutil.copytree(folder_of(made), tmp_path / "made")
     before = {path.name: path.read_bytes() for path in out.iterdir()}
 
     def stop(*_: object, **__: object) -> None:

@@ -17,7 +17,10 @@ from tests.scenes.card import card_scene
 PRINTED = (0.9962, 1.0031)
 
 
-@pytest.mark.parametrize(("seed", "turn"), [(6, 0.05), (4, 1.45), (5, 0.6), (26, -0.9)])
+@pytest.mark.parametrize(
+    ("seed", "turn"),
+    [(6, 0.05), (4, 1.45), (5, 0.6), pytest.param(26, -0.9, marks=pytest.mark.slow)],
+)
 def test_a_card_tells_both_axes(seed: int, turn: float, tmp_path: Path) -> None:
     scene = card_scene(seed, turn=turn, megapixels=4, tilt_deg=10.0, print_scale=PRINTED)
     found = by_card(scene.write(tmp_path))

@@ -64,7 +64,13 @@ def traced(solved: Camera, points: Array, doubts: Doubts) -> Outline:
     return outline_of(trace, view(solved, HEIGHT), doubts, "drawn")
 
 
-@pytest.mark.parametrize("doubts", [ALL, CAMERA_ALONE], ids=["all", "camera alone"])
+@pytest.mark.parametrize(
+    "doubts",
+    [
+        pytest.param(ALL, id="all"),
+        pytest.param(CAMERA_ALONE, id="camera alone", marks=pytest.mark.slow),
+    ],
+)
 def test_from_marks_to_length_and_bow(doubts: Doubts) -> None:
     """400 worlds: lens, marks, print scale, height and edge drawn, all solved and carried anew.
 

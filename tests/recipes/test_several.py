@@ -19,7 +19,7 @@ HEIGHT = 7.4
 def scene(azimuth: float, *, seed: int = 71, **more) -> Scene:
     """The same gauge from another side: only what is asked for differs."""
     options = {"tilt_deg": 24.0, "height": HEIGHT, "shape": "smooth", "material": "bright"}
-    options |= {"megapixels": 3, "azimuth_deg": azimuth} | more
+    options |= {"megapixels": 2, "azimuth_deg": azimuth} | more
     return make_scene("gauge", seed, **options)
 
 

@@ -20,7 +20,7 @@ from tests.scenes.scene import Scene, make_scene
 
 @pytest.fixture(scope="module", params=["line", "edge", "gauge"])
 def scene(request: pytest.FixtureRequest) -> Scene:
-    return make_scene(request.param, 41, megapixels=4, shape="smooth", tilt_deg=12.0)
+    return make_scene(request.param, 41, megapixels=3, shape="smooth", tilt_deg=12.0)
 
 
 @pytest.fixture(scope="module")

@@ -32,6 +32,9 @@ class Card:
         return x - reach, y - reach, x + reach, y + reach
 
     def cover(self, x: Array, y: Array, w: float) -> Array:
+        x0, y0, x1, y1 = self.box
+        if x.min() > x1 + w or x.max() < x0 - w or y.min() > y1 + w or y.max() < y0 - w:
+            return np.zeros_like(x)
         u, v = self._own(x, y)
         a, b = np.abs(u) - (LONG / 2 - RADIUS), np.abs(v) - (WIDE / 2 - RADIUS)
         outside = np.hypot(np.maximum(a, 0), np.maximum(b, 0)) + np.minimum(np.maximum(a, b), 0)

@@ -15,7 +15,7 @@ import cv2
 import numpy as np
 
 from tests.scenes.camera import Camera
-from tests.scenes.outlines import Array, Curve
+from tests.scenes.outlines import NEAR, Array, Curve
 from tests.scenes.solids import Solid, share
 from tests.scenes.texture import Texture
 
@@ -63,6 +63,25 @@ class Stroke:
 
     def light_left(self, x: Array, y: Array, w: float) -> Array:
         """Share of the light that comes back at x, y."""
+        low, high = (x.min(), y.min()), (x.max(), y.max())
+        dark = self._drawn(x, y, w) if self._meets(low, high) else np.zeros_like(x)
+        for px, py, radius in self.specks:
+            if low[0] - 1 < px < high[0] + 1 and low[1] - 1 < py < high[1] + 1:
+                dot = share(
+                    x.dtype.type(radius) - np.hypot(x - x.dtype.type(px), y - x.dtype.type(py)), w
+                )
+                np.maximum(dark, dot, out=dark)
+        return 1 - np.float32(self.darkness) * dark
+
+    def _meets(self, low: tuple[float, float], high: tuple[float, float]) -> bool:
+        """Whether any of the line may lie in the box between two corners."""
+        if high[0] < self.ends[0] - NEAR or low[0] > self.ends[1] + NEAR:
+            return False
+        least, most = self.path.between(low[0] - NEAR, high[0] + NEAR)
+        return low[1] < most + NEAR and high[1] > least - NEAR
+
+    def _drawn(self, x: Array, y: Array, w: float) -> Array:
+        """How dark the line is at x, y: 0 to 1."""
         off = self.path.distance(x, y)
         # A pencil's edge is not sharp: the lead fades over a fifth of the width.
         dark = share(self.width / 2 - off, max(w, 0.2 * self.width))
@@ -74,14 +93,7 @@ class Stroke:
             tooth = _tooth(self.seed)
             value = cv2.remap(tooth, x * 8 % 1023, y * 8 % 1023, cv2.INTER_LINEAR)
             dark *= np.clip(1 - self.grain * value, 0, 1)
-        low, high = (x.min(), y.min()), (x.max(), y.max())
-        for px, py, radius in self.specks:
-            if low[0] - 1 < px < high[0] + 1 and low[1] - 1 < py < high[1] + 1:
-                dot = share(
-                    x.dtype.type(radius) - np.hypot(x - x.dtype.type(px), y - x.dtype.type(py)), w
-                )
-                np.maximum(dark, dot, out=dark)
-        return 1 - np.float32(self.darkness) * dark
+        return dark
 
 
 @dataclass(frozen=True)

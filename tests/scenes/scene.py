@@ -25,6 +25,7 @@ from tests.scenes.things import THINGS, WOOD_TINT, Draw, Tint, Wish
 
 KINDS = tuple(THINGS)
 SENSOR_DIAGONAL_MM = 8.0
+OF_THE_FILE = {"orientation", "file", "quality", "exif"}  # of a sensor: the pixels don't know them
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,11 @@ class Scene:
         return expose(radiance(self.world, self.camera), self.sensor, self.seed)
 
     def with_sensor(self, **changes: object) -> Scene:
-        return replace(self, sensor=replace(self.sensor, **changes))
+        """Another sensor; where only the file will differ, the picture is the same one."""
+        other = replace(self, sensor=replace(self.sensor, **changes))
+        if changes.keys() <= OF_THE_FILE:
+            vars(other)["pixels"] = self.pixels
+        return other
 
     def write(self, folder: Path) -> Path:
         """Write the photo and its truth (CSV x_mm,y_mm), return the photo's path."""

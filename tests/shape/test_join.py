@@ -243,7 +243,7 @@ def test_a_short_overlap_says_that_it_tells_no_scale() -> None:
 def test_pieces_of_one_scale_are_not_suspected() -> None:
     """Over seeded noise the scale found scatters by no more than its u says."""
     found = []
-    for seed in range(30):
+    for seed in range(15):
         rng = np.random.default_rng(100 + seed)
         one, two = parts(wall()[::3], 1300.0, 1100.0)
         two, _ = moved(two)
@@ -255,8 +255,8 @@ def test_pieces_of_one_scale_are_not_suspected() -> None:
         placed = replace(second, points=laid.first_from_second.apply(second.points))
         found.append(scale_between(first, placed, laid))
     larger, u = np.array(found).T
-    # 30 values of a normal distribution: none beyond 3.29 u but with a chance of 3 %; points count
-    # as independent from 5 mm on, and here are from 3 mm on, so u is wider than the scatter.
+    # 15 values of a normal distribution: none beyond 3.29 u but with a chance of 1.5 %; points
+    # count as independent from 5 mm on, and here are from 3 mm on, so u is wider than the scatter.
     assert np.abs(larger / u).max() < 3.29
     assert larger.std() < u.mean()
 

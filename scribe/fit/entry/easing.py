@@ -66,5 +66,5 @@ def _eased(keep: Array, right: Array, path: Array) -> Eased:
     off = np.zeros(len(y))
     for pulled, each in zip(path[:, 0], drift, strict=True):
         if np.isfinite(each):
-            off = np.fmax(off, east + each - wall_at(right, y - pulled, np.minimum))
+            off = np.fmax(off, east + each - wall_at(right, y - pulled, np.fmin))
     return Eased(True, y - front, off)

@@ -17,7 +17,6 @@ from __future__ import annotations
 
 import heapq
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -84,7 +83,7 @@ def in_plane(
     away, depth = keep - centre, float(np.ptp(keep[:, 1]))
     # Twice as many levels as steps: a shift by one step moves by whole levels.
     y = np.arange(keep[:, 1].min() - depth - _STEP_MM, keep[:, 1].max() + _STEP_MM, _STEP_MM / 2)
-    west, east = wall_at(left, y, np.maximum), wall_at(right, y, np.minimum)
+    west, east = wall_at(left, y, np.fmax), wall_at(right, y, np.fmin)
     shifts = int(np.ceil(depth / _STEP_MM)) + 1
     signed = [0.0, *(s * t for t in _TURNS_DEG[1:] for s in (1.0, -1.0))] if turns else [0.0]
     angles = sorted(signed)
@@ -125,16 +124,22 @@ def _ends(line: Array) -> tuple[float, float]:
 
 
 def wall_at(points: Array, y: Array, pick: np.ufunc) -> Array:
-    """(M,) how far a wall reaches in at each level, its own ends carried straight on."""
+    """(M,) how far a wall (N, 2) reaches in at each level; nan where it has none.
+
+    pick: of what lies on one level, np.fmax or np.fmin.
+    """
+    a, b = points[:-1], points[1:]
+    first = np.searchsorted(y, np.minimum(a[:, 1], b[:, 1]), "left")
+    count = np.searchsorted(y, np.maximum(a[:, 1], b[:, 1]), "right") - first
+    # (P,) every segment with every level that it crosses; one along a level has both its ends.
+    segment = np.repeat(np.arange(len(a)), count)
+    level = first[segment] + np.arange(len(segment)) - np.repeat(np.cumsum(count) - count, count)
+    (ax, ay), (bx, by) = a[segment].T, b[segment].T
+    along = by == ay
+    share = (y[level] - ay) / np.where(along, 1.0, by - ay)
     out = np.full(len(y), np.nan)
-    for a, b in pairwise(points):
-        over = slice(
-            np.searchsorted(y, min(a[1], b[1]), "left"),
-            np.searchsorted(y, max(a[1], b[1]), "right"),
-        )
-        rise = b[1] - a[1]
-        for x in [a[0] + (y[over] - a[1]) / rise * (b[0] - a[0])] if rise else [a[0], b[0]]:
-            out[over] = np.where(np.isnan(out[over]), x, pick(out[over], x))
+    pick.at(out, level, ax + share * (bx - ax))
+    pick.at(out, level[along], bx[along])
     return out
 
 

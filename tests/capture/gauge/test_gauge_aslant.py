@@ -96,7 +96,7 @@ def test_a_row_of_pins_is_not_taken_for_its_overtone() -> None:
 def test_a_gauge_seen_from_the_building(tip: str, tmp_path: Path) -> None:
     """The ends' lower rims are what such a photo shows, 2 mm below the pins' upper sides."""
     made = make_scene(
-        "gauge", 43, megapixels=5, azimuth_deg=85.0, tilt_deg=25.0, shape="smooth", tip=tip,
+        "gauge", 43, megapixels=3, azimuth_deg=85.0, tilt_deg=25.0, shape="smooth", tip=tip,
         material="plastic", height=6.0,
     )  # fmt: skip
     exact = PrintScale(1.0, 1.0, 1e-5, 1e-5, "true")

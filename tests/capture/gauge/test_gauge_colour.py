@@ -1,4 +1,4 @@
-"""Pins with a colour are found where their light is no help; what is no end of theirs is refused."""
+"""Pins with a colour are found where light is no help; what is no end of theirs is refused."""
 
 from __future__ import annotations
 

@@ -37,7 +37,7 @@ from scribe.output.piece.svg import MARGIN_MM, svg_bytes
 from scribe.output.piece.table import removal_csv, removal_rows
 from scribe.output.sheets.plan import plan_sheets
 from scribe.output.sheets.sheet_view import sheet_view
-from scribe.output.sheets.sheets import FOOT_MM
+from scribe.output.sheets.sheets import FOOT_MM, SheetPlan
 from scribe.output.sheets.template import lay_out
 from scribe.piece import Piece, Polygon
 
@@ -45,6 +45,27 @@ PT_PER_MM = 72 / 25.4  # ISO 32000-1, 8.3.2.3
 PX_PER_MM = 96 / 25.4  # CSS Values and Units: 1in = 96px
 DPI = 150
 A4 = PrintSettings()
+
+
+_DRAWN: dict[tuple[str, bool], Drawing] = {}
+_PLANNED: dict[tuple[str, bool, str], SheetPlan] = {}
+
+
+def drawn(piece: Piece, *, mirrored: bool = False) -> Drawing:
+    """One of the four pieces drawn, once for all tests: nobody changes a drawing."""
+    key = piece.name, mirrored
+    if key not in _DRAWN:
+        _DRAWN[key] = draw(piece, mirrored=mirrored)
+    return _DRAWN[key]
+
+
+def planned(piece: Piece, *, mirrored: bool = False, paper: str = "A4") -> SheetPlan:
+    """Its sheets, likewise."""
+    key = piece.name, mirrored, paper
+    if key not in _PLANNED:
+        drawing = drawn(piece, mirrored=mirrored)
+        _PLANNED[key] = plan_sheets(drawing, PrintSettings(paper))
+    return _PLANNED[key]
 
 
 def is_inside(area: Polygon, point: np.ndarray) -> bool:
@@ -60,7 +81,7 @@ def words(drawing: Drawing, start: str) -> list[np.ndarray]:
 @pytest.mark.parametrize("mirrored", [False, True])
 def test_keep_and_waste_stand_where_they_are_true(piece: Piece, mirrored: bool) -> None:
     """A label on the wrong side is the classic disaster: each lies inside the area it names."""
-    drawing = draw(piece, mirrored=mirrored)
+    drawing = drawn(piece, mirrored=mirrored)
     turn = np.array([-1.0, 1.0]) if mirrored else np.ones(2)
     kept, fallen = words(drawing, "KEEP"), words(drawing, "WASTE")
     assert kept
@@ -70,7 +91,7 @@ def test_keep_and_waste_stand_where_they_are_true(piece: Piece, mirrored: bool) 
 
 @pytest.mark.parametrize("mirrored", [False, True])
 def test_words_inside_touch_neither_each_other_nor_a_cut(piece: Piece, mirrored: bool) -> None:
-    drawing = draw(piece, mirrored=mirrored)
+    drawing = drawn(piece, mirrored=mirrored)
     lines = np.vstack([path.points for path in drawing.layer("cut").paths])
     boxes = [(t.words, text_box(t)) for t in drawing.layer("labels").texts]
     for k, (name, (a, b, c, d)) in enumerate(boxes):
@@ -81,7 +102,7 @@ def test_words_inside_touch_neither_each_other_nor_a_cut(piece: Piece, mirrored:
 
 
 def test_mirrored_is_unmistakable_and_exact(piece: Piece) -> None:
-    face, back = draw(piece), draw(piece, mirrored=True)
+    face, back = drawn(piece), drawn(piece, mirrored=True)
     for one, two in zip(face.layer("cut").paths, back.layer("cut").paths, strict=True):
         assert two.points == pytest.approx(one.points * [-1, 1])
     assert words(back, "MIRRORED")
@@ -126,7 +147,7 @@ def test_hatching_runs_on_over_turned_sheets() -> None:
 
 
 def test_svg_is_full_size(piece: Piece) -> None:
-    drawing = draw(piece)
+    drawing = drawn(piece)
     content = svg_bytes(drawing)
     assert content == svg_bytes(draw(piece))
     svg = svgelements.SVG.parse(io.BytesIO(content), reify=False, ppi=96)
@@ -148,7 +169,7 @@ def test_svg_is_full_size(piece: Piece) -> None:
 
 
 def test_dxf_has_the_same_lines_in_mm(piece: Piece, tmp_path: File) -> None:
-    drawing = draw(piece)
+    drawing = drawn(piece)
     content = dxf_bytes(drawing, piece)
     assert content == dxf_bytes(drawing, piece)
     (tmp_path / "a.dxf").write_bytes(content)
@@ -160,13 +181,13 @@ def test_dxf_has_the_same_lines_in_mm(piece: Piece, tmp_path: File) -> None:
         assert points == pytest.approx(path.points, abs=1e-9)
     # group codes as they stand in the file: 0/LWPOLYLINE with layer 8/cut
     codes = [line.strip() for line in content.decode().splitlines()]
-    drawn = sum(len(layer.paths) for layer in drawing.layers)
-    assert codes.count("LWPOLYLINE") == drawn + 1 + len(piece.keep.holes)
+    count = sum(len(layer.paths) for layer in drawing.layers)
+    assert codes.count("LWPOLYLINE") == count + 1 + len(piece.keep.holes)
 
 
 def test_a_machine_follows_closed_lines(piece: Piece, tmp_path: File) -> None:
     """The piece's border and openings are whole and closed, and the file passes the audit."""
-    (tmp_path / "a.dxf").write_bytes(dxf_bytes(draw(piece), piece))
+    (tmp_path / "a.dxf").write_bytes(dxf_bytes(drawn(piece), piece))
     document = ezdxf.readfile(tmp_path / "a.dxf")
     assert not document.audit().errors
     (border,) = document.modelspace().query("LWPOLYLINE[layer=='piece']")
@@ -182,8 +203,8 @@ def test_a_machine_follows_closed_lines(piece: Piece, tmp_path: File) -> None:
 
 @pytest.mark.parametrize("paper", ["A4", "Letter", "A3", "Tabloid", "A0"])
 def test_sheets_cover_what_is_cut(piece: Piece, paper: str) -> None:
-    drawing = draw(piece)
-    plan = plan_sheets(drawing, PrintSettings(paper))
+    drawing = drawn(piece)
+    plan = planned(piece, paper=paper)
     points = np.vstack([p.points for p in drawing.layer("cut").paths])
     assert np.any([sheet.shows(points) for sheet in plan.sheets], axis=0).all()
     letters = [mark.letter for joint in plan.joints for mark in joint.marks]
@@ -219,7 +240,7 @@ def test_no_third_sheet_hides_a_match_mark() -> None:
 
 def test_a_long_strip_takes_four_sheets(made: dict[str, Piece]) -> None:
     """900 mm and its ends over 267 mm a sheet (A4 lying, 10 mm margins and overlap): 4."""
-    plan = plan_sheets(draw(made["long strip"]), A4)
+    plan = planned(made["long strip"])
     assert len(plan.sheets) == 4
     assert {sheet.size for sheet in plan.sheets} == {(297.0, 210.0)}
 
@@ -229,7 +250,7 @@ def test_paper_from_a_roll_is_one_long_page(made: dict[str, Piece]) -> None:
     980 mm or a little more, for the words of the last stations.
     """
     piece, roll = made["long strip"], PrintSettings(roll=297.0)
-    drawing = draw(piece)
+    drawing = drawn(piece)
     plan = lay_out(drawing, piece, roll)
     (sheet,) = plan.sheets
     assert sheet.size[1] == 297.0
@@ -256,7 +277,7 @@ def test_no_page_is_longer_than_a_pdf_may_have() -> None:
 
 def test_no_room_between_margins(made: dict[str, Piece]) -> None:
     with pytest.raises(ScribeError) as caught:
-        plan_sheets(draw(made["short strip"]), PrintSettings("A4", 95.0))
+        plan_sheets(drawn(made["short strip"]), PrintSettings("A4", 95.0))
     assert caught.value.kind == "template-margins"
 
 
@@ -266,12 +287,12 @@ def test_pdf_pages_are_true_to_size(piece: Piece, mirrored: bool) -> None:
 
     A line 0.5 mm wide is 3 px; a shift of 0.35 mm would leave the middle of it white.
     """
-    drawing = draw(piece, mirrored=mirrored)
+    drawing = drawn(piece, mirrored=mirrored)
     plan = lay_out(drawing, piece, A4)
     content = template_pdf(drawing, piece, plan, A4)
     assert content == template_pdf(drawing, piece, plan, A4)
     assert b"/PrintScaling /None" in content
-    plan = plan_sheets(drawing, A4)
+    plan = planned(piece, mirrored=mirrored)
     document = pypdfium2.PdfDocument(content)
     covers = len(document) - len(plan.sheets)
     assert covers >= 1
@@ -321,8 +342,8 @@ def test_the_cut_on_paper_lies_where_it_was_drawn(made: dict[str, Piece], mirror
     known to a few hundredths. A page shifted by a single pixel more would fail.
     """
     piece, dpi = made["long strip"], 300
-    drawing = draw(piece, mirrored=mirrored)
-    plan = plan_sheets(drawing, A4)
+    drawing = drawn(piece, mirrored=mirrored)
+    plan = planned(piece, mirrored=mirrored)
     document = pypdfium2.PdfDocument(template_pdf(drawing, piece, plan, A4))
     covers = len(document) - len(plan.sheets)
     line = np.vstack([path.points for path in drawing.layer("cut").paths if path.kind == "cut"])
@@ -363,8 +384,8 @@ def test_mirrored_twice_is_the_piece(piece: Piece) -> None:
 @pytest.mark.parametrize("mirrored", [False, True])
 def test_every_sheet_tells_its_sides_by_itself(piece: Piece, mirrored: bool) -> None:
     """Words are whole on their own page; KEEP, the side and the wall's side on each with a cut."""
-    drawing = draw(piece, mirrored=mirrored)
-    plan = plan_sheets(drawing, A4)
+    drawing = drawn(piece, mirrored=mirrored)
+    plan = planned(piece, mirrored=mirrored)
     seen = mirror(piece) if mirrored else piece
     lines = np.vstack([path.points for path in drawing.layer("cut").paths])
     for sheet in plan.sheets:
@@ -411,7 +432,7 @@ def test_sheets_cover_any_box(
 
 
 def test_check_distance_is_between_its_crosses(piece: Piece) -> None:
-    check = draw(piece).check
+    check = drawn(piece).check
     start, end = np.array(check.start), np.array(check.end)
     assert np.hypot(*(end - start)) == pytest.approx(check.length)
     assert check.length == int(check.length)

@@ -26,6 +26,15 @@ SCREENS = Path(os.environ.get("SCRIBE_SCREENS") or Path(tempfile.gettempdir(), "
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 DESK = {"viewport": {"width": 1280, "height": 800}}
 SLOWEST_MS = 20_000
+# With every window chromium would make ready what drops out of its address bar: pages of its own
+# that cost as much as ours. The others are Playwright's: of two lists the last one counts.
+WITHOUT = [
+    "WebUIOmniboxPopup", "WebUIOmniboxAimPopup",
+    "AvoidUnnecessaryBeforeUnloadCheckSync", "DestroyProfileOnBrowserClose", "HttpsUpgrades",
+    "HttpsFirstBalancedModeAutoEnable", "LensOverlay", "MediaRouter", "PaintHolding",
+    "ThirdPartyStoragePartitioning", "AvoidCorsURLLoaderRestartOnRedirect", "OptimizationHints",
+    "NetworkTimeServiceQuerying", "AimEnabled", "PreconnectToSearch",
+]  # fmt: skip
 
 
 @dataclass
@@ -77,7 +86,8 @@ def chromium() -> Iterator[Any]:
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        options = ["--no-sandbox", f"--disable-features={','.join(WITHOUT)}"]
+        browser = playwright.chromium.launch(executable_path=program, args=options)
         yield browser
         browser.close()
 
@@ -123,13 +133,17 @@ Opener = Callable[..., Any]
 
 @pytest.fixture
 def opened(chromium: Any, served: Served, request: pytest.FixtureRequest) -> Iterator[Opener]:
-    """What opens pages, on a PHONE if nothing is said. A fault in a script fails the test."""
+    """What opens pages, on a PHONE if nothing is said. A fault in a script fails the test.
+
+    A module's BROWSER_OPTIONS hold for all that it opens.
+    """
+    options = getattr(request.module, "BROWSER_OPTIONS", {})
     contexts, faults = [], []
     pages: list[Any] = []
     request.node.stash[OPENED] = pages
 
     def open_page(screen: dict[str, Any] = PHONE, *, door: str | None = None, **more: Any) -> Any:
-        context = chromium.new_context(**screen, reduced_motion="reduce", **more)
+        context = chromium.new_context(**screen, reduced_motion="reduce", **options, **more)
         context.set_default_timeout(SLOWEST_MS)
         page = context.new_page()
         page.on("pageerror", lambda fault: faults.append(str(fault)))

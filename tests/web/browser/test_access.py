@@ -18,6 +18,8 @@ OPTIONS = {
     "runOnly": {"type": "tag", "values": TAGS},
     "rules": {"color-contrast-enhanced": {"enabled": True}},  # 1.4.6 Contrast (Enhanced)
 }
+# What keeps screens for later, of which test_path and test_troubles have the tests, costs a fifth.
+BROWSER_OPTIONS = {"service_workers": "block"}
 THUMB_PX = 44  # 2.5.5 Target Size (Enhanced); AA asks for 24
 
 
@@ -37,13 +39,14 @@ def visit(page: Any, root: str, place: str) -> None:
 
 
 @pytest.mark.parametrize("scheme", ["light", pytest.param("dark", marks=pytest.mark.slow)])
-def test_axe_finds_nothing(opened: Callable[..., Any], whole: str, scheme: str) -> None:
+def test_axe_and_thumbs_find_nothing(opened: Callable[..., Any], whole: str, scheme: str) -> None:
     from axe_playwright_python.sync_playwright import Axe
 
     page = opened(PHONE, color_scheme=scheme)
-    found = []
+    found, small = [], []
     for place in PLACES:
         visit(page, whole, place)
+        small += too_small(page, place)
         for details in page.locator("details").all():
             details.evaluate("each => { each.open = true; }")
         result = Axe().run(page, options=OPTIONS)
@@ -51,24 +54,22 @@ def test_axe_finds_nothing(opened: Callable[..., Any], whole: str, scheme: str) 
             first = fault["nodes"][0]
             found.append((place, fault["id"], first["html"][:120], first["failureSummary"]))
     assert found == []
-
-
-def test_thumbs_find_what_can_be_pressed(opened: Callable[..., Any], whole: str) -> None:
-    page = opened(PHONE)
-    small = []
-    for place in PLACES:
-        visit(page, whole, place)
-        small += page.evaluate(
-            """([place, least]) => [...document.querySelectorAll('button, a[href], select, summary,'
-                 + ' input:not([type=radio], [type=file], .unseen)')]
-              .filter(each => each.offsetParent && !each.closest('.unseen, p, li > p, .handles'))
-              .map(each => (each.closest('label.box, label.tick') ?? each))
-              .map(each => [each, each.getBoundingClientRect()])
-              .filter(([each, box]) => box.height < least - 0.5 || box.width < least - 0.5)
-              .map(([each, box]) => [place, each.outerHTML.slice(0, 80), box.width, box.height])""",
-            [place, THUMB_PX],
-        )
     assert small == []
+
+
+def too_small(page: Any, place: str) -> list[Any]:
+    """What can be pressed on a screen and is smaller than a thumb."""
+    found: list[Any] = page.evaluate(
+        """([place, least]) => [...document.querySelectorAll('button, a[href], select, summary,'
+             + ' input:not([type=radio], [type=file], .unseen)')]
+          .filter(each => each.offsetParent && !each.closest('.unseen, p, li > p, .handles'))
+          .map(each => (each.closest('label.box, label.tick') ?? each))
+          .map(each => [each, each.getBoundingClientRect()])
+          .filter(([each, box]) => box.height < least - 0.5 || box.width < least - 0.5)
+          .map(([each, box]) => [place, each.outerHTML.slice(0, 80), box.width, box.height])""",
+        [place, THUMB_PX],
+    )
+    return found
 
 
 def test_nothing_runs_over_the_edge(opened: Callable[..., Any], whole: str) -> None:

@@ -15,6 +15,9 @@ from playwright.sync_api import expect
 from tests.web.browser import drive
 from tests.web.browser.conftest import DESK, Served
 
+# What keeps screens for later, of which test_path and test_troubles have the tests, costs a fifth.
+BROWSER_OPTIONS = {"service_workers": "block"}
+
 
 @pytest.fixture(scope="module")
 def traced(cottage: Path, served: Served) -> str:
