@@ -110,14 +110,17 @@ class Seen:
         return tracer(lit, **self._pointed_at), view, lit
 
     def _evened(self, view: PhotoView) -> View:
-        """The view without the shadow that may lie across a sheet of ours."""
+        """The view without the shadow that may lie across the sheet."""
         from scribe.capture.edges.evened import evened
 
-        return view if self.oriented.target.window is None else evened(view)
+        return view if self._lit_sheet is self.sheet else evened(view)
 
     @cached_property
     def _lit_sheet(self) -> View:
-        return self._evened(self.sheet)
+        """The sheet, if it is ours, without the shadow that may lie across it."""
+        from scribe.capture.edges.evened import evened
+
+        return self.sheet if self.oriented.target.window is None else evened(self.sheet)
 
     @cached_property
     def _pointed_at(self) -> dict[str, Array]:

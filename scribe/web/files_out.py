@@ -19,8 +19,8 @@ from scribe.web.api import answer, job_of, jobs_of, works_of
 from scribe.web.guard import FILE_POLICY
 from scribe.web.inside import refuse_outside
 from scribe.web.intake import bounded, photo_path
-from scribe.web.job_folder import JobFolder
-from scribe.web.worker import drawn, outline_folder
+from scribe.web.job_folder import JobFolder, outline_folder
+from scribe.web.worker import drawn
 
 _SAFE = {"content-security-policy": FILE_POLICY}
 _FILE = re.compile(r"[^/\\\x00]{1,160}")

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import threading
 import tomllib
 from collections.abc import Callable
@@ -28,6 +29,13 @@ def lock_of(folder: Path) -> threading.RLock:
     """One for each folder: two requests never change a job at once."""
     with _LOCKS_LOCK:
         return _LOCKS.setdefault(folder, threading.RLock())
+
+
+def outline_folder(outline: str) -> str:
+    """The folder of an outline: its name where that is plain, else what is plain of it."""
+    plain = re.sub(r"[^A-Za-z0-9_-]+", "-", outline).strip("-")
+    same = plain == outline
+    return plain if same else f"{plain}-{hashlib.sha256(outline.encode()).hexdigest()[:6]}"
 
 
 def digest(content: bytes) -> str:

@@ -12,9 +12,8 @@ from typing import Any
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, write_text
 from scribe.web.inside import refuse_outside
-from scribe.web.job_folder import JobFolder, digest
+from scribe.web.job_folder import JobFolder, digest, outline_folder
 from scribe.web.refusals import malformed
-from scribe.web.worker import outline_folder
 
 _SHAPING = ("washer", "block", "smooth", "datum", "between", "end", "building")
 

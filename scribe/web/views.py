@@ -13,13 +13,12 @@ from urllib.parse import quote
 
 from scribe.standards import PAPER_MM
 from scribe.web.intake import newest
-from scribe.web.job_folder import JobFolder
+from scribe.web.job_folder import JobFolder, outline_folder
 from scribe.web.sights import tapes_along
 from scribe.web.take_in import strange
 from scribe.web.view_cut import cut_view, written
 from scribe.web.view_lens import lens_view
 from scribe.web.view_piece import piece_view
-from scribe.web.worker import outline_folder
 
 View = dict[str, Any]
 Query = Mapping[str, str]

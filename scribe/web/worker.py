@@ -16,7 +16,7 @@ from scribe.errors import ScribeError
 from scribe.files import write_bytes
 from scribe.places import PAGE
 from scribe.web.inside import refuse_outside
-from scribe.web.job_folder import JobFolder, digest
+from scribe.web.job_folder import JobFolder, digest, outline_folder
 from scribe.web.photo_names import named
 from scribe.web.refusals import error_json
 
@@ -181,16 +181,6 @@ def _traced(job: JobFolder, outline: str, say: Say) -> dict[str, Any]:
     found |= {"source": source, "traced": traced, "steps": [], "corrected": False}
     job.keep(sight_file(outline, table), found)
     return found
-
-
-def outline_folder(outline: str) -> str:
-    """The folder of an outline: its name where that is plain, else what is plain of it."""
-    import hashlib
-    import re
-
-    plain = re.sub(r"[^A-Za-z0-9_-]+", "-", outline).strip("-")
-    same = plain == outline
-    return plain if same else f"{plain}-{hashlib.sha256(outline.encode()).hexdigest()[:6]}"
 
 
 def _make(job: JobFolder, work: Work, say: Say) -> None:
