@@ -30,6 +30,7 @@ Mask = npt.NDArray[np.bool_]
 _STEP = 1.0  # mm between grid points
 _SHARP, _FAINT = 0.1, 0.03  # logarithm of light, from one to the next; if it is faint,
 _BESIDE, _TIMES = 2, 2.5  # times as much as so many points before and behind
+_LIT, _DARKER = 0.9, 0.15  # part of the paper that is no lighter; logarithm of light less than that
 _ROUND = 0.5  # of the window's border that paper reaches
 _UNEVEN, _PART = 0.08, 0.03  # logarithm of light beyond an even fall, and part of the paper, that
 # a shadow across it has at least
@@ -95,13 +96,26 @@ def _paper(values: Array) -> Mask:
     sharp = np.zeros(values.shape, bool)
     sharp[:, :-1] |= _sharply(values)
     sharp[:-1] |= _sharply(values.T).T
-    _, labels = cv2.connectedComponents((~sharp).astype(np.uint8), connectivity=4)
+    # Where a shadow lies beside it an edge is faint here and there: such gaps let nothing through.
+    closed = cv2.dilate(sharp.astype(np.uint8), np.ones((3, 3), np.uint8))
+    _, labels = cv2.connectedComponents(1 - closed, connectivity=4)
     border = np.concatenate([labels[0], labels[-1], labels[:, 0], labels[:, -1]])
     count = np.bincount(border[border > 0], minlength=1)
     if count.max(initial=0) < _ROUND * len(border):
         return np.zeros(values.shape, bool)
-    paper = (labels == int(np.argmax(count))).astype(np.uint8)
-    return cv2.erode(paper, np.ones((3, 3), np.uint8)) > 0
+    paper = np.asarray(labels == int(np.argmax(count)))
+    return paper & ~_enclosed(paper & (values < np.quantile(values[paper], _LIT) - _DARKER))
+
+
+def _enclosed(dark: Mask) -> Mask:
+    """(H, W) what of the dark doesn't reach the window's border: no shadow of a phone, which is
+    larger than the window, but a thing that its own shadow joins to the paper.
+    """
+    _, labels = cv2.connectedComponents(dark.astype(np.uint8), connectivity=4)
+    border = np.concatenate(
+        [labels[:2].ravel(), labels[-2:].ravel(), labels[:, :2].ravel(), labels[:, -2:].ravel()]
+    )
+    return dark & ~np.isin(labels, border[border > 0])
 
 
 def _sharply(values: Array) -> Mask:
