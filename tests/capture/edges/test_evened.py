@@ -64,7 +64,7 @@ def test_a_line_is_left_as_it_is() -> None:
         board_paint(CORNERS, face=0.25),
         board_paint(CORNERS, face=0.7),
         board_paint(CORNERS, face=0.25, shadow=(0.0, 6.0), soft=2.0),
-        board_paint(CORNERS, face=0.44, shadow=(0.0, 6.0), soft=2.0),  # as light as its shadow
+        board_paint(CORNERS, face=0.44, shadow=(0.0, 6.0), soft=2.0, ripple=0.0),  # as its shadow
         line_paint(DRAWN, 0.5, board=0.8, line=0.3),
     ],
 )
