@@ -64,13 +64,25 @@ def test_a_line_is_left_as_it_is() -> None:
         board_paint(CORNERS, face=0.25),
         board_paint(CORNERS, face=0.7),
         board_paint(CORNERS, face=0.25, shadow=(0.0, 6.0), soft=2.0),
-        board_paint(CORNERS, face=0.44, shadow=(0.0, 6.0), soft=2.0, ripple=0.0),  # as its shadow
         line_paint(DRAWN, 0.5, board=0.8, line=0.3),
     ],
 )
 def test_an_even_light_is_left_alone(paint: Paint) -> None:
     view = seen(paint)
     assert evened(view) is view
+
+
+def test_a_board_that_its_shadow_joins_to_the_paper_is_none_of_it() -> None:
+    """Its far side and its shadow, which fades out over a centimetre, are of one light."""
+
+    def paint(x: Array, y: Array) -> Array:
+        beside = (x > 20.0) & (x < 90.0) & (y > 8.0)
+        return np.where(beside, 0.8 * np.exp(-0.55 * np.clip((46.0 - y) / 10.0, 0.0, 1.0)), 0.8)
+
+    view = seen(paint)
+    lit = evened(view)
+    board, beyond = np.array([[55.0, 20.0]]), np.array([[55.0, 60.0]])
+    assert lit.light(board) / lit.light(beyond) == pytest.approx(np.exp(-0.55), rel=0.1)
 
 
 def test_a_board_nearly_as_light_as_paper_is_no_shadow() -> None:
