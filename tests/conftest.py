@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import random
+from collections.abc import Generator
 from pathlib import Path
 from typing import Any
 
@@ -36,6 +38,17 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     """--sample N runs N of the tests that were selected, the same ones for the same --seed."""
     parser.addoption("--sample", type=int, help="run only so many of the selected tests")
     parser.addoption("--seed", type=int, default=0, help="which sample to take")
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """Nothing that is collected becomes garbage: don't look for any, then or later."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 @pytest.hookimpl(optionalhook=True)

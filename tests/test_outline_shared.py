@@ -116,7 +116,10 @@ def test_they_survive_the_file(tmp_path) -> None:
     assert not read_json(path).shared
 
 
-@pytest.mark.parametrize("association", ["chord", "least squares", "minimum zone"])
+@pytest.mark.parametrize(
+    "association",
+    ["chord", "least squares", pytest.param("minimum zone", marks=pytest.mark.slow)],
+)
 def test_a_datum_goes_along_with_what_turns_the_outline(association: str) -> None:
     """Scatter of the shape in its datum's frame, drawn anew each time (JCGM 101), equals its u.
 

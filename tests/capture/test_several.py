@@ -9,7 +9,7 @@ from scribe.capture.several import refuse_moved
 from scribe.errors import ScribeError
 from tests.capture.two_sides import Side, compared, side, turned, wavy
 
-SCENES = 60
+SCENES = 30
 
 
 def two(seed: int, height: float, *, turned_deg: float = 0.0) -> list[Side]:
@@ -23,14 +23,14 @@ def two(seed: int, height: float, *, turned_deg: float = 0.0) -> list[Side]:
 
 
 def test_the_height_lies_within_its_u() -> None:
-    """Of 60 scenes at 0 to 40 mm at least 54 have it within 2 u: 57 +- 1.7 are due, less two sd."""
+    """Of 30 scenes at 0 to 40 mm at least 27 have it within 2 u: 28.5 +- 1.2 are due."""
     off = []
     for seed in range(SCENES):
         height = float(np.random.default_rng(seed).uniform(0, 40))
         found = compared(two(seed, height), 5.0)
         off.append((found.height - height) / found.u)
         refuse_moved(found, "a, b")
-    assert np.sum(np.abs(off) <= 2.0) >= 54
+    assert np.sum(np.abs(off) <= 2.0) >= 27
     assert np.std(off) > 0.3  # u isn't just large
 
 

@@ -85,7 +85,13 @@ def test_crossings_are_printed_where_the_target_says(paper: str, form: Form) -> 
         assert off.max() < 0.02
 
 
-@pytest.mark.parametrize(("paper", "form"), PRINTS)
+@pytest.mark.parametrize(
+    ("paper", "form"),
+    [
+        pytest.param(*each, marks=pytest.mark.slow) if each[0] == "A3" else each  # a large picture
+        for each in PRINTS
+    ],
+)
 def test_every_marker_decodes_at_its_place(paper: str, form: Form) -> None:
     sheet = page(paper, form, 2)
     picture = render(pdf_of([sheet]))

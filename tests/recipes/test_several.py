@@ -65,6 +65,7 @@ def test_a_wrong_height_is_contradicted(pair: list[Path]) -> None:
     assert caught.value.kind == "height-contradicts"
 
 
+@pytest.mark.slow
 def test_a_gauge_that_was_turned_is_noticed(pair: list[Path], tmp_path: Path) -> None:
     """Between the photos the wall itself became another: no height explains it."""
     other = scene(80.0, seed=72, megapixels=2).write(tmp_path)

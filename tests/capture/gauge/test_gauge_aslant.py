@@ -92,7 +92,7 @@ def test_a_row_of_pins_is_not_taken_for_its_overtone() -> None:
     assert spectra.fundamental(best) == best
 
 
-@pytest.mark.parametrize("tip", ["round", "flat"])
+@pytest.mark.parametrize("tip", ["round", pytest.param("flat", marks=pytest.mark.slow)])
 def test_a_gauge_seen_from_the_building(tip: str, tmp_path: Path) -> None:
     """The ends' lower rims are what such a photo shows, 2 mm below the pins' upper sides."""
     made = make_scene(

@@ -104,6 +104,7 @@ def test_the_same_photo_twice_is_refused() -> None:
     assert refused.value.kind == "photo-given-twice"
 
 
+@pytest.mark.slow
 def test_a_photo_whose_marks_make_no_sense_is_left_out() -> None:
     photos = _run().seen(1)
     rng = np.random.default_rng(1)

@@ -13,6 +13,8 @@ from tests.web.browser import drive
 from tests.web.browser.conftest import Served
 
 CLEARANCE = 0.5
+# What keeps screens for later, of which test_path and test_troubles have the tests, costs a fifth.
+BROWSER_OPTIONS = {"service_workers": "block"}
 
 
 def at_the_cut(page: Any) -> str:
