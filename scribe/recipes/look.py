@@ -122,6 +122,13 @@ class Seen:
 
         return self.sheet if self.oriented.target.window is None else evened(self.sheet)
 
+    @property
+    def _told_sheet(self) -> View:
+        """The sheet on which a side or a shadow tells of the height: against one that was stated
+        no shadow across the sheet shall speak; where none was, a board's own soft shadow shall.
+        """
+        return self.sheet if self.source.height is None else self._lit_sheet
+
     @cached_property
     def _pointed_at(self) -> dict[str, Array]:
         """What the fitter said of where the outline runs, mm: its start, end and rough course."""
@@ -154,7 +161,7 @@ class Seen:
 
         if self.source.of == "gauge" or self.oriented.target.window is None:
             return None
-        thing = thing_on(self._lit_sheet)
+        thing = thing_on(self._told_sheet)
         if thing is None or self.source.of == "edge":
             return thing
         pointed_at = list(self._pointed_at.values())
@@ -165,13 +172,13 @@ class Seen:
         """The side of a board or card on the sheet, if the photo shows it."""
         from scribe.capture.edges.near_side import side_seen
 
-        return side_seen(self._lit_sheet, thing, self.oriented.camera.position())
+        return side_seen(self._told_sheet, thing, self.oriented.camera.position())
 
     def shadow(self, thing: Thing) -> Shadow | None:
         """The shadow beside it, if there is one."""
         from scribe.capture.edges.cast_shadow import shadow_seen
 
-        return shadow_seen(self._lit_sheet, thing)
+        return shadow_seen(self._told_sheet, thing)
 
     def facts(self) -> dict[str, str]:
         """What was found of photo, sheet and camera, in words."""

@@ -30,7 +30,9 @@ Mask = npt.NDArray[np.bool_]
 _STEP = 1.0  # mm between grid points
 _SHARP, _FAINT = 0.1, 0.03  # logarithm of light, from one to the next; if it is faint,
 _BESIDE, _TIMES = 2, 2.5  # times as much as so many points before and behind
-_LIT, _DARKER = 0.9, 0.15  # part of the paper that is no lighter; logarithm of light less than that
+# Points to each side of an edge; by how much their light may differ; how many may differ by more.
+_ACROSS, _OTHER, _FEW = 3, 0.15, 120
+_CORNERS = 2, -3  # row and column of a grid point in a corner
 _ROUND = 0.5  # of the window's border that paper reaches
 _UNEVEN, _PART = 0.08, 0.03  # logarithm of light beyond an even fall, and part of the paper, that
 # a shadow across it has at least
@@ -100,22 +102,25 @@ def _paper(values: Array) -> Mask:
     closed = cv2.dilate(sharp.astype(np.uint8), np.ones((3, 3), np.uint8))
     _, labels = cv2.connectedComponents(1 - closed, connectivity=4)
     border = np.concatenate([labels[0], labels[-1], labels[:, 0], labels[:, -1]])
-    count = np.bincount(border[border > 0], minlength=1)
-    if count.max(initial=0) < _ROUND * len(border):
-        return np.zeros(values.shape, bool)
-    paper = np.asarray(labels == int(np.argmax(count)))
-    return paper & ~_enclosed(paper & (values < np.quantile(values[paper], _LIT) - _DARKER))
+    share = np.bincount(border[border > 0], minlength=1) / len(border)
+    paper, reached = np.zeros(values.shape, bool), 0.0
+    # A board from side to side parts the paper, and reaches the border as well, but no corner.
+    corners = {int(labels[row, column]) for row in _CORNERS for column in _CORNERS} - {0}
+    for label in sorted(corners, key=lambda each: -share[each]):
+        more = paper | (labels == label)
+        if _leaks(values, more) + _leaks(values.T, more.T) < _FEW:
+            paper, reached = more, reached + float(share[label])
+    return paper if reached > _ROUND else np.zeros(values.shape, bool)
 
 
-def _enclosed(dark: Mask) -> Mask:
-    """(H, W) what of the dark doesn't reach the window's border: no shadow of a phone, which is
-    larger than the window, but a thing that its own shadow joins to the paper.
+def _leaks(values: Array, paper: Mask) -> int:
+    """How many points of the rows have paper close by on both sides, but not the same light: there
+    the edge of a thing was reached from both, round its end or where a shadow makes it faint.
     """
-    _, labels = cv2.connectedComponents(dark.astype(np.uint8), connectivity=4)
-    border = np.concatenate(
-        [labels[:2].ravel(), labels[-2:].ravel(), labels[:, :2].ravel(), labels[:, -2:].ravel()]
-    )
-    return dark & ~np.isin(labels, border[border > 0])
+    before, after = slice(None, -2 * _ACROSS), slice(2 * _ACROSS, None)
+    both = paper[:, before] & paper[:, after] & ~paper[:, _ACROSS:-_ACROSS]
+    other = np.abs(values[:, before] - values[:, after]) > _OTHER
+    return int(np.sum(both & other))
 
 
 def _sharply(values: Array) -> Mask:
