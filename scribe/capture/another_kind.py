@@ -91,9 +91,9 @@ def _unlike(view: View, found: Trace, one: Array, other: Array) -> float:
 
 
 def _seen(view: View, points: Array) -> Array:
-    """(C, N, S) light at points (N, S, 2): red, green and blue where the photo has them."""
-    colour = view.colour(points)
-    return view.light(points)[None] if colour is None else np.moveaxis(colour, -1, 0)
+    """(C, N, S) light at points (N, S, 2), and red, green and blue where the photo has them."""
+    light, colour = view.light(points)[None], view.colour(points)
+    return light if colour is None else np.concatenate([light, np.moveaxis(colour, -1, 0)])
 
 
 def _another(view: View, kind: str, what: str, other: str) -> ScribeError:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 from pathlib import Path
@@ -39,13 +40,14 @@ _PLAIN_MODES = {"L", "RGB", "I;16", "I;16B", "I;16L"}
 class Photo:
     """name: of the file. grey: (H, W) encoded, 8 or 16 bit, upright. exif: what the file says.
 
-    content: the file itself, for its colours; empty where they don't matter.
+    colours: (3, H/2, W/2) red, green, blue, encoded, upright: a JPEG holds them at half its size.
+    None of a picture that has none.
     """
 
     name: str
     grey: Grey
     exif: Exif
-    content: bytes = field(default=b"", repr=False)
+    colours: Planes | None = field(default=None, repr=False)
 
     @property
     def size(self) -> tuple[int, int]:
@@ -73,20 +75,6 @@ class Photo:
     def half_light(self, pixels: Array) -> Array:
         """As light, read in `half`."""
         return _bilinear(self.half, (pixels + 0.5) / 2.0 - 0.5)
-
-    @cached_property
-    def colours(self) -> Planes | None:
-        """(3, H/2, W/2) red, green, blue, encoded: a JPEG holds no more than half its size of them.
-
-        None of a picture that has none.
-        """
-        if not self.content:
-            return None
-        planes = _decode_colours(self.content)
-        turned = self.exif.orientation != 1
-        if planes is None or (turned and any(side % 2 for side in self.size)):
-            return None  # turned, half a pixel too many would lie on the wrong side
-        return np.stack([_upright(plane, self.exif.orientation) for plane in planes])
 
 
 def colour_at(colours: Planes, pixels: Array) -> Array:
@@ -148,9 +136,12 @@ def read_photo(path: Path) -> Photo:
     image = _open(path, content)
     if min(image.size) < 16:
         raise _damaged(path, "the picture is too small to be a photo")
-    grey = _decode(path, content, image)
+    with ThreadPoolExecutor(1) as beside:  # done before the grey picture is, on a second core
+        colours = beside.submit(_decode_colours, content)
+        grey = _decode(path, content, image)
     exif = read_exif(_tags(image), image.size)
-    return Photo(path.name, _upright(grey, exif.orientation), exif, content)
+    planes = _upright_colours(colours.result(), image.size, exif.orientation)
+    return Photo(path.name, _upright(grey, exif.orientation), exif, planes)
 
 
 def _open(path: Path, content: bytes) -> Image:
@@ -208,17 +199,33 @@ def _decode(path: Path, content: bytes, image: Image) -> Grey:
 
 
 def _decode_colours(content: bytes) -> Planes | None:
-    """(3, H/2, W/2) red, green, blue of a file that was read before, not yet upright."""
+    """(3, H/2, W/2) red, green, blue of a file, not yet upright.
+
+    None of a file without colours, or that can't be read.
+    """
     from PIL import Image
 
-    image = Image.open(io.BytesIO(content))
-    if image.mode in ("L", "I", "I;16", "I;16B", "I;16L", "1"):
-        return None
-    if image.format in _JPEG and image.mode == "RGB":
-        flags = cv2.IMREAD_REDUCED_COLOR_2 | cv2.IMREAD_IGNORE_ORIENTATION
-        mixed = cv2.imdecode(np.frombuffer(content, np.uint8), flags)
-        return None if mixed is None else np.asarray(mixed[..., ::-1].transpose(2, 0, 1), np.uint8)
-    return np.asarray(image.convert("RGB").reduce(2)).transpose(2, 0, 1)
+    try:
+        image = Image.open(io.BytesIO(content))
+        if image.mode in ("L", "I", "I;16", "I;16B", "I;16L", "1"):
+            return None
+        if image.format in _JPEG and image.mode == "RGB":
+            flags = cv2.IMREAD_REDUCED_COLOR_2 | cv2.IMREAD_IGNORE_ORIENTATION
+            mixed = cv2.imdecode(np.frombuffer(content, np.uint8), flags)
+            return None if mixed is None else np.stack(cv2.split(mixed)[::-1]).astype(np.uint8)
+        return np.stack(cv2.split(np.asarray(image.convert("RGB").reduce(2)))).astype(np.uint8)
+    except (OSError, ValueError, SyntaxError, EOFError, RuntimeError, cv2.error):
+        return None  # what is damaged is refused by its grey picture
+
+
+def _upright_colours(
+    planes: Planes | None, size: tuple[int, int], orientation: int
+) -> Planes | None:
+    if planes is None or orientation == 1:
+        return planes
+    if any(side % 2 for side in size):
+        return None  # half a pixel too many would lie on the wrong side
+    return np.stack([_upright(plane, orientation) for plane in planes])
 
 
 def _decode_slowly(image: Image) -> Grey:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -78,7 +78,7 @@ class PhotoView:
         colours = self.oriented.photo.colours
         if colours is None:
             return None
-        return self._read(partial(colour_at, colours), points)
+        return self._read(lambda pixels: colour_at(colours, pixels), points)
 
     def pixel(self, points: Array) -> Array:
         """(...) mm that one pixel spans at points (..., 2)."""

@@ -59,7 +59,7 @@ class View(Protocol):
     def colour(self, points: Array) -> Array | None:
         """(..., 3) linear red, green, blue at points (..., 2), in the photo at half of its size.
 
-        None where they tell nothing: of a picture without colours, and beside a run.
+        None of a picture without colours.
         """
         ...
 
