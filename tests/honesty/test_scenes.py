@@ -32,13 +32,18 @@ def test_unseen_scenes(kind: str, seed: int) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", [3015, 5022])
-def test_pins_behind_a_shadow_as_dark_as_they_are(seed: int) -> None:
+def test_pins_behind_a_shadow_as_dark_as_they_are() -> None:
     """Only softness tells one from the other: what is found behind it lies within U."""
-    judged = judge("gauge", seed, 12.0)
+    judged = judge("gauge", 3015, 12.0)
     assert not judged.refusal
     assert np.quantile(judged.shape, 0.95) < LIMIT_MM["gauge"]
     assert (judged.shape > judged.shape_u95).mean() < 0.05
+
+
+@pytest.mark.slow
+def test_pins_of_which_a_fifth_looks_like_the_shadow_are_refused() -> None:
+    """What could be measured of them lies 0.2 mm off."""
+    assert judge("gauge", 5022, 12.0).refusal == "gauge-pins-hidden"
 
 
 @pytest.mark.slow
