@@ -212,8 +212,12 @@ def _decode_colours(content: bytes) -> Planes | None:
         if image.format in _JPEG and image.mode == "RGB":
             flags = cv2.IMREAD_REDUCED_COLOR_2 | cv2.IMREAD_IGNORE_ORIENTATION
             mixed = cv2.imdecode(np.frombuffer(content, np.uint8), flags)
-            return None if mixed is None else np.stack(cv2.split(mixed)[::-1]).astype(np.uint8)
-        return np.stack(cv2.split(np.asarray(image.convert("RGB").reduce(2)))).astype(np.uint8)
+            if mixed is None:
+                return None
+            small = mixed[..., ::-1]
+        else:
+            small = np.asarray(image.convert("RGB").reduce(2))
+        return np.ascontiguousarray(small.transpose(2, 0, 1), np.uint8)
     except (OSError, ValueError, SyntaxError, EOFError, RuntimeError, cv2.error):
         return None  # what is damaged is refused by its grey picture
 

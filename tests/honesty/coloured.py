@@ -1,4 +1,4 @@
-"""Boards and gauges with a colour, and with none but as light as paper, in usual and hard light.
+"""Boards and gauges with a colour, in usual and hard light.
 
 `python -m tests.honesty.coloured` prints the table of docs/measuring.md. Some of the colours are
 about as light as paper, or as the shadow that lies beside them: their light alone doesn't tell

@@ -19,9 +19,13 @@ UNLIKE_PAPER = 0.08  # logarithm of light
 
 def largest_thing(grid: Grid) -> Mask:
     """(H, W) the largest connected part of the grid that is no bare paper."""
+    return largest_part(np.abs(against_paper(grid.values)) > UNLIKE_PAPER)
+
+
+def largest_part(mask: Mask) -> Mask:
+    """(H, W) the largest connected part of a mask; nothing of an empty one."""
     import cv2
 
-    mask = np.abs(against_paper(grid.values)) > UNLIKE_PAPER
     _, labels, stats, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=4)
     areas = stats[1:, cv2.CC_STAT_AREA]
     return np.asarray(labels == 1 + int(np.argmax(areas))) if len(areas) else mask
@@ -32,9 +36,7 @@ def against_paper(values: Array, about: float | None = None) -> Array:
 
     about: what the paper has, roughly; left out, what the lighter part of the grid has.
     """
-    height, width = values.shape
-    y, x = np.meshgrid(np.linspace(-1, 1, height), np.linspace(-1, 1, width), indexing="ij")
-    terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)
+    terms = even_terms(values.shape)
     few, seen = terms[::4, ::4].reshape(-1, 6), values[::4, ::4].ravel()
     bright = seen > np.quantile(seen, 0.7) - 0.05
     surface: Array = np.zeros(6)
@@ -48,3 +50,10 @@ def against_paper(values: Array, about: float | None = None) -> Array:
         fitted = np.linalg.lstsq(on.T @ on, on.T @ seen[paper], rcond=None)[0]
         surface = np.asarray(fitted, np.float64)
     return np.asarray(values - terms @ surface)
+
+
+def even_terms(shape: tuple[int, ...]) -> Array:
+    """(H, W, 6) terms of a quadratic surface over a grid: how light falls evenly."""
+    height, width = shape
+    y, x = np.meshgrid(np.linspace(-1, 1, height), np.linspace(-1, 1, width), indexing="ij")
+    return np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)

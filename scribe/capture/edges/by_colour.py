@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from scribe.capture.edges.bare_paper import largest_part
 from scribe.capture.edges.edge_steps import Steps, one_step
 from scribe.capture.edges.grid import Grid, inset_grid
 from scribe.capture.edges.profile import StepFit, fit_step
@@ -49,7 +50,7 @@ _OFF = 0.5  # of the step: how far its sides may be from what they should be
 _SEEN = 0.6  # part of the edge that must be measured
 _FEWEST = 10  # points
 # Colours are kept at half size in encoded values, whose middle isn't the middle of the light: part
-# of a pixel by which that may move an edge (measured on drawn boards, see docs/measuring.md).
+# of a pixel by which that may move an edge (about what ten drawn boards showed).
 _MOVED_PX = 0.12
 _SAME, _NEAR, _ELSEWHERE = 0.04, 0.3, 0.05  # mm usually, and mm beyond which so small a part lies
 _AGREE = 2.0  # standard uncertainties by which light and colour may differ
@@ -110,14 +111,11 @@ def edge_by_colour(view: View, wish: Wish, step: float) -> ByColour | None:
 
 def _rough(seen: Tinted) -> tuple[Grid, Mask]:
     """The window on a grid, and the largest part of it that has the thing's colour."""
-    import cv2
     from scipy.ndimage import binary_fill_holes, gaussian_filter
 
     points = inset_grid(seen.window, _STEP)
     light = gaussian_filter(np.nan_to_num(seen.light(points), nan=PAPER), _SOFTENED)
-    mask = (light < 0.5 * PAPER).astype(np.uint8)
-    _, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
-    largest = labels == 1 + int(np.argmax(stats[1:, cv2.CC_STAT_AREA]))
+    largest = largest_part(light < 0.5 * PAPER)
     x, y = points[0, 0]
     return Grid((float(x), float(y)), _STEP, light), np.asarray(binary_fill_holes(largest))
 

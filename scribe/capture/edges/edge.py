@@ -87,7 +87,9 @@ def _told(view: View, wish: Wish, step: float, by_colour: ByColour | None) -> tu
         if by_colour is None:
             raise
     steps = by_colour.with_light(view, step)
-    return _trace(steps, by_colour.between_ends(steps, view, wish)), by_colour.border
+    trace = _trace(steps, by_colour.between_ends(steps, view, wish))
+    facts = {"edge told by": "its colour", "measured": trace.facts["measured"]}
+    return replace(trace, facts=facts), by_colour.border
 
 
 def _traced(view: View, border: Border, wish: Wish, step: float) -> Trace:

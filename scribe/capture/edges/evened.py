@@ -20,6 +20,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.ndimage import gaussian_filter, map_coordinates
 
+from scribe.capture.edges.bare_paper import even_terms
 from scribe.capture.edges.grid import Grid, read_grid
 from scribe.capture.through import Through
 from scribe.capture.view import View
@@ -79,12 +80,9 @@ def evened(view: View) -> View:
 
 def _beyond_even(values: Array, paper: Mask) -> Array:
     """(P,) of the paper on every so many-th grid point: what no quadratic surface has."""
-    height, width = values.shape
-    y, x = np.meshgrid(np.linspace(-1, 1, height), np.linspace(-1, 1, width), indexing="ij")
     some = (slice(None, None, _SOME), slice(None, None, _SOME))
     on = paper[some]
-    x, y, seen = x[some][on], y[some][on], values[some][on]
-    terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)
+    terms, seen = even_terms(values.shape)[some][on], values[some][on]
     if len(seen) < _FEWEST:
         return np.zeros(1)
     fitted = np.linalg.lstsq(terms.T @ terms, terms.T @ seen, rcond=None)[0]

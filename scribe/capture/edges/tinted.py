@@ -21,7 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.bare_paper import against_paper
+from scribe.capture.edges.bare_paper import against_paper, largest_part
 from scribe.capture.edges.grid import inset_grid
 from scribe.capture.through import Through
 from scribe.capture.view import View
@@ -153,16 +153,12 @@ def _coloured(parts: Array) -> Mask:
     """(H, W) what is wide on the grid and has the colour, of red, green and blue (H, W, 3), that
     the largest coloured thing has.
     """
-    import cv2
-
     chroma = parts / parts.mean(axis=-1, keepdims=True) - 1.0
     strength = np.hypot.reduce(chroma, axis=-1)
     wide = _opened(strength > _COLOURED)
-    _, labels, stats, _ = cv2.connectedComponentsWithStats(wide.astype(np.uint8), connectivity=4)
-    areas = stats[1:, cv2.CC_STAT_AREA]
-    if not len(areas):
+    if not wide.any():
         return wide
-    usual = np.median(chroma[labels == 1 + int(np.argmax(areas))], axis=0)
+    usual = np.median(chroma[largest_part(wide)], axis=0)
     like = chroma @ usual > _SAME_HUE * strength * np.hypot.reduce(usual)
     return np.asarray(wide & like)
 

@@ -62,7 +62,7 @@ def tips_told(view: View, near: Array | None) -> Tips:
     try:
         return _by_colour(view, seen, near)
     except ScribeError as error:
-        raise refused or error from error
+        raise (refused or error) from error
 
 
 def _by_light(view: View, near: Array | None) -> Tips:
