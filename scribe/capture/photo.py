@@ -30,6 +30,7 @@ Grey = npt.NDArray[np.uint8 | np.uint16]
 Planes = npt.NDArray[np.uint8]
 
 LARGEST_PIXELS = 256_000_000  # 200 megapixel phones are served; beyond lies a trap or a mistake
+_DECODED_TWICE = 64_000_000  # pixels: of a larger picture that is no JPEG memory holds one copy
 _ROUGH = 4
 _JPEG = {"JPEG", "MPO"}  # MPO: a JPEG with further pictures behind it, as many phones write
 _CV2_FORMATS = _JPEG | {"PNG", "TIFF"}
@@ -137,7 +138,7 @@ def read_photo(path: Path) -> Photo:
     if min(image.size) < 16:
         raise _damaged(path, "the picture is too small to be a photo")
     with ThreadPoolExecutor(1) as beside:  # done before the grey picture is, on a second core
-        colours = beside.submit(_decode_colours, content)
+        colours = beside.submit(_decode_colours, content, image.format, image.mode, image.size)
         grey = _decode(path, content, image)
     exif = read_exif(_tags(image), image.size)
     planes = _upright_colours(colours.result(), image.size, exif.orientation)
@@ -154,6 +155,7 @@ def _open(path: Path, content: bytes) -> Image:
         import pillow_heif
 
         pillow_heif.register_heif_opener()
+    Image.MAX_IMAGE_PIXELS = LARGEST_PIXELS // 2  # Pillow warns from there on, refuses beyond twice
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
@@ -198,7 +200,9 @@ def _decode(path: Path, content: bytes, image: Image) -> Grey:
         raise _damaged(path, "the picture is damaged or cut off") from error
 
 
-def _decode_colours(content: bytes) -> Planes | None:
+def _decode_colours(
+    content: bytes, form: str | None, mode: str, size: tuple[int, int]
+) -> Planes | None:
     """(3, H/2, W/2) red, green, blue of a file, not yet upright.
 
     None of a file without colours, or that can't be read.
@@ -206,17 +210,18 @@ def _decode_colours(content: bytes) -> Planes | None:
     from PIL import Image
 
     try:
-        image = Image.open(io.BytesIO(content))
-        if image.mode in ("L", "I", "I;16", "I;16B", "I;16L", "1"):
+        if mode in ("L", "I", "I;16", "I;16B", "I;16L", "1"):
             return None
-        if image.format in _JPEG and image.mode == "RGB":
+        if form in _JPEG and mode == "RGB":
             flags = cv2.IMREAD_REDUCED_COLOR_2 | cv2.IMREAD_IGNORE_ORIENTATION
             mixed = cv2.imdecode(np.frombuffer(content, np.uint8), flags)
             if mixed is None:
                 return None
             small = mixed[..., ::-1]
+        elif size[0] * size[1] > _DECODED_TWICE:
+            return None
         else:
-            small = np.asarray(image.convert("RGB").reduce(2))
+            small = np.asarray(Image.open(io.BytesIO(content)).convert("RGB").reduce(2))
         return np.ascontiguousarray(small.transpose(2, 0, 1), np.uint8)
     except (OSError, ValueError, SyntaxError, EOFError, RuntimeError, cv2.error):
         return None  # what is damaged is refused by its grey picture

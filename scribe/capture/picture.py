@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import warnings
 from pathlib import Path
 
 from scribe.capture.photo import LARGEST_PIXELS
@@ -19,8 +20,12 @@ def upright_jpegs(path: Path, longest: tuple[int, ...]) -> tuple[tuple[int, int]
         from pillow_heif import register_heif_opener
 
         register_heif_opener()
+    Image.MAX_IMAGE_PIXELS = LARGEST_PIXELS // 2  # Pillow warns from there on, refuses beyond twice
     try:
-        with Image.open(path) as stored:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            opened = Image.open(path)
+        with opened as stored:
             width, height = stored.size
             if width * height > LARGEST_PIXELS:
                 raise _unfit(path, f"the picture has {width * height / 1e6:.0f} million pixels")
