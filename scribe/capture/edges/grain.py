@@ -15,11 +15,13 @@ no streak is darker, along all of it, than everything that runs beside it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.profile import BarFit, bell, phi
-from scribe.capture.edges.scan import Stations, read_scans, running_median
+from scribe.capture.edges.scan import Stations, distance_to, read_scans, running_median
 from scribe.capture.view import Box, View
 
 Array = npt.NDArray[np.float64]
@@ -30,6 +32,9 @@ _EVERY = 4  # stations: grain runs along for much longer
 _REACH = 25.0  # mm of board along the line that speak for a place
 _BESIDE, _FINE = 10.0, 0.1  # mm to each side that a line is held against, and between samples
 _GAP, _FLANK = 0.4, 0.6  # mm from a line to the board beside it, and of that board
+# Times darker than any streak beside it: pencil on strong grain is from 6 on, most streaks are up
+# to 5. They are wide, pencil and knife thinner than this, mm; what is wider must stand out more.
+_NO_STREAK, _THIN = 5.0, 0.8
 _LOOSE = 1e-6  # width and contrast of a thin line can't both be told: see fit_bar
 
 
@@ -57,16 +62,21 @@ def grain_u(view: View, where: Stations, t: Array, fit: BarFit, good: Mask, step
     return np.asarray(np.interp(where.place, place, usual))
 
 
-def stands_out(view: View, where: Stations, centre: Array, width: float) -> float:
+def stands_out(
+    view: View, where: Stations, centre: Array, width: float, others: Sequence[Array] = ()
+) -> float:
     """How many times darker a line is, against both its sides, than the darkest streak beside it.
 
-    centre: (N,) mm of the line along the normals; width: mm, its own.
+    centre: (N,) mm of the line along the normals; width: mm, its own. others: ways (M, 2) mm beside
+    which nothing is looked at, since they may be lines as well.
     """
     half, far = 0.5 * width, 0.5 * width + _GAP + _FLANK
     t = np.arange(-_BESIDE - far, _BESIDE + far, _FINE)
     points = where.moved(centre)[:, None, :] + t[:, None] * where.normals[:, None, :]
     light = view.light(points)
     light[~_inside(points, view.window)] = np.nan
+    for other in others:
+        light[distance_to(points.reshape(-1, 2), other).reshape(light.shape) < far] = np.nan
     shown = np.isfinite(light)
     total = np.cumsum(np.pad(np.where(shown, light, 0.0).sum(axis=0), (1, 0)))
     count = np.cumsum(np.pad(shown.sum(axis=0), (1, 0)))
@@ -74,12 +84,21 @@ def stands_out(view: View, where: Stations, centre: Array, width: float) -> floa
 
     def mean(low: float, high: float) -> Array:
         a, b = (np.clip(index + round(at / _FINE), 0, len(t)) for at in (low, high + _FINE))
-        return np.asarray((total[b] - total[a]) / np.maximum(count[b] - count[a], 1))
+        seen = count[b] - count[a]
+        return np.where(seen > 0, (total[b] - total[a]) / np.maximum(seen, 1), np.nan)
 
     sides = np.minimum(mean(-far, -half - _GAP), mean(half + _GAP, far))
     darker = sides - mean(-half, half)
     aside = (np.abs(t) > 2.0 * far) & (np.abs(t) < _BESIDE)
-    return float(darker[np.argmin(np.abs(t))] / max(darker[aside].max(), 1e-6))
+    return float(darker[np.argmin(np.abs(t))] / max(np.nanmax(darker[aside], initial=0.0), 1e-6))
+
+
+def is_no_streak(
+    view: View, where: Stations, centre: Array, width: float, others: Sequence[Array] = ()
+) -> bool:
+    """Whether what looks like a line is none of the board's streaks; see `stands_out`."""
+    least = _NO_STREAK * max(1.0, width / _THIN) ** 2
+    return stands_out(view, where, centre, width, others) >= least
 
 
 def _pull(t: Array, fit: BarFit, good: Mask) -> Array:

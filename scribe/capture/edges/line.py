@@ -14,7 +14,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.grain import grain_u, stands_out
+from scribe.capture.edges.grain import grain_u, is_no_streak
 from scribe.capture.edges.line_find import find_line
 from scribe.capture.edges.line_follow import (
     BEYOND,
@@ -25,7 +25,13 @@ from scribe.capture.edges.line_follow import (
     measured,
 )
 from scribe.capture.edges.profile import BarFit
-from scribe.capture.edges.scan import bridged, longest_inside, pixel_at, scan_axis, stations
+from scribe.capture.edges.scan import (
+    bridged,
+    longest_inside,
+    pixel_at,
+    scan_axis,
+    stations,
+)
 from scribe.capture.edges.wish import Wish, not_found
 from scribe.capture.view import Trace, View
 
@@ -35,9 +41,6 @@ Mask = npt.NDArray[np.bool_]
 _FINE_HALF = (1.0, 2.5)  # mm, least and most half a scan line
 _FLAT = 2.5  # widths of the line to either side of its centre
 _LEAST_SEEN = 0.5  # part of the stations that must have been measured
-# Times darker than any streak beside it: pencil on strong grain is from 6 on, most streaks are up
-# to 5. They are wide, pencil and knife thinner than this, mm; what is wider must stand out more.
-_NO_STREAK, _THIN = 5.0, 0.8
 
 
 def trace_line(
@@ -55,7 +58,8 @@ def trace_line(
     Refuses with outline-not-found, outline-ambiguous and outline-outside-marks.
     """
     wish = Wish(start, end, near)
-    points, own = followed(view, find_line(view, wish) if way is None else way, step)
+    way = find_line(view, wish) if way is None else way
+    points, own = followed(view, way, step, one_pen=wish.silent)
     second = stations(points, step, FINE_SMOOTH, BEYOND)
     t = scan_axis(float(np.clip(_FLAT * own, *_FINE_HALF)), pixel_at(view, second))
     look = measured(view, second, t, step)
@@ -67,8 +71,7 @@ def trace_line(
     if seen.sum() < FEWEST or seen.mean() < _LEAST_SEEN:
         raise not_found(view.where, "the line is too faint or too ragged to be measured")
     drawn, width = second[kept][seen], float(np.median(fit.width[good]))
-    least = _NO_STREAK * max(1.0, width / _THIN) ** 2
-    if wish.silent and stands_out(view, drawn, fit.centre[kept][seen], width) < least:
+    if wish.silent and not is_no_streak(view, drawn, fit.centre[kept][seen], width):
         raise not_found(view.where, "what looks like a line is no darker than the board's grain")
     # The fit takes short grain for noise; what runs along with the line it knows nothing of.
     grain = grain_u(view, second, t, fit, good, step)

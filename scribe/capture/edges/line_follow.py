@@ -23,10 +23,11 @@ from scribe.capture.edges.scan import (
     longest_inside,
     pixel_at,
     read_scans,
+    running_median,
     scan_axis,
     stations,
 )
-from scribe.capture.edges.wish import not_found
+from scribe.capture.edges.wish import ambiguous, not_found
 from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]
@@ -41,6 +42,9 @@ _ROUGH_HALF = 1.8  # mm, half a scan line
 _ROUGH_ROUNDS = 12  # of a fit that only says where to measure: beyond, few rows show a line
 _FAINT = 0.3  # part of the line's usual contrast below which it has ended
 _SPECK = 0.35  # part of it below which a station shows no line
+_ONE_PEN, _ONE_PEN_MM = 1.8, 5.0  # times as wide as usual over twice so many mm: another pen,
+_OTHER_PEN, _AS_DARK = 0.2, 0.5  # where more than this part of the line is so, and so dark
+_TWICE = 2.0  # times its usual width from which a station shows something else
 _LOPSIDED = 0.3  # part of the light by which the sides of a line on one board may differ
 _END_MEAN = 1.2  # mm over which the contrast at an end is judged
 # Looking straight on: mm ahead, mm of the line that say where that is, mm that may be hidden.
@@ -71,6 +75,11 @@ class Look:
         """(N, 2) mm on the line."""
         return self.where.moved(self.fit.centre)
 
+    @property
+    def own(self) -> Array:
+        """(N,) mm how wide the line looks: its width and blur can't be told apart."""
+        return np.hypot(self.fit.width, self.fit.blur)
+
 
 @dataclass(frozen=True)
 class _Usual:
@@ -85,18 +94,21 @@ class _Usual:
         good = look.good
         return _Usual(
             float(np.median(depth_of(look.fit)[good])),
-            float(np.median(_own(look.fit)[good])),
+            float(np.median(look.own[good])),
             float(np.median(look.spread[good])),
         )
 
 
-def followed(view: View, way: Array, step: float) -> tuple[Array, float]:
+def followed(view: View, way: Array, step: float, *, one_pen: bool) -> tuple[Array, float]:
     """(N, 2) mm on the line along a rough way and past its ends; how wide the line looks, mm.
 
-    Refuses with outline-not-found.
+    one_pen: nobody said that all of the way is meant. Refuses with outline-not-found and
+    outline-ambiguous.
     """
     where = stations(way, step, _ROUGH_SMOOTH, BEYOND)
-    look = _roughly(view, where, step)
+    look = roughly(view, where, step)
+    if one_pen:
+        _refuse_two_pens(view.where, look)
     if look.good.sum() < FEWEST:
         raise not_found(view.where, "the line is too faint or too ragged to be measured")
     usual = _Usual.of(look)
@@ -110,14 +122,34 @@ def followed(view: View, way: Array, step: float) -> tuple[Array, float]:
     return way, usual.own
 
 
+def _refuse_two_pens(where: str, look: Look) -> None:
+    """Refuse a way along two widths: from the line it may go on along the side of a finger."""
+    fit, place = look.fit, look.where.place
+    steady, _ = keep_steady(place, fit.centre, fit.u, fit.ok, FINE_SMOOTH)
+    if steady.sum() < FEWEST:
+        return
+    usual = float(np.median(look.own[steady]))
+    times = running_median(look.own, steady, place, _ONE_PEN_MM) / usual
+    odd = steady & ((times > _ONE_PEN) | (times < 1.0 / _ONE_PEN))
+    odd &= fit.contrast < _AS_DARK * np.median(fit.contrast[steady])  # else a streak of grain
+    if odd.sum() > _OTHER_PEN * steady.sum():
+        x, y = np.median(look.points[odd], axis=0)
+        raise ambiguous(
+            where,
+            f"what was followed is {usual:.1f} mm wide, but {np.median(look.own[odd]):.1f} mm round"
+            f" {x:.0f}, {y:.0f} mm: these may be two things, or a hand lies there",
+        )
+
+
 def measured(view: View, where: Stations, t: Array, step: float, rounds: int = ROUNDS) -> Look:
     """The line at stations, t: (S,) mm along their scans; rounds of the fit, at most."""
     fit = _bars(view, where, t, step, rounds)
-    usual = float(np.median(fit.width[fit.ok])) if fit.ok.any() else 0.0
+    usual = float(np.median(np.hypot(fit.width, fit.blur)[fit.ok])) if fit.ok.any() else 0.0
     depth = depth_of(fit)
     dark = float(np.median(depth[fit.ok])) if fit.ok.any() else 0.0
     shine = np.maximum(fit.left, fit.right)
-    alike = fit.ok & (fit.width < 3.0 * usual) & (depth > _SPECK * dark)
+    own = np.hypot(fit.width, fit.blur)
+    alike = fit.ok & (own < _TWICE * usual) & (depth > _SPECK * dark)
     alike &= np.abs(fit.right - fit.left) < _LOPSIDED * shine  # else the border of a board
     good, spread = keep_steady(where.place, fit.centre, fit.u, alike, FINE_SMOOTH)
     return Look(where, fit, good, spread)
@@ -129,7 +161,7 @@ def _bars(view: View, where: Stations, t: Array, step: float, rounds: int) -> Ba
     return fit_bar(t, rows, pixel=pixel_at(view, where), near=near, dark=True, rounds=rounds)
 
 
-def _roughly(view: View, where: Stations, step: float) -> Look:
+def roughly(view: View, where: Stations, step: float) -> Look:
     """As measured, along scans wide enough for a rough way, and no better than that needs."""
     t = scan_axis(_ROUGH_HALF, pixel_at(view, where))
     return measured(view, where, t, step, _ROUGH_ROUNDS)
@@ -154,17 +186,12 @@ def between_ends(look: Look, inside: slice) -> slice:
     return slice(int(places[0]) + 1, int(places[-1])) if len(places) > 2 else slice(0, 0)
 
 
-def _own(fit: BarFit) -> Array:
-    """(N,) mm how wide the line looks: its width and blur can't be told apart."""
-    return np.hypot(fit.width, fit.blur)
-
-
 def _seen_along(view: View, course: Array, usual: _Usual, step: float) -> Look | None:
     """The line near a course if it is there all along, as it usually is; else None."""
     where = stations(course, step, _ROUGH_SMOOTH)
     if longest_inside(where.points, view.window) != slice(0, len(where.points)):
         return None
-    look = _roughly(view, where, step)
+    look = roughly(view, where, step)
     good = _alike(look, usual)
     if good.mean() < _SEEN:
         return None
@@ -177,7 +204,7 @@ def _seen_along(view: View, course: Array, usual: _Usual, step: float) -> Look |
 def _alike(look: Look, usual: _Usual) -> Mask:
     """Which of the good stations show a line as dark and as narrow as it usually is."""
     dark = depth_of(look.fit) > _DARK * usual.depth
-    return look.good & dark & (_own(look.fit) < _WIDE * usual.own)
+    return look.good & dark & (look.own < _WIDE * usual.own)
 
 
 def _prolonged(view: View, way: Array, usual: _Usual, step: float) -> Array:
@@ -193,7 +220,7 @@ def _ended(view: View, way: Array, usual: _Usual, step: float) -> Array:
         place = along(way)
         tail = place > place[-1] - _TAIL
         where = stations(way[tail], step, _ROUGH_SMOOTH, BEYOND)
-        look = _roughly(view, where, step)
+        look = roughly(view, where, step)
         look = replace(look, good=_alike(look, usual))
         if look.good.sum() < FEWEST:
             return way

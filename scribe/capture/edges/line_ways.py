@@ -1,0 +1,67 @@
+"""Ways among the dark points of a grid: the heaviest one that is a line, and what continues it.
+
+In: points on a board that are darker than both their sides, with a weight each, as `line_find` has
+them. Out: the order in which they follow each other.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.edges.chain import clusters, longest_path
+from scribe.capture.edges.grid import Grid
+
+Array = npt.NDArray[np.float64]
+Index = npt.NDArray[np.int64]
+
+REACH = 10.0  # mm: the widest gap of a line that is bridged
+FEWEST = 5  # points of a way
+_TRIED = 4  # groups that are looked at
+_EDGE = 0.2  # change of the logarithm of light across: more is an edge and no line
+_BOTH_SIDES = (2.0, 5.0, 10.0)  # mm from the way, where that is judged
+# Two ways are one line that is faint in between: at most so far apart, mm, seen from as many
+# points before their ends as they are mm apart, within these, and so much aside for every mm ahead.
+_FAINT_REACH, _TOLD, _BEND = 60.0, (6, 30), 0.15
+_CLOSE = 0.4  # mm aside that any two may be
+
+
+def continued(way: Array, other: Array) -> Array | None:
+    """Both ways as one where the other goes on where this one ends, faint in between; else None."""
+    for one, two in (
+        (way, other),
+        (way[::-1], other),
+        (way, other[::-1]),
+        (way[::-1], other[::-1]),
+    ):
+        gap = two[0] - one[-1]
+        far = float(np.hypot(*gap))
+        told = int(np.clip(far, *_TOLD))
+        ahead = one[-1] - one[-min(len(one), told)]
+        after = two[min(len(two), told) - 1] - two[0]
+        if far > _FAINT_REACH or min(ahead @ gap, after @ gap) <= 0.0:
+            continue
+        aside = [abs(float(a[0] * gap[1] - a[1] * gap[0])) / np.hypot(*a) for a in (ahead, after)]
+        if max(aside) < _CLOSE + _BEND * far:
+            return np.concatenate([one, two])
+    return None
+
+
+def heaviest(grid: Grid, points: Array, weight: Array, edge: float = _EDGE) -> Index | None:
+    """The longest path of the heaviest group that is a line and not the edge of something."""
+    for group in clusters(points, weight, REACH)[:_TRIED]:
+        path = group[longest_path(points[group], weight[group], REACH)]
+        if len(path) >= FEWEST and abs(_change_across(grid, points[path])) < edge:
+            return path
+    return None
+
+
+def _change_across(grid: Grid, way: Array) -> float:
+    """Mean change of the logarithm of light across a way, beside it or beyond a shadow."""
+    travel = np.gradient(way, axis=0)
+    normal = travel[:, ::-1] * (-1.0, 1.0) / np.hypot(*travel.T)[:, None]
+    changes = [
+        float(np.mean(grid.at(way + far * normal) - grid.at(way - far * normal)))
+        for far in _BOTH_SIDES
+    ]
+    return max(changes, key=abs)
