@@ -21,7 +21,7 @@ Mask = npt.NDArray[np.bool_]
 
 STANDS_OUT = 25.0  # score of a spectrum; a card without pins stays below 22
 _FINE = 8  # times its length to which a signal is padded
-_CLEAR = 60.0  # from here on a cell without lines carries no pin
+CLEAR = 60.0  # from here on a cell without lines carries no pin
 _AGREE = 0.4  # of two signals' phases: 1 when equal
 _CAP_MM = 20.0  # longest end of a gauge's body that carries no pins
 _SHORT_CAP = 4.0  # mm: an end that may show its sides only
@@ -102,17 +102,15 @@ def comb_extent(edge: Edge, light: Array, beat: Beat) -> tuple[float, float]:
     There the lines between pins are missing; where pins show no lines at all, the ends carry
     no notches and lie as deep as the body, below every pin. light: (N,) below the tips.
     """
-    half = round(0.55 * beat.pitch / SCAN)
-    which = np.round((beat.middles - edge.s[0]) / SCAN).astype(int)[:, None]
-    which = np.clip(which + np.arange(-half, half + 1), 0, len(edge.s) - 1)
-    found = np.isfinite(edge.t[which]).mean(axis=1) > 0.3
+    which, found = cells_of(edge, beat)
     bridged = edge.bridged()
     level = np.median(bridged[which], axis=1)
-    bare = _plain(light[which], found)
-    level_bare = _plain(bridged[which], found) & (level < level[found].min() + 0.5)
-    plain = bare if beat.texture > _CLEAR else level_bare | (bare & (beat.texture > STANDS_OUT))
+    bare = plain(light[which], found)
+    level_bare = plain(bridged[which], found) & (level < level[found].min() + 0.5)
+    lineless = bare & (beat.texture > STANDS_OUT)
+    empty = bare if beat.texture > CLEAR else level_bare | lineless
     ways = (slice(None), slice(None, None, -1))
-    caps = [_cap(level[way], plain[way], ~found[way], beat.pitch) for way in ways]
+    caps = [_cap(level[way], empty[way], ~found[way], beat.pitch) for way in ways]
     body = min((deep for *_, deep, bare in caps if bare), default=-np.inf)
     # Caps too short to show a cell without a side, or pins without lines: level with each
     # other as far as the turn is known, below every pin.
@@ -120,7 +118,7 @@ def comb_extent(edge: Edge, light: Array, beat: Beat) -> tuple[float, float]:
     inner = level[caps[0][1] : len(level) - caps[1][1]]
     if not len(inner):  # caps that meet are none
         return float(edge.s[0]), float(edge.s[-1])
-    longest = _SHORT_CAP if beat.texture > _CLEAR else _CAP_MM
+    longest = _SHORT_CAP if beat.texture > CLEAR else _CAP_MM
     low = [
         bare or (skipped < count and deep < inner.min() - 0.4)
         for skipped, count, deep, bare in caps
@@ -139,7 +137,15 @@ def comb_extent(edge: Edge, light: Array, beat: Beat) -> tuple[float, float]:
     return ends[0], ends[1]
 
 
-def _plain(cells: Array, found: Mask) -> Mask:
+def cells_of(edge: Edge, beat: Beat) -> tuple[npt.NDArray[np.int64], Mask]:
+    """(K, C) scan lines across each pin and its gaps, and (K,) whether its edge was found."""
+    half = round(0.55 * beat.pitch / SCAN)
+    which = np.round((beat.middles - edge.s[0]) / SCAN).astype(np.int64)[:, None]
+    which = np.clip(which + np.arange(-half, half + 1), 0, len(edge.s) - 1)
+    return which, np.isfinite(edge.t[which]).mean(axis=1) > 0.3
+
+
+def plain(cells: Array, found: Mask) -> Mask:
     """(K,) rows that leave their own straight line by much less than most of the found ones."""
     line = np.linspace(-1.0, 1.0, cells.shape[1])
     part = cells - cells.mean(axis=1, keepdims=True)

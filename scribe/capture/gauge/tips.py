@@ -15,6 +15,7 @@ import numpy.typing as npt
 
 from scribe.capture.gauge.aslant import End, bow, seen_aslant
 from scribe.capture.gauge.beat import STANDS_OUT, comb_extent, count_pins
+from scribe.capture.gauge.covered import covered
 from scribe.capture.gauge.edge import SCAN, Edge, light_below
 from scribe.capture.gauge.find import Comb, Frame, not_found
 from scribe.capture.gauge.spectrum import ROW
@@ -97,7 +98,8 @@ def find_tips(view: View, comb: Comb, edge: Edge) -> Tips:
     touch = comb.frame.turned(np.zeros(1), np.ones(1))
     lean = view.lean(comb.frame.sheet(middles, np.interp(middles, edge.s, edge.bridged())))
     slope = (lean * touch).sum(axis=1)
-    return _without_sides(_apexes(comb.frame, edge, beat.pitch, middles, slope, view.height))
+    tips = _apexes(comb.frame, edge, beat.pitch, middles, slope, view.height)
+    return _without_sides(tips.only(~covered(edge, light, beat)[whole][tips.index]))
 
 
 def _without_sides(tips: Tips) -> Tips:

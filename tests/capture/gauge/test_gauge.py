@@ -163,6 +163,25 @@ def test_a_thumb_on_the_body_does_not_matter() -> None:
     assert np.quantile(misses(made, trace_gauge(made.picture)), 0.95) < 0.15
 
 
+@pytest.mark.parametrize(("material", "tip"), [("bright", "flat"), ("black", "round")])
+@pytest.mark.parametrize("light", [0.15, 0.4])
+def test_the_tip_of_a_finger_is_no_pin(material: str, tip: str, light: float) -> None:
+    """A finger lies along the pins and reaches 2 mm beyond their ends, as sharp as they are."""
+    gauge = Gauge(pins=44, pitch=1.0, width=0.93, material=material, tip=tip)
+    end = scene(uneven(4), gauge, **SMALL).tips[22] + np.array([0.0, 2.0])
+
+    def finger(image: Array, x: Array, y: Array) -> Array:
+        below = np.hypot(x - end[0], np.maximum(y - end[1] + 4.5, 0.0)) < 3.2
+        return np.where(below, light, image)
+
+    made = scene(uneven(4), gauge, paint=finger, **SMALL)
+    traced = trace_gauge(made.picture)
+    seen = np.abs(traced.points[:, 0] - end[0]) > 5.0
+    assert misses(made, traced)[seen & traced.measured].max() < 0.2
+    assert not traced.measured[np.abs(traced.points[:, 0] - end[0]) < 2.0].any()
+    assert "pins not seen" in traced.facts
+
+
 def test_an_empty_window_is_refused() -> None:
     made = scene(
         uneven(0), paint=lambda image, x, y: np.full_like(image, 0.75) + 0 * x * y, **SMALL
