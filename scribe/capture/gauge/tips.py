@@ -189,7 +189,7 @@ def _shape(s: Array, t: Array, pitch: float, slope: float) -> tuple[Shape, float
         best = int(np.argmin(np.where(near, round_by, np.inf)))
     elif 0.4 * half < alike.min() <= half <= alike.max():
         best = int(np.argmin(np.where(near, np.abs(round_by - half), np.inf)))
-    spread = (min(float(alike.max()), half) - min(float(alike.min()), half)) / 4.0
+    spread = _spread(np.minimum(alike, half), min(shapes[best].round, half), half)
     u = float(np.hypot(spread, 0.03 * pitch))
     ends = frozenset().union(*(each.ends for each, one in zip(shapes, near, strict=True) if one))
     shape = replace(shapes[best], u=u, known=spread < 0.2 * half, ends=ends)
@@ -198,6 +198,15 @@ def _shape(s: Array, t: Array, pitch: float, slope: float) -> tuple[Shape, float
         for sign in (1.0, -1.0)
     ]
     return shape, fits[best][1], abs(extremes[1] - extremes[0]) / 4.0
+
+
+def _spread(alike: Array, taken: float, half: float) -> float:
+    """u (mm) of the rounding taken, by all that look like it, of tips of a half width."""
+    low, high = float(alike.min()), float(alike.max())
+    if low >= 0.4 * half or high < 0.8 * half:
+        return (high - low) / 4.0
+    # They look like any: the true one lies anywhere between, and the one taken may be outermost.
+    return float(np.sqrt(((high - taken) ** 3 + (taken - low) ** 3) / (3.0 * (high - low))))
 
 
 def _shapes_made(half: float, slope: float) -> Iterator[Shape]:
