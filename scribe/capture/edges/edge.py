@@ -46,6 +46,7 @@ _ELSEWHERE = 0.3  # part of the rough way that may be further from it
 _CHECKED = 2  # every so many-th point of an edge is looked behind
 _HIDDEN = 0.05  # part of them behind which another edge may lie
 _ONE_EDGE, _TWO_EDGES = 0.25, 0.02  # mm between two looks at one edge; part that may be further
+_BESIDE = 2.0  # mm within which two looks saw one place
 _WHOLE = 0.95  # of what one look saw: another that sees less is no better
 _GRAIN = 0.15  # part of an edge behind which the grain of a board may look like another edge
 _FEWEST = 10  # points of an edge
@@ -102,6 +103,8 @@ def _traced(view: View, border: Border, wish: Wish, step: float) -> Trace:
     if outermost and not outermost.shown and inner and _no_better(inner, outermost):
         return outermost.trace
     shown = [each for each in (outermost, inner) if each and each.shown]
+    if len(shown) == 2 and _behind(*reversed(shown)):  # no edge lies behind one that is no shadow's
+        shown = [each for each in shown[:1] if each.seen >= _LEAST_SEEN * whole]
     if not shown:
         raise _shadowed(view)
     best = max(shown, key=lambda each: each.seen)
@@ -168,6 +171,14 @@ def _no_better(inner: _Look, outermost: _Look) -> bool:
         return True
     worse = inner.hidden >= outermost.hidden or inner.length < _WHOLE * outermost.length
     return worse and outermost.hidden <= _GRAIN
+
+
+def _behind(inner: _Look, outermost: _Look) -> bool:
+    """Whether two looks show two edges at one place."""
+    points, outer = inner.trace.points[inner.trace.measured], outermost.trace
+    beside = [distance_to(points, one[None]) < _BESIDE for one in outer.points[outer.measured]]
+    away = distance_to(points[np.any(beside, axis=0)], outer.points) > _ONE_EDGE
+    return float(np.mean(away)) > 0.5 if len(away) else False
 
 
 def _steps(view: View, border: Border, wish: Wish, step: float, *, behind: bool) -> Steps | None:

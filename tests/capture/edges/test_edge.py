@@ -129,6 +129,23 @@ def test_a_strip_of_shadow_as_sharp_as_the_edge_is_refused(width: float) -> None
     assert refusal.value.kind == "edge-shadow"
 
 
+def test_an_edge_is_not_left_for_the_inner_side_of_its_arris() -> None:
+    """An eased arris in shade is darker than the face. Where it is hardly so, the light tells the
+    edge; so it isn't the face's border beside it that is looked for elsewhere.
+    """
+    truth = wavy()
+
+    def paint(x: Array, y: Array) -> Array:
+        light = board_paint(board(truth), face=0.4)(x, y)
+        deep = np.interp(x, *truth.T) - y
+        arris = (deep > 0.0) & (deep < 0.6) & (x > truth[0, 0]) & (x < truth[-1, 0])
+        return np.where(arris, light * np.where(x < 45.0, 0.85, 0.6), light)
+
+    with pytest.raises(ScribeError) as refusal:
+        trace_edge(seen(paint))
+    assert refusal.value.kind == "edge-shadow"
+
+
 def test_u_grows_beside_a_step_that_is_too_low_for_a_corner_and_nowhere_else() -> None:
     low = np.array([[15.0, 40.0], [55.0, 40.0], [55.05, 40.35], [95.0, 40.35]])
     trace = trace_edge(seen(board_paint(board(low))))
