@@ -8,13 +8,14 @@ a segment grown by a disk.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.gauge.aslant import End, bow, seen_aslant
 from scribe.capture.gauge.beat import STANDS_OUT, comb_extent, count_pins
+from scribe.capture.gauge.body import FAR_MM, of_body
 from scribe.capture.gauge.covered import covered
 from scribe.capture.gauge.edge import SCAN, Edge, light_below
 from scribe.capture.gauge.find import Comb, Frame, not_found
@@ -27,7 +28,7 @@ Mask = npt.NDArray[np.bool_]
 _SEEN_PART = 0.40  # of the pitch, either side of a pin's middle, that is fitted
 _HALF_WIDTH = 0.47  # of the pitch: half of a pin, thin gaps left between
 _WHOLE_PART = 0.38  # of the pitch, either side, must lie on the comb for a pin to count
-_SIDE_PINS, _BODY_MM = 6, 5.0  # how many outermost ones lie by how much below all others
+_SIDE_PINS = 6  # how many outermost ones may lie far below all others
 _FLOOR_MM = 0.006  # nobody knows a tip better than this: burrs, dirt, unevenness of the light
 
 
@@ -62,7 +63,8 @@ class Shape:
 class Tips:
     """Pins in order. s, t: (K,) mm apexes in the frame; u: (K,) mm of t; index: (K,) number
     of the pin, with holes where a pin wasn't seen; pitch: mm; sunk_u: mm, standard uncertainty of
-    how far below the plane the ends lie that were seen.
+    how far below the plane the ends lie that were seen. unseen: (L,) s of pins besides of which
+    only the gauge's body was seen.
     """
 
     frame: Frame
@@ -73,11 +75,19 @@ class Tips:
     pitch: float
     shape: Shape
     sunk_u: float = 0.0
+    unseen: Array = field(default_factory=lambda: np.zeros(0))
+
+    @property
+    def all_pins(self) -> int:
+        """How many there are from the first to the last, and of the body besides."""
+        between = int(self.index[-1] - self.index[0]) + 1 if len(self.s) else 0
+        outside = (self.unseen < self.s[0]) | (self.unseen > self.s[-1]) if len(self.s) else []
+        return between + int(np.sum(outside))
 
     @property
     def shown(self) -> float:
-        """Part of the pins between the first and the last that was seen."""
-        return len(self.index) / float(self.index[-1] - self.index[0] + 1) if len(self.s) else 0.0
+        """Part of all pins that was seen."""
+        return len(self.index) / self.all_pins if len(self.s) else 0.0
 
     def only(self, keep: Mask | slice) -> Tips:
         """Those that are kept, of (K,)."""
@@ -99,7 +109,9 @@ def find_tips(view: View, comb: Comb, edge: Edge) -> Tips:
     lean = view.lean(comb.frame.sheet(middles, np.interp(middles, edge.s, edge.bridged())))
     slope = (lean * touch).sum(axis=1)
     tips = _apexes(comb.frame, edge, beat.pitch, middles, slope, view.height)
-    return _without_sides(tips.only(~covered(edge, light, beat)[whole][tips.index]))
+    body = of_body(edge, light, tips.s, tips.t, tips.pitch)
+    shown = ~(body | covered(edge, light, beat)[whole][tips.index])
+    return _without_sides(replace(tips.only(shown), unseen=tips.s[body]))
 
 
 def _without_sides(tips: Tips) -> Tips:
@@ -114,7 +126,7 @@ def _without_sides(tips: Tips) -> Tips:
 def _side_pins(t: Array) -> int:
     """How many of the first ones, from outside inwards, are none."""
     few = range(1, min(_SIDE_PINS, len(t) - 3) + 1)
-    first = max((k for k in few if t[:k].max() < t[k:].min() - _BODY_MM), default=0)
+    first = max((k for k in few if t[:k].max() < t[k:].min() - FAR_MM), default=0)
     rise = np.abs(np.diff(t[first:]))
     return first + int(len(rise) > 2 and rise[0] > 1.0 and rise[0] > 3.0 * rise[1])
 

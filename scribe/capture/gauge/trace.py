@@ -8,6 +8,8 @@ sheet says it.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import numpy.typing as npt
 
@@ -70,8 +72,8 @@ def _chosen(tips: Tips, start: npt.ArrayLike | None, end: npt.ArrayLike | None) 
     ends = [_along(tips.frame, point) for point in (start, end) if point is not None]
     low = min(ends) if len(ends) == 2 or start is not None else -np.inf
     high = max(ends) if len(ends) == 2 or end is not None else np.inf
-    keep = (tips.s >= low) & (tips.s <= high)
-    return tips.only(keep)
+    keep, unseen = ((s >= low) & (s <= high) for s in (tips.s, tips.unseen))
+    return replace(tips.only(keep), unseen=tips.unseen[unseen])
 
 
 def _along(frame: Frame, point: npt.ArrayLike) -> float:
@@ -97,10 +99,9 @@ def _inside(view: View, tips: Tips) -> None:
 def _refuse_hidden(view: View, tips: Tips) -> None:
     """Where glare or a hand hides many pins, those that are left may not be pins at all."""
     if tips.shown < 1.0 - _HIDDEN:
-        span = int(tips.index[-1] - tips.index[0]) + 1
         raise ScribeError(
             "gauge-pins-hidden",
-            what=f"only {len(tips.index)} of {span} pins can be seen",
+            what=f"only {len(tips.index)} of {tips.all_pins} pins can be seen",
             where=view.where,
             do="turn the sheet away from the lamp that is mirrored in it, keep hands and tools "
             "away, and take the photo again; or name the part to use with {ends}",
@@ -113,7 +114,7 @@ def _facts(tips: Tips, surface: Surface) -> dict[str, str]:
         form = f"flat, half width {shape.flat + shape.round:.2f} mm"
     else:
         form = f"round, radius {shape.round:.2f} mm"
-    missing = int(tips.index[-1] - tips.index[0]) + 1 - len(tips.index)
+    missing = tips.all_pins - len(tips.index)
     facts = {
         "pins": str(len(tips.s)),
         "pitch": f"{tips.pitch:.3f} mm",

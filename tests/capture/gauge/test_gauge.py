@@ -203,6 +203,25 @@ def test_white_pins_on_white_paper_are_refused() -> None:
     assert refusal(lambda: trace_gauge(made.picture)).kind == "gauge-no-contrast"
 
 
+@pytest.mark.parametrize("material", ["black", "bright"])
+@pytest.mark.parametrize(("left", "right", "shown"), [(52, 80, (0, 51)), (34, 48, (49, 80))])
+def test_the_body_behind_pins_as_light_as_paper_is_no_row_of_pins(
+    left: float, right: float, shown: tuple[float, float], material: str
+) -> None:
+    """A lamp mirrored in pins from left to right; the body reaches up to y = 65.4."""
+
+    def mirrored(image: Array, x: Array, y: Array) -> Array:
+        return np.where((x > left) & (x < right) & (y > 65.5), 0.75, image)
+
+    gauge = Gauge(material=material)
+    made = scene(lambda s: 24.0 + 0.05 * s + 0.5 * np.sin(s / 6.0), gauge, paint=mirrored)
+    error = refusal(lambda: trace_gauge(made.picture))
+    assert error.kind == "gauge-pins-hidden"
+    assert "lamp" in error.do
+    traced = trace_gauge(made.picture, start=(shown[0], 76.0), end=(shown[1], 76.0))
+    assert np.quantile(misses(made, traced), 0.95) < 0.15
+
+
 @pytest.mark.parametrize(("centre", "side"), [((0.5, 0.75), "upper"), ((0.1, 0.48), "left")])
 def test_tips_that_leave_the_window_are_refused(centre: tuple[float, float], side: str) -> None:
     made = scene(uneven(0), Gauge(pins=30), centre=centre, **SMALL)
