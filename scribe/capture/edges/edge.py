@@ -18,6 +18,7 @@ import numpy.typing as npt
 
 from scribe.capture.edges.begins import first_own, first_sharp, hidden_behind, past_shadow
 from scribe.capture.edges.by_colour import ByColour, edge_by_colour
+from scribe.capture.edges.dark_strip import width_of_own_strip
 from scribe.capture.edges.echo import echoed
 from scribe.capture.edges.edge_steps import (
     Steps,
@@ -67,13 +68,17 @@ def trace_edge(
     upright: it stands on the sheet, beside whose paper its colour shows and where its shadow falls,
     and where the camera looks back at its side the trace is moved from the foot to the arris;
     photos of a run settle that together.
-    Refuses with edge-no-contrast, edge-shadow, outline-not-found, outline-outside-marks.
+    Refuses with edge-no-contrast, edge-shadow, edge-strip, outline-not-found and
+    outline-outside-marks.
     """
     wish = Wish(start, end, near)
     by_colour = edge_by_colour(view, wish, step) if upright else None
     trace, border = _told(view, wish, step, by_colour)
-    if upright and by_colour is None and echoed(view, trace):
-        raise _shadowed(view)
+    if upright and by_colour is None:
+        if echoed(view, trace):
+            raise _shadowed(view)
+        if (width := width_of_own_strip(view, trace)) is not None:
+            raise _doubled(view, width)
     return _as_wanted(from_foot_to_arris(view, trace) if upright else trace, border)
 
 
@@ -121,6 +126,18 @@ def _shadowed(view: View) -> ScribeError:
         what="the edge can't be told from its shadow",
         where=view.where,
         do="turn the sheet so that the light falls on this edge, or light it from both sides",
+    )
+
+
+def _doubled(view: View, width: float) -> ScribeError:
+    """The refusal of an edge beside which a strip may be the thing's own."""
+    return ScribeError(
+        "edge-strip",
+        what=f"beyond the edge lies a dark strip {width:.1f} mm wide, which may be its shadow or"
+        " its own arris",
+        where=view.where,
+        do="turn the sheet so that the light falls on this edge; if the strip stays, it isn't"
+        " shadow: rub chalk over it until it looks like the face",
     )
 
 
