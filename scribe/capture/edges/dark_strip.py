@@ -1,13 +1,13 @@
-"""Is the dark strip beyond an edge its shadow, or the thing's own arris?
+"""Is the dark strip beyond an edge its shadow, or a part of the thing?
 
-In: a view, and the trace of an edge, normals out of the thing. Out: how wide it
-is where that can't be told.
+In: a view, and the trace of an edge, normals out of the thing. Out: how wide the strip is where it
+may be a part of the thing.
 
 A thing that stands up casts a shadow whose border is softer than the photo, but for a lamp that is
-small and far. An arris that is chamfered, scorched or of another colour is a strip as well, with
-paper beyond it, and its border is as sharp as any edge. It is narrow beside the thing's height, and
-goes along with the edge: equally wide, square to it. A shadow in hard light may be as narrow and as
-sharp; but all of it is moved by one vector, so that where the edge turns its width changes.
+small and far. What is a part of the thing, its arris that is chamfered or scorched, its face beside
+a strip of tape, has a border as sharp as any edge. In hard light shadows have one as well. But they
+are the edge moved by one vector, and no wider than the lowest lamp makes them; an arris is narrow,
+and as wide square to the edge wherever the edge turns.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.behind_shadow import softest
+from scribe.capture.edges.cast_shadow import LOWEST_LAMP_DEG
 from scribe.capture.edges.profile import fit_step
 from scribe.capture.edges.scan import Stations, along, pixel_at, read_scans
 from scribe.capture.view import Trace, View
@@ -24,13 +25,16 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
 _EVERY, _MEAN = 4, 2.0  # points of the trace; mm of it that a scan is averaged over
-_WIDEST, _OF_HEIGHT = 5.0, 0.5  # mm, and parts of the thing's height: of an arris
-_BEYOND = (0.5, 2.0)  # mm past the widest, where paper is read
+_WIDEST, _LIGHT = 20.0, 0.9  # mm beyond an edge that are looked at; quantile: paper
+_ARRIS, _OF_HEIGHT = 5.0, 0.5  # mm, and parts of the thing's height: the widest arris
 _STRIP, _REACH = (2.5, 4.0), 5.0  # blurs: from the edge to the strip, about its outer border
 _DARK = 0.85  # of the paper's light
 _SHARP_PART, _SEEN_PART = 0.5, 0.5  # of the strip's border, of the edge
 _FEWEST = 8
+_LOWEST_LAMP = float(np.tan(np.deg2rad(LOWEST_LAMP_DEG)))
 _MOVED = 0.7  # of what an even width leaves over: what one vector must not leave
+# mm by which nearly all widths differ from one vector's at most, and so much for each mm of width.
+_STRAY_MM, _STRAY, _NEARLY_ALL = 0.25, 0.02, 0.9
 
 
 def width_of_own_strip(view: View, trace: Trace) -> float | None:
@@ -51,27 +55,39 @@ def width_of_own_strip(view: View, trace: Trace) -> float | None:
     sharp = fit.ok & (fit.blur < softest(view) * pixel)
     if sharp.mean() < _SHARP_PART:
         return None
-    width = width[sharp] + fit.position[sharp]
-    return None if _moved(width, where.normals[sharp]) else float(np.median(width))
+    border, width = outer[sharp].moved(fit.position[sharp]), (width + fit.position)[sharp]
+    # A shadow lies on the sheet, and is seen on the plane of the thing's face.
+    normals = where.normals[sharp]
+    cast = width - view.height * (view.lean(border) * normals).sum(axis=1)
+    return None if _is_shadow(width, cast, normals, view.height) else float(np.median(width))
+
+
+def _is_shadow(width: Array, cast: Array, normals: Array, height: float) -> bool:
+    """Whether a strip (N,) wide along normals (N, 2), and so far on the sheet from the edge above
+    it, can only be the shadow of a thing so high.
+    """
+    usual = float(np.median(width))
+    vector = np.linalg.lstsq(normals, cast, rcond=None)[0]
+    away = np.abs(cast - normals @ vector)
+    if (
+        np.quantile(away, _NEARLY_ALL) > _STRAY_MM + _STRAY * usual
+        or np.median(cast) * _LOWEST_LAMP > height
+    ):
+        return False
+    if usual > min(_ARRIS, _OF_HEIGHT * height):
+        return True
+    return float(np.median(away)) < _MOVED * float(np.median(np.abs(width - usual)))
 
 
 def _widths(view: View, where: Stations) -> tuple[Array, Mask]:
     """(N,) mm of the dark strip beyond the edge, roughly, and where there is one."""
     pixel = pixel_at(view, where)
     blur = view.blur_px * pixel
-    widest = min(_WIDEST, _OF_HEIGHT * view.height)
-    t = np.arange(0.0, widest + _BEYOND[1], 0.5 * pixel)
+    t = np.arange(0.0, _WIDEST, 0.5 * pixel)
     rows = np.nan_to_num(read_scans(view, where, t, _MEAN))
     beside = (t > _STRIP[0] * blur) & (t < _STRIP[1] * blur)
     strip = np.median(rows[:, beside], axis=1)
-    paper = np.median(rows[:, t > widest + _BEYOND[0]], axis=1)
+    paper = np.quantile(rows, _LIGHT, axis=1)
     past = (rows > 0.5 * (strip + paper)[:, None]) & (t > _STRIP[0] * blur)
     width = t[past.argmax(axis=1)]
-    return width, past.any(axis=1) & (strip < _DARK * paper) & (width < widest)
-
-
-def _moved(width: Array, normals: Array) -> bool:
-    """Whether one vector explains the strip's widths (N,) better than that it is evenly wide."""
-    vector = np.linalg.lstsq(normals, width, rcond=None)[0]
-    left = [np.median(np.abs(width - each)) for each in (normals @ vector, np.median(width))]
-    return bool(left[0] < _MOVED * left[1])
+    return width, past.any(axis=1) & (strip < _DARK * paper)

@@ -134,10 +134,10 @@ def _doubled(view: View, width: float) -> ScribeError:
     return ScribeError(
         "edge-strip",
         what=f"beyond the edge lies a dark strip {width:.1f} mm wide, which may be its shadow or"
-        " its own arris",
+        " a part of it",
         where=view.where,
         do="turn the sheet so that the light falls on this edge; if the strip stays, it isn't"
-        " shadow: rub chalk over it until it looks like the face",
+        " shadow: take off what tape there is, or rub chalk over it until it looks like the face",
     )
 
 
