@@ -51,13 +51,17 @@ class Drawn:
     doubts: Doubts
     outline: Outline
 
-    def refuse_another_kind(self, source: PhotoSource) -> None:
-        """Refuse what looks like another kind of thing, unless the fitter pointed at it."""
+    def refuse_another_thing(self, source: PhotoSource) -> None:
+        """Refuse what looks like another thing in part or as a whole, unless it was pointed at."""
         pointed_at = (source.start, source.end, source.near) != (None, None, None)
-        if source.of != "gauge" and not pointed_at:
-            from scribe.capture.another_kind import refuse_another_kind
+        if source.of == "gauge" or pointed_at:
+            return
+        from scribe.capture.another_kind import refuse_another_kind
+        from scribe.capture.covered import refuse_covered
 
-            refuse_another_kind(self.lit, self.trace, source.of)
+        if source.of == "edge":
+            refuse_covered(self.lit, self.trace)
+        refuse_another_kind(self.lit, self.trace, source.of)
 
     def assumes(self) -> str:
         """What U takes for granted where the height was stated and nothing bears it out."""

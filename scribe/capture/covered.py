@@ -1,0 +1,47 @@
+"""Does something of another colour lie across the edge that was traced: a hand, a tool?
+
+In: the view, and what was traced in it as an edge. Out: nothing, or a refusal. The outline goes on
+round a finger that reaches over the edge, as sharp as the edge itself. But along one thing what
+lies just inside of its edge has one colour, whatever its light does; grain and shadows change all
+three colours alike.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from scribe.capture.edges.scan import along, median_seen, running_median
+from scribe.capture.view import Trace, View
+from scribe.errors import ScribeError
+
+Array = npt.NDArray[np.float64]
+
+_INSIDE = np.linspace(2.0, 4.0, 5)  # mm from the edge
+_ROUND_MM = 6.0  # to each side, over which the colour is judged
+_OTHER = 0.2  # logarithm of a ratio of colours: more than wood changes along a board
+_PART = 0.1  # of the edge
+
+
+def refuse_covered(view: View, found: Trace) -> None:
+    """Refuse an edge along which the colour inside is another one for a part of it."""
+    side = 1.0 if found.facts["object"] == "above" else -1.0
+    inside = found.points[:, None, :] + side * _INSIDE[:, None] * found.normals[:, None, :]
+    colours = view.colour(inside)
+    if colours is None:
+        return
+    red, green, blue = (median_seen(colours[..., k])[:, 0] for k in range(3))
+    place = along(found.points)
+    odd = np.zeros(len(place), bool)
+    for ratio in (np.log(red / green), np.log(blue / green)):
+        near = running_median(ratio, np.isfinite(ratio), place, _ROUND_MM)
+        odd |= np.abs(near - np.nanmedian(ratio)) > _OTHER
+    if odd.mean() > _PART:
+        x, y = np.median(found.points[odd], axis=0)
+        raise ScribeError(
+            "edge-covered",
+            what=f"round {x:.0f}, {y:.0f} mm something of another colour lies inside the edge",
+            where=view.where,
+            do="take hands and tools off it and take the photo again; or name the part to trace"
+            " with {ends}",
+        )
