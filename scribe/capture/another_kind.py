@@ -55,7 +55,9 @@ def refuse_another_kind(view: View, found: Trace, kind: str) -> None:
         return
     try:
         drawn = trace_line(view)
-    except ScribeError:
+    except ScribeError as refusal:
+        if refusal.kind == "outline-ambiguous":
+            raise _another(view, kind, "lines are drawn beside it as well", "line") from refusal
         return
     if _unlike(view, drawn, _BEHIND, -_BEHIND) > _OTHER:
         return  # between things of two colours: the edge of one, dark with its shadow

@@ -100,6 +100,12 @@ def test_an_edge_or_the_line_beside_it() -> None:
     assert "{kind:line}" in refused(view, trace_edge(view), "edge")
 
 
+def test_an_edge_with_several_lines_beside_it() -> None:
+    second = line_paint(ALONG - np.array([0.0, 9.0]), 0.5)
+    view = seen(lambda x, y: np.minimum(on_a_board(x, y), second(x, y)))
+    assert "lines are drawn" in refused(view, trace_edge(view), "edge")
+
+
 def test_what_was_asked_for_passes() -> None:
     view = seen(board)
     refuse_another_kind(view, trace_edge(view), "edge")

@@ -77,5 +77,6 @@ def not_found(where: str, what: str) -> ScribeError:
         "outline-not-found",
         what=what,
         where=where,
-        do="draw it darker or light it better, or say where it runs with {ends}",
+        do="draw it darker (on a dark board: on light tape) or light it better, or say where it"
+        " runs with {ends}",
     )

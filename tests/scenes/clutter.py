@@ -1,0 +1,276 @@
+"""What else lies and is written on a fitter's bench: each lays or draws it into a scene.
+
+    scene = CLUTTER["rule"](make_scene("edge", 7), np.random.default_rng(7))
+
+The truth stays what it was: the scene's own edge, line or wall.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+
+from scribe.target import window_sheet
+from tests.scenes.outlines import Array
+from tests.scenes.scene import Scene
+from tests.scenes.solids import Box, Solid, share
+from tests.scenes.texture import Texture
+from tests.scenes.things import Tint
+
+Lay = Callable[[Scene, np.random.Generator], Scene]
+
+_TEXEL, _SPARE = 1 / 12, 30.0  # mm: of drawings, and round the window
+WORDS = ("HALL 3", "this side", "24.5", "KEEP", "610", "left end")
+STEEL: Tint = (0.97, 0.98, 1.0)
+SKIN: Tint = (0.62, 0.36, 0.26)  # reflectance (common sense, no source), as all below
+PENCILS: tuple[Tint, ...] = ((0.95, 0.75, 0.05), (0.65, 0.05, 0.04), (0.08, 0.08, 0.07))
+
+
+@dataclass(frozen=True, eq=False)
+class Rods:
+    """Round-ended rods a (K, 2) to b (K, 2), of radius r (K,), mm: fingers, crumbs, coins."""
+
+    a: Array
+    b: Array
+    r: Array
+    z_low: float
+    z_top: float
+    tint: Tint
+    side: float = 0.4
+    face: float = 1.0
+
+    @property
+    def box(self) -> Box:
+        ends, most = np.vstack([self.a, self.b]), float(self.r.max())
+        (x0, y0), (x1, y1) = ends.min(axis=0) - most, ends.max(axis=0) + most
+        return float(x0), float(y0), float(x1), float(y1)
+
+    def cover(self, x: Array, y: Array, w: float) -> Array:
+        inside = np.full_like(x, -w)
+        low, high = np.array([x.min(), y.min()]), np.array([x.max(), y.max()])
+        for a, b, r in zip(self.a, self.b, self.r, strict=True):
+            if (np.minimum(a, b) - r - w > high).any() or (np.maximum(a, b) + r + w < low).any():
+                continue
+            run = (b - a).astype(x.dtype)
+            part = (x - x.dtype.type(a[0])) * run[0] + (y - x.dtype.type(a[1])) * run[1]
+            part = np.clip(part / max(float(run @ run), 1e-9), 0, 1)
+            dx = x - x.dtype.type(a[0]) - part * run[0]
+            dy = y - x.dtype.type(a[1]) - part * run[1]
+            np.maximum(inside, x.dtype.type(r) - np.hypot(dx, dy), out=inside)
+        return share(inside, w)
+
+    def albedo(self, x: Array, y: Array, w: float) -> Array:  # noqa: ARG002 - as every solid
+        return np.full_like(x, self.face)
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A surface with something drawn on it. left: (H, W) uint8, percent of the light, row 0 above;
+    corner: its lower left one, mm.
+    """
+
+    below: Texture
+    left: Array
+    corner: tuple[float, float]
+
+    @property
+    def low(self) -> float:
+        return self.below.low
+
+    @property
+    def high(self) -> float:
+        return self.below.high
+
+    def at(self, x: Array, y: Array, footprint: float) -> Array:
+        scale = np.float32(1 / _TEXEL)
+        u = (x - np.float32(self.corner[0])) * scale - np.float32(0.5)
+        v = np.float32(len(self.left) - 0.5) - (y - np.float32(self.corner[1])) * scale
+        left = cv2.remap(self.left, u, v, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        return self.below.at(x, y, footprint) * left.astype(np.float32) * np.float32(0.01)
+
+
+class Sketch:
+    """A drawing as large as the window and a little more."""
+
+    def __init__(self) -> None:
+        x0, y0, x1, y1 = window_sheet("A4", 1).window or (0.0, 0.0, 0.0, 0.0)
+        self.corner = x0 - _SPARE, y0 - _SPARE
+        size = np.array([y1 - y0 + 2 * _SPARE, x1 - x0 + 2 * _SPARE]) / _TEXEL
+        self.left = np.full(size.astype(int), 100, np.uint8)
+
+    def at(self, point: Array) -> tuple[int, int]:
+        x, y = (np.asarray(point) - self.corner) / _TEXEL
+        return round(x), round(len(self.left) - y)
+
+    def stroke(self, points: Array, dark: float, width: float) -> None:
+        pixels = np.array([self.at(point) for point in points])
+        thick = max(round(width / _TEXEL), 2)
+        cv2.polylines(self.left, [pixels], False, round(100 * (1 - dark)), thick, cv2.LINE_AA)
+
+    def word(self, text: str, point: Array, tall: float, dark: float, width: float) -> None:
+        thick = max(round(width / _TEXEL), 2)
+        font, size = cv2.FONT_HERSHEY_SIMPLEX, tall / _TEXEL / 21
+        ink = round(100 * (1 - dark))
+        cv2.putText(self.left, text, self.at(point), font, size, ink, thick, cv2.LINE_AA)
+
+    def on_sheet(self, scene: Scene) -> Scene:
+        world = scene.world
+        return replace(
+            scene, world=replace(world, sheet=Drawn(world.sheet, self.left, self.corner))
+        )
+
+    def on_board(self, scene: Scene) -> Scene:
+        """On the board whose edge it is or that carries the line; else on the sheet."""
+        if scene.kind == "gauge" or not scene.world.solids:
+            return self.on_sheet(scene)
+        board, *others = scene.world.solids
+        board = replace(board, surface=Drawn(board.surface, self.left, self.corner))
+        return replace(scene, world=replace(scene.world, solids=(board, *others)))
+
+
+def _low(scene: Scene, solid: Solid) -> Scene:
+    """Below everything else on the sheet."""
+    world = scene.world
+    on = world.stroke_on + 1 if world.stroke_on >= 0 else -1
+    return replace(scene, world=replace(world, solids=(solid, *world.solids), stroke_on=on))
+
+
+def _over(scene: Scene, solid: Solid) -> Scene:
+    world = scene.world
+    return replace(scene, world=replace(world, solids=(*world.solids, solid)))
+
+
+def _place(scene: Scene, rng: np.random.Generator, spare: float = 25.0) -> Array:
+    """(2,) mm of a place along the outline."""
+    x = rng.uniform(scene.truth[:, 0].min() + spare, scene.truth[:, 0].max() - spare)
+    return np.array([x, np.interp(x, *scene.truth.T)])
+
+
+def pencil(scene: Scene, rng: np.random.Generator) -> Scene:
+    """It lies on the paper beyond, roughly along."""
+    middle = _place(scene, rng) + np.array([0.0, rng.uniform(25.0, 40.0)])
+    turn = np.radians(rng.uniform(-20, 20))
+    run = rng.uniform(45, 80) * np.array([np.cos(turn), np.sin(turn)])
+    tint = PENCILS[int(rng.integers(len(PENCILS)))]
+    ends = (middle - run)[None], (middle + run)[None]
+    return _over(scene, Rods(*ends, np.array([3.6]), 0.0, 7.0, tint))
+
+
+def coin(scene: Scene, rng: np.random.Generator) -> Scene:
+    radius = rng.uniform(9, 13)
+    top = scene.truth[:, 1].max() + radius + rng.uniform(4, 18)
+    at = np.array([[_place(scene, rng)[0], top]])
+    return _low(scene, Rods(at, at, np.array([radius]), 0.0, 2.0, (0.4, 0.32, 0.2)))
+
+
+def crumbs(scene: Scene, rng: np.random.Generator) -> Scene:
+    """Sawdust on the paper, dark or light, some of it close by."""
+    count = 40
+    x = rng.uniform(scene.truth[:, 0].min(), scene.truth[:, 0].max(), count)
+    y = np.interp(x, *scene.truth.T) + np.abs(rng.normal(0, 12, count)) + 0.8
+    run, turn = rng.uniform(0, 1.5, count), rng.uniform(0, np.pi, count)
+    a = np.column_stack([x, y])
+    b = a + run[:, None] * np.column_stack([np.cos(turn), np.sin(turn)])
+    tint = ((0.5, 0.4, 0.26), (0.12, 0.08, 0.05))[int(rng.integers(2))]
+    radius = np.exp(rng.uniform(np.log(0.12), np.log(0.7), count))
+    return _low(scene, Rods(a, b, radius, 0.0, 0.5, tint))
+
+
+def _fingers(scene: Scene, rng: np.random.Generator, tips: float, count: int) -> Scene:
+    """From the lower side of the sheet up to so many mm from the outline."""
+    x, y = _place(scene, rng)
+    k = np.arange(count)
+    above = y + tips + rng.normal(0, 4, count)
+    ends = np.column_stack([x + 17 * (k - (count - 1) / 2), above])
+    roots = ends + np.array([rng.uniform(-20, 20), -150.0])
+    lies = scene.height + (4 if scene.kind == "gauge" else 0)
+    tint = tuple(float(part) for part in np.array(SKIN) * rng.uniform(0.5, 1.0))
+    return _over(scene, Rods(ends, roots, np.full(count, 8.0), lies, lies + 15.0, tint))
+
+
+def held(scene: Scene, rng: np.random.Generator) -> Scene:
+    """Fingers hold the thing down, well away from the outline."""
+    return _fingers(scene, rng, -35.0 if scene.kind == "gauge" else -25.0, int(rng.integers(1, 5)))
+
+
+def finger_over(scene: Scene, rng: np.random.Generator) -> Scene:
+    """One reaches over the outline."""
+    return _fingers(scene, rng, rng.uniform(3, 8), 1)
+
+
+def words(scene: Scene, rng: np.random.Generator) -> Scene:
+    """Written beside it, below."""
+    sketch = Sketch()
+    for _ in range(int(rng.integers(1, 4))):
+        tall = rng.uniform(5, 12)
+        at = _place(scene, rng) - [15.0, tall + rng.uniform(4, 25)]
+        text = WORDS[int(rng.integers(len(WORDS)))]
+        sketch.word(text, at, tall, rng.uniform(0.5, 0.8), rng.uniform(0.4, 0.8))
+    return sketch.on_board(scene)
+
+
+def datum(scene: Scene, rng: np.random.Generator) -> Scene:
+    """A ruled line with marks at its stations, 25 to 40 mm below."""
+    sketch, dark, width = Sketch(), rng.uniform(0.4, 0.75), rng.uniform(0.35, 0.6)
+    x0, x1 = scene.truth[[0, -1], 0]
+    level = float(np.median(scene.truth[:, 1])) - rng.uniform(25, 40)
+    sketch.stroke(np.array([[x0, level], [x1, level]]), dark, width)
+    for x in np.arange(x0 + 10, x1 - 5, 25.0):
+        sketch.stroke(np.array([[x, level - 3], [x, level + 3]]), dark, width)
+    return sketch.on_board(scene)
+
+
+def attempt(scene: Scene, rng: np.random.Generator) -> Scene:
+    """A line that was given up, a few mm below."""
+    sketch = Sketch()
+    part = scene.truth[: int(len(scene.truth) * rng.uniform(0.5, 1.0)) : 8]
+    low = rng.uniform(4, 8) + rng.uniform(0, 0.03) * (part[:, :1] - part[0, 0])
+    sketch.stroke(part - [0.0, 1.0] * low, rng.uniform(0.3, 0.75), rng.uniform(0.35, 0.6))
+    return sketch.on_board(scene)
+
+
+def folds(scene: Scene, rng: np.random.Generator) -> Scene:
+    """The sheet was carried in a pocket, and pressed flat again."""
+    sketch, (wide, tall) = Sketch(), scene.world.paper
+    dark, width = rng.uniform(0.08, 0.25), rng.uniform(0.3, 0.7)
+    sketch.stroke(np.array([[wide / 2, 0.0], [wide / 2, tall]]), dark, width)
+    sketch.stroke(np.array([[0.0, tall / 2], [wide, tall / 2]]), dark, width)
+    return sketch.on_sheet(scene)
+
+
+def tape(scene: Scene, rng: np.random.Generator) -> Scene:
+    """Light tape on the board, along the outline."""
+    sketch, board = Sketch(), scene.world.solids[0] if scene.world.solids else None
+    usual = 0.86 if board is None else (board.surface.low + board.surface.high) / 2
+    upper = float(np.median(scene.truth[:, 1])) + rng.uniform(-12, 12)
+    wide, lean = rng.uniform(18, 38), rng.uniform(-2, 2)
+    x0, x1 = scene.truth[[0, -1], 0] + [-30.0, 30.0]
+    corners = [(x0, upper), (x1, upper + lean), (x1, upper + lean - wide), (x0, upper - wide)]
+    light = int(np.clip(100 * rng.uniform(0.55, 0.75) / usual, 20, 250))
+    cv2.fillPoly(sketch.left, [np.array([sketch.at(c) for c in corners])], light, cv2.LINE_AA)
+    return sketch.on_board(scene)
+
+
+def arris(scene: Scene, rng: np.random.Generator) -> Scene:
+    """The arris is chamfered or scorched: a dark strip of the board along its edge."""
+    sketch = Sketch()
+    sketch.stroke(scene.truth[::4], rng.uniform(0.2, 0.6), 2 * rng.uniform(0.4, 2.0))
+    return sketch.on_board(scene)
+
+
+EVERYWHERE = ("pencil", "coin", "crumbs", "held", "finger_over", "folds")
+ON_BOARDS = ("words", "datum", "attempt", "tape")
+CLUTTER: dict[str, Lay] = {
+    each.__name__: each
+    for each in (
+        pencil, coin, crumbs, held, finger_over, words, datum, attempt, folds, tape, arris,
+    )
+}  # fmt: skip
+OF_KIND = {
+    "gauge": EVERYWHERE,
+    "edge": (*EVERYWHERE, *ON_BOARDS, "arris"),
+    "line": (*EVERYWHERE, *ON_BOARDS),
+}
