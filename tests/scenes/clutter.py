@@ -185,7 +185,7 @@ def _fingers(scene: Scene, rng: np.random.Generator, tips: float, count: int) ->
     k = np.arange(count)
     above = y + tips + rng.normal(0, 4, count)
     ends = np.column_stack([x + 17 * (k - (count - 1) / 2), above])
-    roots = ends + np.array([rng.uniform(-20, 20), -150.0])
+    roots = ends + np.array([rng.uniform(-20, 20), -250.0])
     lies = scene.height + (4 if scene.kind == "gauge" else 0)
     tint = tuple(float(part) for part in np.array(SKIN) * rng.uniform(0.5, 1.0))
     return _over(scene, Rods(ends, roots, np.full(count, 8.0), lies, lies + 15.0, tint))
@@ -193,7 +193,7 @@ def _fingers(scene: Scene, rng: np.random.Generator, tips: float, count: int) ->
 
 def held(scene: Scene, rng: np.random.Generator) -> Scene:
     """Fingers hold the thing down, well away from the outline."""
-    return _fingers(scene, rng, -35.0 if scene.kind == "gauge" else -25.0, int(rng.integers(1, 5)))
+    return _fingers(scene, rng, -40.0, int(rng.integers(1, 5)))
 
 
 def finger_over(scene: Scene, rng: np.random.Generator) -> Scene:

@@ -103,8 +103,9 @@ def _refuse_hidden(view: View, tips: Tips) -> None:
             "gauge-pins-hidden",
             what=f"only {len(tips.index)} of {tips.all_pins} pins can be seen",
             where=view.where,
-            do="turn the sheet away from the lamp that is mirrored in it, keep hands and tools "
-            "away, and take the photo again; or name the part to use with {ends}",
+            do="let the light fall on the side that touched, from no lamp that is mirrored in the"
+            " pins, keep hands and tools away, and take the photo again; or name the part to use"
+            " with {ends}",
         )
 
 
