@@ -42,10 +42,10 @@ def chamfered(top: Array, wide: float, light: float) -> Paint:
 
 
 @pytest.mark.parametrize("top", [straight(), wavy()], ids=["straight", "wavy"])
-@pytest.mark.parametrize("wide", [0.8, 1.5, 2.5])
-def test_a_dark_arris_is_not_silently_left_out(top: Array, wide: float) -> None:
+@pytest.mark.parametrize(("wide", "light"), [(0.8, 0.3), (1.5, 0.3), (2.5, 0.3), (1.5, 0.7)])
+def test_an_arris_is_not_silently_left_out(top: Array, wide: float, light: float) -> None:
     with pytest.raises(ScribeError) as refusal:
-        trace_edge(view(chamfered(top, wide, 0.3)))
+        trace_edge(view(chamfered(top, wide, light)))
     assert refusal.value.kind == "edge-strip"
     assert abs(float(refusal.value.what.split(" mm")[0].split()[-1]) - wide) < 0.15
 
