@@ -7,6 +7,7 @@ refuses with "another-kind" what the photo shows to be something else:
 - pins: the light beside the outline repeats at a pitch of pins, along a direction of pins;
 - a line taken for an edge: the paper goes on behind it;
 - an edge whose board carries a drawn line as well: which of them is meant, only the fitter knows.
+  A line on the paper beside it is a fold.
 
 What the fitter has pointed at (ends, or a rough course) is taken for what they say it is.
 """
@@ -36,6 +37,7 @@ _SHORTEST = 12.0  # mm: what is shorter shows too few pins
 _BEHIND = np.array([2.5, 3.0, 3.5, 4.0])  # mm from an edge where a board is no more a line,
 # and from a line where it is what the line is drawn on
 _BEFORE = np.array([3.0, 5.0, 8.0])  # mm outside of it
+_BOTH = np.concatenate([_BEHIND, -_BEHIND])
 _OTHER = 0.15  # logarithm of light: more than the grain of a board differs from one side to another
 _AS_LONG = 0.5  # part of the edge from which on a drawn line may be what is meant
 
@@ -61,6 +63,10 @@ def refuse_another_kind(view: View, found: Trace, kind: str) -> None:
         return
     if _unlike(view, drawn, _BEHIND, -_BEHIND) > _OTHER:
         return  # between things of two colours: the edge of one, dark with its shadow
+    if _beside(view, drawn, _BOTH) > (1.0 - UNLIKE_PAPER) * _beside(
+        view, found, -sides[0] * _BEFORE
+    ):
+        return  # on the paper and not on the board: a fold of the sheet
     x, y = drawn.points[len(drawn.points) // 2]
     raise _another(view, kind, f"a line is drawn round {x:.0f}, {y:.0f} mm as well", "line")
 
@@ -90,6 +96,13 @@ def _unlike(view: View, found: Trace, one: Array, other: Array) -> float:
     ]
     ratio = np.nanmedian(lights[0] / lights[1], axis=1)
     return float(np.abs(np.log(ratio)).max())
+
+
+def _beside(view: View, found: Trace, away: Array) -> float:
+    """Usual light so many mm along the normals from an outline."""
+    return float(
+        np.nanmedian(view.light(found.points[:, None] + away[:, None] * found.normals[:, None]))
+    )
 
 
 def _seen(view: View, points: Array) -> Array:

@@ -106,6 +106,12 @@ def test_an_edge_with_several_lines_beside_it() -> None:
     assert "lines are drawn" in refused(view, trace_edge(view), "edge")
 
 
+def test_a_fold_of_the_sheet_beside_an_edge_is_no_line() -> None:
+    fold = line_paint(np.array([[14.0, 63.0], [106.0, 66.0]]), 0.5, board=1.0, line=0.7)
+    view = seen(lambda x, y: board(x, y) * fold(x, y))
+    refuse_another_kind(view, trace_edge(view), "edge")
+
+
 def test_what_was_asked_for_passes() -> None:
     view = seen(board)
     refuse_another_kind(view, trace_edge(view), "edge")

@@ -255,9 +255,10 @@ def tape(scene: Scene, rng: np.random.Generator) -> Scene:
 
 
 def arris(scene: Scene, rng: np.random.Generator) -> Scene:
-    """The arris is chamfered or scorched: a dark strip of the board along its edge."""
+    """The arris is chamfered, and in shade: a dark strip of the board along its edge."""
     sketch = Sketch()
-    sketch.stroke(scene.truth[::4], rng.uniform(0.2, 0.6), 2 * rng.uniform(0.4, 2.0))
+    wide = min(rng.uniform(0.4, 2.0), 0.45 * scene.height)
+    sketch.stroke(scene.truth[::4], rng.uniform(0.2, 0.6), 2 * wide)
     return sketch.on_board(scene)
 
 

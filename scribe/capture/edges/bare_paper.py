@@ -15,11 +15,21 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
 UNLIKE_PAPER = 0.08  # logarithm of light
+_FOLD = 2.0  # mm: a fold is no wider
 
 
 def largest_thing(grid: Grid) -> Mask:
     """(H, W) the largest connected part of the grid that is no bare paper."""
-    return largest_part(np.abs(against_paper(grid.values)) > UNLIKE_PAPER)
+    return largest_part(_without_folds(np.abs(against_paper(grid.values)) > UNLIKE_PAPER, grid))
+
+
+def _without_folds(mask: Mask, grid: Grid) -> Mask:
+    """A mask without what is as thin as a line: the folds of a sheet that run up to the thing."""
+    import cv2
+
+    thick, again = (np.ones((2 * round(mm / grid.step / 2) + 1,) * 2) for mm in (_FOLD, 2 * _FOLD))
+    core = cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, thick)
+    return np.asarray(mask & (cv2.dilate(core, again) > 0))
 
 
 def largest_part(mask: Mask) -> Mask:
