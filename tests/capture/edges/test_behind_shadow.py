@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import numpy.typing as npt
 import pytest
@@ -22,7 +24,8 @@ BOARD = np.vstack([WALL, [[95.0, 10.0], [15.0, 10.0]]])
 
 def lit(face: float, shadow: tuple[float, float], soft: float) -> FakeView:
     """Paper 0.8, in full shadow 0.44; soft: mm, standard deviation of the shadow's border."""
-    return seen(board_paint(BOARD, face=face, shadow=shadow, soft=soft, ripple=0.005))
+    view = seen(board_paint(BOARD, face=face, shadow=shadow, soft=soft, ripple=0.005))
+    return replace(view, height=5.0)
 
 
 @pytest.mark.parametrize(("face", "strip"), [(0.5, 0.3), (0.2, 0.35)])
