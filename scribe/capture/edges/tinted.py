@@ -46,6 +46,8 @@ _NOISY = 0.15  # of that, by which paper may vary
 # most; and strength, as above: tungsten (2800 K) beside daylight (6500 K), whose blue over red
 # differs fivefold (Planck's law at 450 and 600 nm), leave one 0.27 strong where they light alike.
 _GLOWING, _SHADED, _OF_LAMPS = 0.9, 0.8, 0.3
+# Times that a lamp's blue over red is another's: the blue sky's (12000 K) beside tungsten's 8.3.
+_LAMPS_APART = 9.0
 
 
 @dataclass(frozen=True)
@@ -143,10 +145,14 @@ def _may_be_shadow(parts: Array, weights: Array, strength: float) -> bool:
     """Whether a shadow that one of two lamps leaves to the other may have such a colour.
 
     Lamps differ along the colours of glowing bodies, from red to blue with green between them, and
-    what one of them leaves is darker than paper in all three.
+    what one of them leaves is darker than paper in all three. Of each colour it is to what is
+    missing as the one lamp's is to the other's.
     """
     along = abs(float(weights @ [1.0, 0.0, -1.0])) / 2**0.5
-    return bool(along > _GLOWING and parts.max() < _SHADED and strength < _OF_LAMPS)
+    if along < _GLOWING or parts.max() > _SHADED or strength > _OF_LAMPS:
+        return False
+    lamp = parts / (1.0 - parts)
+    return bool(lamp.max() < _LAMPS_APART * lamp.min())
 
 
 def _coloured(parts: Array) -> Mask:

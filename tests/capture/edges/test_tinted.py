@@ -53,6 +53,12 @@ def test_a_coloured_shadow_of_a_white_board_is_no_coloured_thing(
     assert tinted(coloured((0.97, 0.97, 0.97), shadow=(0.0, reach), depth=depth), 0.5) is None
 
 
+def test_a_dark_blue_thing_is_bluer_than_any_shadow() -> None:
+    """As 0.36 / 0.64 to 0.05 / 0.95, or 10.7 to 1, differ no two lamps; 5.1 to 1 may."""
+    assert tinted(coloured((0.05, 0.1, 0.36)), 0.5) is not None
+    assert tinted(coloured((0.1, 0.18, 0.36)), 0.5) is None
+
+
 def test_a_coloured_shadow_beside_a_coloured_board_stays_paper() -> None:
     view = coloured(YELLOW, shadow=(0.0, 6.0), depth=(0.55, 0.47, 0.4))
     seen = tinted(view, 0.5)
