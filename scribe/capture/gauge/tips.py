@@ -17,6 +17,7 @@ from scribe.capture.gauge.aslant import End, bow, seen_aslant
 from scribe.capture.gauge.beat import STANDS_OUT, comb_extent, count_pins
 from scribe.capture.gauge.body import FAR_MM, of_body
 from scribe.capture.gauge.covered import covered
+from scribe.capture.gauge.domed import domed
 from scribe.capture.gauge.edge import SCAN, Edge, light_below
 from scribe.capture.gauge.find import Comb, Frame, not_found
 from scribe.capture.gauge.spectrum import ROW
@@ -106,9 +107,10 @@ def find_tips(view: View, comb: Comb, edge: Edge) -> Tips:
     whole = (beat.middles - reach > low) & (beat.middles + reach < high)
     middles = beat.middles[whole]
     touch = comb.frame.turned(np.zeros(1), np.ones(1))
-    lean = view.lean(comb.frame.sheet(middles, np.interp(middles, edge.s, edge.bridged())))
-    slope = (lean * touch).sum(axis=1)
-    tips = _apexes(comb.frame, edge, beat.pitch, middles, slope, view.height)
+    level = np.interp(middles, edge.s, edge.bridged())
+    slope = (view.lean(comb.frame.sheet(middles, level)) * touch).sum(axis=1)
+    dome = domed(view, comb.frame, middles, level, beat.pitch, comb.paper)
+    tips = _apexes(comb.frame, edge, beat.pitch, middles, slope, view.height, dome)
     body = of_body(edge, light, tips.s, tips.t, tips.pitch)
     shown = ~(body | covered(edge, light, beat)[whole][tips.index])
     return _without_sides(replace(tips.only(shown), unseen=tips.s[body]))
@@ -132,11 +134,12 @@ def _side_pins(t: Array) -> int:
 
 
 def _apexes(
-    frame: Frame, edge: Edge, pitch: float, middles: Array, slope: Array, height: float
+    frame: Frame, edge: Edge, pitch: float, middles: Array, slope: Array, height: float, dome: bool
 ) -> Tips:
     """One apex to a pin: the shape of all tips from their mean, then each by least squares.
 
-    slope: (K,) of the line of sight at the middles, see `aslant`; height: mm of the plane.
+    slope: (K,) of the line of sight at the middles, see `aslant`; height: mm of the plane; dome:
+    whether the ends look domed.
     """
     half = int(_SEEN_PART * pitch / SCAN)
     centre = np.round((middles - edge.s[0]) / SCAN).astype(int)
@@ -148,7 +151,7 @@ def _apexes(
     keep = np.isfinite(t).mean(axis=1) > 0.3
     s, t, middles, number = s[keep], t[keep], middles[keep], number[keep]
     slope = slope[keep]
-    shape, lag, lift = _shape(s, t, pitch, float(np.median(slope)))
+    shape, lag, lift = _shape(s, t, pitch, float(np.median(slope)), dome)
     if shape.flat > shape.round:
         lag = _lag_of_steps(edge, middles, t, pitch)
     apex, aside, u = _fit_each(s - lag, t, shape, pitch)
@@ -174,11 +177,14 @@ def _lag_of_steps(edge: Edge, middles: Array, t: Array, pitch: float) -> float:
     return float(lag[order][np.searchsorted(weight, 0.5 * weight[-1])])
 
 
-def _shape(s: Array, t: Array, pitch: float, slope: float) -> tuple[Shape, float, float]:
+def _shape(
+    s: Array, t: Array, pitch: float, slope: float, dome: bool
+) -> tuple[Shape, float, float]:
     """The tip that fits the median of all pins, how far all middles lie off, and u of the
     apexes, mm, from not knowing the shape better.
 
-    slope: of the line of sight along the pins, see `aslant`.
+    slope: of the line of sight along the pins, see `aslant`; dome: a ball it may be, whatever the
+    edge looks like.
     """
     place, drop = _usual_drop(s, t, pitch)
     half = _HALF_WIDTH * pitch
@@ -194,6 +200,7 @@ def _shape(s: Array, t: Array, pitch: float, slope: float) -> tuple[Shape, float
     costs = np.array([cost for cost, _ in fits])
     round_by = np.array([each.round for each in shapes])
     near = costs < costs.min() + 0.004
+    near |= dome & np.array(["ball" in each.ends for each in shapes])
     alike = round_by[near]
     # What can't be told apart is taken for the shape that is made: sharp corners, or one round.
     best = int(np.argmin(costs))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,9 +13,11 @@ from hypothesis import strategies as st
 from scribe.capture.gauge.aslant import bow, seen_aslant
 from scribe.capture.gauge.spectrum import spectra_of
 from scribe.capture.gauge.tips import _shape
+from scribe.capture.gauge.trace import trace_gauge
 from scribe.job import PhotoSource
 from scribe.print_scale import PrintScale
 from scribe.recipes.trace import trace
+from tests.capture.comb import Array, Gauge, scene
 from tests.honesty.scenes import distance
 from tests.scenes.scene import make_scene
 
@@ -79,9 +82,24 @@ def test_what_the_photo_leaves_open_of_the_ends_is_in_u() -> None:
     """
     edge = [117, 83, 48, 28, 8, 0, -8, -5, -7, 0, 14, 25, 49, 81, 108]  # 0.001 mm below the apex
     s = np.tile(0.06 * np.arange(-7, 8), (3, 1))
-    found, _, _ = _shape(s, np.tile(-0.001 * np.array(edge), (3, 1)), 1.2, -0.53)
+    found, _, _ = _shape(s, np.tile(-0.001 * np.array(edge), (3, 1)), 1.2, -0.53, False)
     assert found.ends == {"blade", "rod"}
     assert abs(found.round - 0.06) <= 2.0 * found.u
+
+
+@pytest.mark.parametrize("material", ["black", "plastic"])
+def test_ends_that_turn_from_the_light_may_be_balls(material: str) -> None:
+    """Shadow fills the notches between balls, and their edge looks like that of square ends."""
+    gauge, wall = Gauge(tip="flat", material=material), lambda s: 24.0 + 0.05 * s
+    square = scene(wall, gauge)
+
+    def turned(image: Array, x: Array, y: Array) -> Array:
+        end = np.interp(x, *square.tips.T) - y
+        return np.where((end > 0.0) & (end < 0.6), image + 0.03, image)
+
+    for made, may_be in ((square, False), (scene(wall, gauge, paint=turned), True)):
+        view = replace(made.picture, slope=(0.0, -0.5))
+        assert (trace_gauge(view).sunk_u > 0.0) == may_be
 
 
 def test_a_row_of_pins_is_not_taken_for_its_overtone() -> None:
