@@ -22,7 +22,6 @@ from scribe.capture.edges.scan import Stations, along, pixel_at, read_scans
 from scribe.capture.view import Trace, View
 
 Array = npt.NDArray[np.float64]
-Mask = npt.NDArray[np.bool_]
 
 _EVERY, _MEAN = 4, 2.0  # points of the trace; mm of it that a scan is averaged over
 _WIDEST, _LIGHT = 20.0, 0.9  # mm beyond an edge that are looked at; quantile: paper
@@ -44,10 +43,12 @@ def width_of_own_strip(view: View, trace: Trace) -> float | None:
     where = Stations(points, normals, along(points))
     if len(points) < _FEWEST:
         return None
-    width, dark = _widths(view, where)
+    strip, paper = _lights(view, where)
+    dark = strip < _DARK * paper
     if dark.mean() < _SEEN_PART:
         return None
-    where, width = where[dark], width[dark]
+    where = where[dark]
+    width = _widths(view, where, 0.5 * (strip + paper)[dark])
     pixel = pixel_at(view, where)
     t = np.arange(-_REACH, _REACH, 0.5 / view.blur_px) * view.blur_px * pixel
     outer = Stations(where.moved(width), where.normals, where.place)
@@ -69,25 +70,28 @@ def _is_shadow(width: Array, cast: Array, normals: Array, height: float) -> bool
     usual = float(np.median(width))
     vector = np.linalg.lstsq(normals, cast, rcond=None)[0]
     away = np.abs(cast - normals @ vector)
-    if (
-        np.quantile(away, _NEARLY_ALL) > _STRAY_MM + _STRAY * usual
-        or np.median(cast) * _LOWEST_LAMP > height
-    ):
+    if np.quantile(away, _NEARLY_ALL) > _STRAY_MM + _STRAY * usual:
+        return False
+    if np.median(cast) * _LOWEST_LAMP > height:
         return False
     if usual > min(_ARRIS, _OF_HEIGHT * height):
         return True
     return float(np.median(away)) < _MOVED * float(np.median(np.abs(width - usual)))
 
 
-def _widths(view: View, where: Stations) -> tuple[Array, Mask]:
-    """(N,) mm of the dark strip beyond the edge, roughly, and where there is one."""
+def _lights(view: View, where: Stations) -> tuple[Array, Array]:
+    """(N,) light just beyond the edge, and of the paper."""
+    blur = view.blur_px * pixel_at(view, where)
+    strip = read_scans(view, where, np.linspace(*_STRIP, 5) * blur)
+    beyond = read_scans(view, where, np.linspace(_STRIP[1] * blur, _WIDEST, 20))
+    return np.median(np.nan_to_num(strip), axis=1), np.quantile(
+        np.nan_to_num(beyond), _LIGHT, axis=1
+    )
+
+
+def _widths(view: View, where: Stations, middle: Array) -> Array:
+    """(N,) mm from the edge to where the light passes the middle (N,) of strip and paper."""
     pixel = pixel_at(view, where)
-    blur = view.blur_px * pixel
-    t = np.arange(0.0, _WIDEST, 0.5 * pixel)
-    rows = np.nan_to_num(read_scans(view, where, t, _MEAN))
-    beside = (t > _STRIP[0] * blur) & (t < _STRIP[1] * blur)
-    strip = np.median(rows[:, beside], axis=1)
-    paper = np.quantile(rows, _LIGHT, axis=1)
-    past = (rows > 0.5 * (strip + paper)[:, None]) & (t > _STRIP[0] * blur)
-    width = t[past.argmax(axis=1)]
-    return width, past.any(axis=1) & (strip < _DARK * paper)
+    t = np.arange(_STRIP[0] * view.blur_px * pixel, _WIDEST, 0.5 * pixel)
+    past = np.nan_to_num(read_scans(view, where, t)) > middle[:, None]
+    return np.asarray(t[past.argmax(axis=1)])

@@ -21,7 +21,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.profile import BarFit, bell, phi
-from scribe.capture.edges.scan import Stations, distance_to, read_scans, running_median
+from scribe.capture.edges.scan import Stations, read_scans, running_median
 from scribe.capture.view import Box, View
 
 Array = npt.NDArray[np.float64]
@@ -35,6 +35,7 @@ _GAP, _FLANK = 0.4, 0.6  # mm from a line to the board beside it, and of that bo
 # Times darker than any streak beside it: pencil on strong grain is from 6 on, most streaks are up
 # to 5. They are wide, pencil and knife thinner than this, mm; what is wider must stand out more.
 _NO_STREAK, _THIN = 5.0, 0.8
+_STRIDE = 1.5  # mm beside a station within which a way has a point
 _LOOSE = 1e-6  # width and contrast of a thin line can't both be told: see fit_bar
 
 
@@ -75,8 +76,7 @@ def stands_out(
     points = where.moved(centre)[:, None, :] + t[:, None] * where.normals[:, None, :]
     light = view.light(points)
     light[~_inside(points, view.window)] = np.nan
-    for other in others:
-        light[distance_to(points.reshape(-1, 2), other).reshape(light.shape) < far] = np.nan
+    light[_of_others(where, centre, t, others, far)] = np.nan
     shown = np.isfinite(light)
     total = np.cumsum(np.pad(np.where(shown, light, 0.0).sum(axis=0), (1, 0)))
     count = np.cumsum(np.pad(shown.sum(axis=0), (1, 0)))
@@ -91,6 +91,21 @@ def stands_out(
     darker = sides - mean(-half, half)
     aside = (np.abs(t) > 2.0 * far) & (np.abs(t) < _BESIDE)
     return float(darker[np.argmin(np.abs(t))] / max(np.nanmax(darker[aside], initial=0.0), 1e-6))
+
+
+def _of_others(
+    where: Stations, centre: Array, t: Array, others: Sequence[Array], far: float
+) -> Mask:
+    """(N, S) which samples, t (S,) mm from a line, lie within far of another way."""
+    of_others = np.zeros((len(where.place), len(t)), bool)
+    middle = where.moved(centre)
+    for other in others:
+        away = other - middle[:, None]
+        along = np.abs((away * where.travel[:, None]).sum(axis=2))
+        row, point = np.nonzero(along < _STRIDE)
+        across = (away[row, point] * where.normals[row]).sum(axis=1)
+        np.logical_or.at(of_others, row, np.abs(t - across[:, None]) < far)
+    return of_others
 
 
 def is_no_streak(

@@ -57,7 +57,8 @@ def only_line(
             others.append(other)
         else:
             way, weight = longer, max(weight, weighs)
-    if not _as_long(others, way):
+    others = _as_long(others, way)
+    if not others:
         return way
     ways = [way, *others]
     drawn = [
