@@ -19,8 +19,9 @@ import numpy.typing as npt
 
 from scribe.capture.edges.bare_paper import UNLIKE_PAPER
 from scribe.capture.edges.line import trace_line
-from scribe.capture.edges.line_find import heaviest_line
+from scribe.capture.edges.line_find import dark_in
 from scribe.capture.edges.scan import along, median_seen
+from scribe.capture.edges.wish import Wish
 from scribe.capture.gauge.edge import SCAN
 from scribe.capture.gauge.spectrum import ROW, repeats
 from scribe.capture.view import Trace, View
@@ -52,11 +53,11 @@ def refuse_another_kind(view: View, found: Trace, kind: str) -> None:
         return
     if _unlike(view, found, sides[0] * _BEHIND, -sides[0] * _BEFORE) < 0.5 * UNLIKE_PAPER:
         raise _another(view, kind, "it is a drawn line, with paper behind it", "line")
-    way = heaviest_line(view)
-    if way is None or along(way)[-1] < _AS_LONG * along(found.points)[-1]:
+    dark = dark_in(view, Wish())
+    if dark.heaviest is None or along(dark.heaviest[0])[-1] < _AS_LONG * along(found.points)[-1]:
         return
     try:
-        drawn = trace_line(view)
+        drawn = trace_line(view, way=dark.line(view))
     except ScribeError as refusal:
         if refusal.kind == "outline-ambiguous":
             raise _another(view, kind, "lines are drawn beside it as well", "line") from refusal

@@ -40,18 +40,16 @@ def thinned(points: Array, weight: Array, cell: float) -> tuple[Array, Array]:
 
 def clusters(points: Array, weight: Array, reach: float) -> list[Index]:
     """The groups that hang together by joins within reach, the heaviest first."""
-    near = _distances(points) <= reach
-    left = np.ones(len(points), bool)
+    left = np.arange(len(points))
     found = []
-    while left.any():
-        group = np.zeros(len(points), bool)
-        group[np.argmax(left)] = True
-        edge = group
-        while edge.any():
-            edge = near[edge].any(axis=0) & left & ~group
-            group = group | edge
-        left &= ~group
-        found.append(np.flatnonzero(group))
+    while len(left):
+        edge, left = left[:1], left[1:]
+        group = [edge]
+        while len(edge):
+            near = (_distances(points[edge], points[left]) <= reach).any(axis=0)
+            edge, left = left[near], left[~near]
+            group.append(edge)
+        found.append(np.sort(np.concatenate(group)))
     return sorted(found, key=lambda group: -float(weight[group].sum()))
 
 
@@ -87,14 +85,15 @@ def path_between(points: Array, weight: Array, reach: float, start: int, end: in
     return _walk(before, end) if np.isfinite(away[end]) else np.zeros(0, np.int64)
 
 
-def _distances(points: Array) -> Array:
-    apart = points[:, None, :] - points[None, :, :]
-    return np.asarray(np.hypot(apart[..., 0], apart[..., 1]))
+def _distances(points: Array, others: Array) -> Array:
+    """(N, M) mm from each point (N, 2) to each other (M, 2)."""
+    (x, y), (u, v) = points.T, others.T
+    return np.asarray(np.hypot(x[:, None] - u, y[:, None] - v))
 
 
 def _costs(points: Array, weight: Array, reach: float) -> Array:
     """(N, N) cost of each join: a weak point costs more, up to four times."""
-    distance = _distances(points)
+    distance = _distances(points, points)
     strong = np.clip(weight / np.median(weight), 0.25, 1.0)
     return np.where(distance <= reach, distance**2 / np.sqrt(strong[:, None] * strong), np.inf)
 

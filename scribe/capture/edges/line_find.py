@@ -8,6 +8,7 @@ light across the sheet matters.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -46,43 +47,64 @@ _SHORTEST = 10.0  # mm
 def find_line(view: View, wish: Wish) -> Array:
     """(N, 2) mm: the rough way of a thin dark line, about a millimetre between points."""
     refuse_outside(view.area, wish, view.where)
-    grid = read_grid(view, _STEP)
-    dark = _dark_points(grid, wish)
-    way = _best_way(view, grid, dark, wish)
-    if np.hypot(*np.diff(way, axis=0).T).sum() < _SHORTEST:
-        raise not_found(view.where, f"no line longer than {_SHORTEST:g} mm stands out")
-    return forwards(way, wish)
+    return dark_in(view, wish).line(view)
 
 
-def heaviest_line(view: View) -> Array | None:
-    """(N, 2) mm: what looks most like a line, whichever was meant; None without any."""
+def dark_in(view: View, wish: Wish) -> Dark:
+    """What may be a line in the window."""
     grid = read_grid(view, _STEP)
-    points, weight = _dark_points(grid, Wish()).down_to(_GRAIN)
-    if not FEWEST <= len(points) <= _MOST:
-        return None
-    path = heaviest(grid, points, weight)
-    return None if path is None else points[path]
+    bar = _darker_than_both_sides(grid.values, _UNLIKE if wish.near is None else _UNLIKE_NEAR)
+    return Dark(grid, bar, float(np.partition(bar, -_LINE_CELLS, axis=None)[-_LINE_CELLS]), wish)
 
 
 @dataclass(frozen=True)
-class _Dark:
-    """How much darker each grid point is than both its sides, (H, W), and the line as a whole."""
+class Dark:
+    """How much darker each grid point is than both its sides, bar (H, W), and the line as a whole;
+    and what was said of it.
+    """
 
     grid: Grid
     bar: Array
-    line: float
+    whole: float
     wish: Wish
+
+    @cached_property
+    def heaviest(self) -> tuple[Array, float] | None:
+        """(N, 2) mm: what looks most like a line, whichever was meant, and its weight; None without
+        any.
+        """
+        points, weight = self._points
+        if not FEWEST <= len(points) <= _MOST:
+            return None
+        path = heaviest(self.grid, points, weight)
+        return None if path is None else (points[path], float(weight[path].sum()))
+
+    def line(self, view: View) -> Array:
+        """(N, 2) mm: the way of the line that is meant."""
+        way = self._best_way(view)
+        if np.hypot(*np.diff(way, axis=0).T).sum() < _SHORTEST:
+            raise not_found(view.where, f"no line longer than {_SHORTEST:g} mm stands out")
+        return forwards(way, self.wish)
 
     def down_to(self, part: float) -> tuple[Array, Array]:
         """(N, 2) mm and (N,): what is at least a part as dark as the line, and by how much."""
-        mask = self.bar > max(_FAINTEST, part * self.line)
+        mask = self.bar > max(_FAINTEST, part * self.whole)
         points, weight = thinned(self.grid.points(mask), self.bar[mask], _CELL)
         return without_specks(*_kept_near(points, weight, self.wish))
 
+    @cached_property
+    def _points(self) -> tuple[Array, Array]:
+        return self.down_to(_GRAIN if self.wish.near is None else _GRAIN_NEAR)
 
-def _dark_points(grid: Grid, wish: Wish) -> _Dark:
-    bar = _darker_than_both_sides(grid.values, _UNLIKE if wish.near is None else _UNLIKE_NEAR)
-    return _Dark(grid, bar, float(np.partition(bar, -_LINE_CELLS, axis=None)[-_LINE_CELLS]), wish)
+    def _best_way(self, view: View) -> Array:
+        if self.wish.start is not None or self.wish.end is not None:
+            return _between(self, self.wish, view.where)
+        if self.heaviest is None:
+            raise not_found(view.where, "no line stands out from the board")
+        way, weight = self.heaviest
+        if self.wish.near is not None:
+            return _with_all_near(self.grid, way, *self._points)
+        return only_line(view, self.grid, way, weight, self.down_to(_FAINT))
 
 
 def _darker_than_both_sides(values: Array, unlike: float) -> Array:
@@ -137,20 +159,6 @@ def _kept_near(points: Array, weight: Array, wish: Wish) -> tuple[Array, Array]:
     return points[kept], weight[kept]
 
 
-def _best_way(view: View, grid: Grid, dark: _Dark, wish: Wish) -> Array:
-    if wish.start is not None or wish.end is not None:
-        return _between(dark, wish, view.where)
-    points, weight = dark.down_to(_GRAIN if wish.near is None else _GRAIN_NEAR)
-    if not FEWEST <= len(points) <= _MOST:
-        raise not_found(view.where, "no line stands out from the board")
-    first = heaviest(grid, points, weight)
-    if first is None:
-        raise not_found(view.where, "no line stands out from the board")
-    if wish.near is not None:
-        return _with_all_near(grid, points[first], points, weight)
-    return only_line(view, grid, points[first], float(weight[first].sum()), dark.down_to(_FAINT))
-
-
 def _with_all_near(grid: Grid, way: Array, points: Array, weight: Array) -> Array:
     """The way and what continues it among the points kept near the course that was given."""
     parts: list[Array] = []
@@ -172,7 +180,7 @@ def _with_all_near(grid: Grid, way: Array, points: Array, weight: Array) -> Arra
             return way
 
 
-def _between(dark: _Dark, wish: Wish, where: str) -> Array:
+def _between(dark: Dark, wish: Wish, where: str) -> Array:
     """From the start given to the end given; with one of them, to the far end of its line."""
     given = [point for point in (wish.start, wish.end) if point is not None]
     for part in (_GRAIN, _FAINT):  # the line that is meant may be a fainter one
