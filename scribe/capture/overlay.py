@@ -108,8 +108,8 @@ def _draw_band(
         np.rint(place(outline.points + s * reach) * 2**_SHIFT).astype(np.int32) for s in (1, -1)
     ]
     layer = picture.copy()
-    for k in range(len(outline) - 1):
-        quad = np.array([sides[0][k], sides[0][k + 1], sides[1][k + 1], sides[1][k]])
+    (one, other), before, after = sides, slice(None, -1), slice(1, None)
+    for quad in np.stack([one[before], one[after], other[after], other[before]], axis=1):
         cv2.fillConvexPoly(layer, quad, _AMBER, cv2.LINE_8, _SHIFT)
     cv2.addWeighted(layer, 0.45, picture, 0.55, 0.0, dst=picture)
     return exaggeration

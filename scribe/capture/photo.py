@@ -112,13 +112,14 @@ def _bilinear(grey: Grey, pixels: Array) -> Array:
     column = np.minimum(x.astype(np.intp), width - 2)
     row = np.minimum(y.astype(np.intp), height - 2)
     right, down = x - column, y - row
+    left, up = 1.0 - right, 1.0 - down
     table = linear_table(grey.dtype.itemsize)
     flat = grey.ravel()
     corner = row * width + column
-    upper = table[flat[corner]] * (1.0 - right) + table[flat[corner + 1]] * right
+    upper = table.take(flat.take(corner)) * left + table.take(flat.take(corner + 1)) * right
     corner += width
-    lower = table[flat[corner]] * (1.0 - right) + table[flat[corner + 1]] * right
-    return np.where(inside, upper * (1.0 - down) + lower * down, np.nan)
+    lower = table.take(flat.take(corner)) * left + table.take(flat.take(corner + 1)) * right
+    return np.where(inside, upper * up + lower * down, np.nan)
 
 
 def read_photo(path: Path) -> Photo:
@@ -217,11 +218,10 @@ def _decode_colours(
             mixed = cv2.imdecode(np.frombuffer(content, np.uint8), flags)
             if mixed is None:
                 return None
-            small = mixed[..., ::-1]
-        elif size[0] * size[1] > _DECODED_TWICE:
+            return np.stack(cv2.split(mixed)[::-1])
+        if size[0] * size[1] > _DECODED_TWICE:
             return None
-        else:
-            small = np.asarray(Image.open(io.BytesIO(content)).convert("RGB").reduce(2))
+        small = np.asarray(Image.open(io.BytesIO(content)).convert("RGB").reduce(2))
         return np.ascontiguousarray(small.transpose(2, 0, 1), np.uint8)
     except (OSError, ValueError, SyntaxError, EOFError, RuntimeError, cv2.error):
         return None  # what is damaged is refused by its grey picture

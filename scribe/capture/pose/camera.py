@@ -121,7 +121,7 @@ class Camera:
         px, py = points[..., 0], points[..., 1]
         at = self.translation + height * self.rotation[:, 2]
         x, y, z = (a * px + b * py + c for (a, b, _), c in zip(self.rotation, at, strict=True))
-        return self.lens.pixels(np.stack([x / z, y / z], axis=-1))
+        return self.lens.pixels(np.moveaxis(np.stack([x / z, y / z]), 0, -1))
 
     def derivatives(self, points: Array) -> tuple[Array, Array]:
         """d px / d point (N, 2, 3) and d px / d parameters (N, 2, 14) for points (N, 3)."""

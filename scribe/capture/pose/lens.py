@@ -59,7 +59,8 @@ class Lens:
         radial = 1.0 + r2 * (self.k1 + r2 * (self.k2 + r2 * self.k3))
         xd = x * radial + 2.0 * self.p1 * x * y + self.p2 * (r2 + 2.0 * x * x)
         yd = y * radial + self.p1 * (r2 + 2.0 * y * y) + 2.0 * self.p2 * x * y
-        return np.stack([self.f * xd + self.cx, self.f * yd + self.cy], axis=-1)
+        # Of many pixels one coordinate after the other is worked with: each lies in one piece.
+        return np.moveaxis(np.stack([self.f * xd + self.cx, self.f * yd + self.cy]), 0, -1)
 
     def derivatives(self, directions: Array) -> tuple[Array, Array]:
         """d pixels / d directions (N, 2, 2) and d pixels / d lens parameters (N, 2, 8)."""
