@@ -22,7 +22,7 @@ def batten(marks: Array, offsets: Array, at: Array) -> Array:
     array([0.6875])
     """
     bend = _second_derivatives(marks, offsets)
-    k = np.clip(np.searchsorted(marks, at, side="right") - 1, 0, len(marks) - 2)
+    k = np.searchsorted(marks[1:-1], at, side="right")
     apart = marks[k + 1] - marks[k]
     b = (at - marks[k]) / apart
     a = 1.0 - b
@@ -34,9 +34,10 @@ def _second_derivatives(marks: Array, offsets: Array) -> Array:
     """(N,) 1/mm at the marks: slopes agree where two pieces meet, ends are free."""
     apart = np.diff(marks)
     slope = np.diff(offsets) / apart
-    bend = np.zeros(len(marks))
-    if len(marks) > 2:
-        matrix = np.diag(2.0 * (apart[:-1] + apart[1:]))
-        matrix += np.diag(apart[1:-1], 1) + np.diag(apart[1:-1], -1)
+    bend, inner = np.zeros(len(marks)), len(marks) - 2
+    if inner:
+        matrix = np.zeros((inner, inner))
+        matrix.flat[:: inner + 1] = 2.0 * (apart[:-1] + apart[1:])
+        matrix.flat[1 :: inner + 1] = matrix.flat[inner :: inner + 1] = apart[1:-1]
         bend[1:-1] = np.linalg.solve(matrix, 6.0 * np.diff(slope))
     return bend

@@ -67,10 +67,11 @@ def _can_be_hollow(s: Array, low: Array, high: Array, first: int, last: int) -> 
 def _hollow(s: Array, y: Array) -> Array:
     """(N,) the greatest convex line through or below points (Andrew's monotone chain)."""
     chain = [0]
-    for k in range(1, len(s)):
+    x, z = s.tolist(), y.tolist()  # one number of an array at a time is slow
+    for k in range(1, len(x)):
         while len(chain) > 1:
             a, b = chain[-2], chain[-1]
-            if (y[b] - y[a]) * (s[k] - s[a]) < (y[k] - y[a]) * (s[b] - s[a]):
+            if (z[b] - z[a]) * (x[k] - x[a]) < (z[k] - z[a]) * (x[b] - x[a]):
                 break
             chain.pop()
         chain.append(k)

@@ -113,7 +113,6 @@ def _chords(band: Band, low: Index, seen: npt.NDArray[np.bool_], n: int, start: 
     """Every mark not yet seen (and seen from now on) that a straight edge joins with one at
     station n, `start` mm high, without leaving the band between.
     """
-    wide = seen.shape[1]
     last = int(np.searchsorted(band.s, band.s[n] + LONGEST_MM, "right"))
     size = _FIRST_LOOK
     while True:
@@ -126,10 +125,8 @@ def _chords(band: Band, low: Index, seen: npt.NDArray[np.bool_], n: int, start: 
         if part.stop == last or steepest[-1] < flattest[-1]:
             break
         size *= 4
-    found: list[Index] = []
-    for tenths in range(wide):
-        slope = ((low[part] + tenths) * MARK_MM - start) / run
-        new = (flattest <= slope) & (slope <= steepest) & ~seen[part, tenths]
-        found.append((n + 1 + np.flatnonzero(new)) * wide + tenths)
-        seen[part, tenths] |= new
-    return np.concatenate(found)
+    wide = seen.shape[1]
+    slope = ((low[part, None] + np.arange(wide)) * MARK_MM - start) / run[:, None]
+    new = (flattest[:, None] <= slope) & (slope <= steepest[:, None]) & ~seen[part]
+    seen[part] |= new
+    return np.asarray((n + 1) * wide + np.flatnonzero(new))
