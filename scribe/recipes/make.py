@@ -233,14 +233,14 @@ def piece_contents(
     """
     from scribe.output.pages.mark_sheet import mark_sheet_pdf
     from scribe.output.pages.pdf import template_pdf
-    from scribe.output.piece.draw_piece import draw
+    from scribe.output.piece.draw_piece import draw, wordless
     from scribe.output.piece.holes import holes_csv
     from scribe.output.piece.svg import svg_bytes
     from scribe.output.piece.table import removal_csv
     from scribe.output.sheets.template import lay_out
 
     contents: dict[str, bytes] = {}
-    face, back = draw(piece), draw(piece, mirrored=True)
+    face, back = draw(piece), wordless(piece, mirrored=True)
     sheets = lay_out(face, piece, job.print)
     contents[piece.name + ".pdf"] = template_pdf(face, piece, sheets, job.print)
     contents[piece.name + "-mirrored.pdf"] = template_pdf(back, piece, sheets.mirrored(), job.print)

@@ -55,7 +55,10 @@ class PageWriter:
 
     def paragraph(self, words: str, size: float, *, width: float | None = None) -> None:
         """Words broken into lines that stay on one page."""
-        lines = self.split(words, size, width)
+        self.together(self.split(words, size, width), size)
+
+    def together(self, lines: list[str], size: float) -> None:
+        """Lines that stay on one page."""
         if not self.room(len(lines) * size * PT * LEADING):
             self.turn()
         for line in lines:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from io import BytesIO
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from scribe.job import PrintSettings
 from scribe.output.cautions import CAUTIONS
@@ -16,9 +15,10 @@ from scribe.output.pages.cover_joining import (
     draw_map,
     draw_steps,
 )
+from scribe.output.pages.draft import Draft
 from scribe.output.pages.on_canvas import BOLD, PLAIN, draw_picture
 from scribe.output.pages.page_writer import LEADING, MARGIN, PT, ROW, PageWriter
-from scribe.output.piece.drawing import Drawing
+from scribe.output.piece.drawing import Drawing, Picture
 from scribe.output.piece.holes import hole_lines
 from scribe.output.piece.passes import pass_lines, tight_lines
 from scribe.output.piece.pictogram import in_place, turned_over
@@ -47,24 +47,21 @@ def draw_cover(
 
     Written a little smaller where that saves a page, rather than leave the last one nearly empty.
     """
-    fewest = _pages(drawing, piece, plan, settings, 1.0)
-    saving = (s for s in _SMALLER if _pages(drawing, piece, plan, settings, s) < fewest)
-    scale = next(saving, 1.0) if fewest > 1 else 1.0
-    page = PageWriter(canvas, settings.paper, scale)
-    _draw_picture(page, piece, drawing)
-    _write(page, drawing, piece, plan, settings)
+    picture = turned_over(piece, _PICTURE) if drawing.mirrored else in_place(piece, _PICTURE)
+
+    def drafted(scale: float) -> Draft:
+        draft = Draft()
+        page = PageWriter(cast("Canvas", draft), settings.paper, scale)
+        _draw_picture(page, picture)
+        _write(page, drawing, piece, plan, settings)
+        return draft
+
+    whole = drafted(1.0)
+    if whole.pages > 1:
+        smaller = (drafted(scale) for scale in _SMALLER)
+        whole = next((each for each in smaller if each.pages < whole.pages), whole)
+    whole.onto(canvas)
     canvas.showPage()
-
-
-def _pages(
-    drawing: Drawing, piece: Piece, plan: SheetPlan, settings: PrintSettings, scale: float
-) -> int:
-    """How many pages it takes at that scale."""
-    from reportlab.pdfgen.canvas import Canvas
-
-    tried = Canvas(BytesIO(), pageCompression=0)
-    _write(PageWriter(tried, settings.paper, scale), drawing, piece, plan, settings)
-    return int(tried.getPageNumber())
 
 
 def _write(
@@ -119,10 +116,9 @@ def _side(page: PageWriter, drawing: Drawing) -> None:
     page.y -= 2.0
 
 
-def _draw_picture(page: PageWriter, piece: Piece, drawing: Drawing) -> None:
+def _draw_picture(page: PageWriter, picture: Picture) -> None:
     """The piece in place, at the right; for the back, the board turned over."""
     low, left = page.y - _PICTURE[1], page.width - MARGIN - _PICTURE[0]
-    picture = turned_over(piece, _PICTURE) if drawing.mirrored else in_place(piece, _PICTURE)
     draw_picture(page.canvas, picture, left, low)
 
 
@@ -211,13 +207,13 @@ def _lines(page: PageWriter, title: str, lines: Sequence[str]) -> None:
     if not lines:
         return
     page.y -= 2.0
-    count = sum(len(page.split(line, 12)) for line in lines)
-    height = (14.0 + 12.0 * count) * PT * LEADING
+    paragraphs = [page.split(line, 12) for line in lines]
+    height = (14.0 + 12.0 * sum(map(len, paragraphs))) * PT * LEADING
     if not page.room(height if height < page.height - 2 * MARGIN else 3 * ROW):
         page.turn()
     page.line(title, 14, bold=True)
-    for line in lines:
-        page.paragraph(line, 12)
+    for paragraph in paragraphs:
+        page.together(paragraph, 12)
 
 
 def _heading(page: PageWriter) -> None:
@@ -251,6 +247,6 @@ def _trust(page: PageWriter, *, joined: bool) -> None:
     # Smaller rather than alone on a page; on the first the cautions stand below its floor.
     if page.floor <= MARGIN:
         page.floor = _LOWEST
-    sizes = (11.0, 10.0)
-    fits = [s for s in sizes if page.room(len(page.split(words, s)) * s * PT * LEADING)]
-    page.paragraph(words, fits[0] if fits else sizes[0])
+    ways = [(page.split(words, size), size) for size in (11.0, 10.0)]
+    fits = (way for way in ways if page.room(len(way[0]) * way[1] * PT * LEADING))
+    page.together(*next(fits, ways[0]))

@@ -52,6 +52,14 @@ CELL_MM, _AROUND = 420.0, 46.0  # mm of a drawing that share their words; and fo
 
 def draw(piece: Piece, *, mirrored: bool = False) -> Drawing:
     """The drawing of a piece seen from its face, or mirrored for cutting from its back."""
+    drawing, seen = wordless(piece, mirrored=mirrored), mirror(piece) if mirrored else piece
+    said = f"check: {format_mm(drawing.check.length)} mm from cross to cross"
+    notes = [(np.array(mark), said) for mark in drawing.check.marks]
+    return labelled(drawing, seen, [rectangle(cell) for cell in _cells(seen)], notes)
+
+
+def wordless(piece: Piece, *, mirrored: bool = False) -> Drawing:
+    """The same without hatching and words, which a template's sheets have of their own."""
     seen = mirror(piece) if mirrored else piece
     check = _check(seen)
     ticks, stations = _stations(seen)
@@ -65,10 +73,7 @@ def draw(piece: Piece, *, mirrored: bool = False) -> Drawing:
         Layer("labels"),
         Layer("check", tuple(_check_marks(check))),
     )
-    drawing = Drawing(piece.name, layers, check, mirrored)
-    said = f"check: {format_mm(check.length)} mm from cross to cross"
-    notes = [(np.array(mark), said) for mark in check.marks]
-    return labelled(drawing, seen, [rectangle(cell) for cell in _cells(seen)], notes)
+    return Drawing(piece.name, layers, check, mirrored)
 
 
 def labelled(

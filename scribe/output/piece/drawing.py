@@ -138,21 +138,24 @@ def text_size(text: Text) -> tuple[float, float]:
 
 def text_corners(text: Text) -> Array:
     """(4, 2) corners of the words as they are turned, counter-clockwise from their lower left."""
+    return np.array(_corners(text))
+
+
+def _corners(text: Text) -> list[tuple[float, float]]:
     width, height = text_size(text)
     left = {"start": 0.0, "middle": -width / 2, "end": -width}[text.anchor]
     turn, low = radians(text.angle_deg), -_DESCENT * text.size
-    x = np.array([left, left + width, left + width, left])
-    y = np.array([low, low, low + height, low + height])
-    return np.column_stack(
-        [text.at[0] + x * cos(turn) - y * sin(turn), text.at[1] + x * sin(turn) + y * cos(turn)]
-    )
+    right, high = left + width, low + height
+    return [
+        (text.at[0] + x * cos(turn) - y * sin(turn), text.at[1] + x * sin(turn) + y * cos(turn))
+        for x, y in ((left, low), (right, low), (right, high), (left, high))
+    ]
 
 
 def text_box(text: Text) -> Box:
     """The box around the words as they are turned."""
-    corners = text_corners(text)
-    (x0, y0), (x1, y1) = corners.min(axis=0), corners.max(axis=0)
-    return float(x0), float(y0), float(x1), float(y1)
+    x, y = zip(*_corners(text), strict=True)
+    return min(x), min(y), max(x), max(y)
 
 
 def centred(text: Text, centre: Array) -> Text:

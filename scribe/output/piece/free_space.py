@@ -42,8 +42,8 @@ class FreeSpace:
         rows, columns = self.free.shape
         if across > columns or up > rows:
             return None
-        table = np.zeros((rows + 1, columns + 1), np.int64)
-        table[1:, 1:] = self.free.cumsum(axis=0).cumsum(axis=1)
+        table = np.zeros((rows + 1, columns + 1), np.int32)
+        self.free.cumsum(axis=0, out=table[1:, 1:]).cumsum(axis=1, out=table[1:, 1:])
         filled = table[up:, across:] - table[:-up, across:] - table[up:, :-across]
         filled = filled + table[:-up, :-across]
         row, column = np.nonzero(filled == up * across)
@@ -79,7 +79,7 @@ class FreeSpace:
         reach = int(np.ceil(margin / self.cell))
         middle = np.floor((points - self.low) / self.cell).astype(int)
         near = ((middle > -reach - 1) & (middle < [columns + reach, rows + reach])).all(axis=1)
-        for column, row in np.unique(middle[near], axis=0).tolist():
+        for column, row in middle[near].tolist():
             self.free[
                 max(row - reach, 0) : max(row + reach + 1, 0),
                 max(column - reach, 0) : max(column + reach + 1, 0),
