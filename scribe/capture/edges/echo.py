@@ -12,16 +12,16 @@ would lie for each such vector; at the right one it is the same all along, and s
 
 from __future__ import annotations
 
+import cv2
 import numpy as np
 import numpy.typing as npt
-from scipy.fft import irfft2, next_fast_len, rfft2
-from scipy.ndimage import distance_transform_edt, gaussian_filter
 
 from scribe.capture.edges.behind_shadow import softest
 from scribe.capture.view import Trace, View
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
+Picture = npt.NDArray[np.float32]
 
 _CELL = 0.2  # mm
 _FINE, _COARSE = 1.0, 6.0  # cells: what is sharper and what is wider is left out
@@ -88,20 +88,26 @@ def _changes(
     border = np.interp(x, points[order, 0], points[order, 1])
     ends = (x > points[:, 0].min() + 1.0) & (x < points[:, 0].max() - 1.0)
     on_thing = in_window & ends & (y[:, None] < border)
-    even = gaussian_filter(light, _FINE)
+    even = _blurred(light, _FINE)
     on_thing &= (even > like[0]) & (even < like[1])
-    inside = distance_transform_edt(on_thing) > within / _CELL
-
-    def mean(cells: float) -> Array:
-        weight = gaussian_filter(inside.astype(np.float32), cells)
-        return np.asarray(gaussian_filter(light * inside, cells) / np.maximum(weight, 1e-3))
-
-    band = np.where(inside, mean(_FINE) - mean(_COARSE), 0.0)
-    well = gaussian_filter(inside.astype(np.float32), _FINE) > 0.98
+    deep = cv2.distanceTransform(on_thing.astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+    # In full precision: many distances are whole numbers of cells, and so may the limit be.
+    inside = (deep.astype(np.float64) > within / _CELL).astype(np.float32)
+    weight = _blurred(inside, _FINE)
+    fine = _blurred(light * inside, _FINE) / np.maximum(weight, 1e-3)
+    coarse = _blurred(light * inside, _COARSE) / np.maximum(_blurred(inside, _COARSE), 1e-3)
+    band = inside * (fine - coarse)
+    well = weight > 0.98
     changes = np.stack([np.gradient(band, axis=k) for k in (1, 0)]) * well
     # A mark or a corner here or there must not outweigh all the rest.
     most = _MOST * float(np.median(np.abs(changes[:, well]))) if well.any() else 0.0
     return np.clip(changes, -most, most), well, low
+
+
+def _blurred(picture: Picture, cells: float) -> Picture:
+    """A picture blurred by a Gaussian of so many cells."""
+    blurred = cv2.GaussianBlur(picture, (0, 0), cells, borderType=cv2.BORDER_REFLECT)
+    return np.asarray(blurred, np.float32)
 
 
 def _added_up(changes: Array, inside: Mask, start: Array, normals: Array) -> Array:
@@ -110,18 +116,24 @@ def _added_up(changes: Array, inside: Mask, start: Array, normals: Array) -> Arr
     """
     rows, columns = inside.shape
     along, across = round(_ALONG / _CELL), round(_ACROSS / _CELL)
-    shape = [next_fast_len(rows + across, real=True), next_fast_len(columns + along, real=True)]
+    shape = cv2.getOptimalDFTSize(rows + across), cv2.getOptimalDFTSize(columns + along)
     at = np.round(start).astype(int)
     within = np.all((at >= 0) & (at < [columns, rows]), axis=1)
     at, normals = at[within], normals[within]
-    kernel = np.zeros((3, rows, columns), np.float32)  # half the memory, and enough
+    light, kernel = np.zeros((2, 3, *shape), np.float32)  # half the memory, and enough
+    light[:, :rows, :columns] = np.concatenate([changes, inside[None]])
     for each, weight in zip(kernel, (*normals.T, np.ones(len(normals))), strict=True):
         np.add.at(each, (at[:, 1], at[:, 0]), weight)
-    of_light = rfft2(np.concatenate([changes, inside[None]]), shape)
-    both = irfft2(of_light * np.conj(rfft2(kernel, shape)), shape)
+    both = np.stack([_correlated(*pair) for pair in zip(light, kernel, strict=True)])
     right, up = np.meshgrid(np.arange(-along, along + 1), np.arange(-across, 1))
     both = both[:, up, right]
     added, count = both[0] + both[1], both[2]
     still = np.hypot(right, up) * _CELL < _WITHIN
     enough = (count > _OVERLAP * len(normals)) & ~still
     return np.where(enough, added / np.maximum(count, 1.0), np.nan)
+
+
+def _correlated(one: Picture, other: Picture) -> Picture:
+    """The sum of one over the other moved by every vector, round the corner as well."""
+    spectrum = cv2.mulSpectrums(cv2.dft(one), cv2.dft(other), 0, conjB=True)
+    return np.asarray(cv2.idft(spectrum, flags=cv2.DFT_SCALE | cv2.DFT_REAL_OUTPUT), np.float32)

@@ -18,7 +18,6 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import gaussian_filter, map_coordinates
 
 from scribe.capture.edges.bare_paper import even_terms
 from scribe.capture.edges.grid import Grid, read_grid
@@ -62,6 +61,8 @@ class Evened(Through):
         return None if colour is None else colour / self._shade(points)[..., None]
 
     def _shade(self, points: Array) -> Array:
+        from scipy.ndimage import map_coordinates
+
         place = (points - np.array(self.field.corner)) / self.field.step
         row, column = np.moveaxis(place[..., ::-1], -1, 0)
         shade = map_coordinates(self.field.values, [row, column], order=1, mode="nearest")
@@ -135,6 +136,8 @@ def _spread(values: Array, paper: Mask) -> Array:
     """(H, W) the paper's own values, and elsewhere those of the paper around, the further away the
     smoother.
     """
+    from scipy.ndimage import gaussian_filter
+
     known = np.where(paper, values, 0.0)
     spread, have = np.zeros(values.shape), np.zeros(values.shape)
     for width in _WIDTHS:

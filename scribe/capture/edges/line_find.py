@@ -114,16 +114,22 @@ def _darker_than_both_sides(values: Array, unlike: float) -> Array:
     """
     smooth = _box(values)
     deep = np.full(values.shape, -np.inf)
+    # Beyond the border it is so dark that nothing wins.
+    around = np.pad(smooth, _BESIDE, constant_values=-99.0)
+    height, width = values.shape
     diagonal = round(_BESIDE / 2**0.5)
     for down, along in ((_BESIDE, 0), (0, _BESIDE), (diagonal, diagonal), (diagonal, -diagonal)):
-        one, other = _shifted(smooth, down, along), _shifted(smooth, -down, -along)
+        one, other = (
+            around[_BESIDE + y : _BESIDE + y + height, _BESIDE + x : _BESIDE + x + width]
+            for y, x in ((down, along), (-down, -along))
+        )
         # The lower of the two, less what they differ by and more: neither a step nor the
         # shadow between a board and the paper is a line.
         lower = np.minimum(one, other)
         # Beside an edge the means take light from across it, and the edge would look like a
         # line: but there a point is as light as they are once it is a mean as well.
         itself = lower - smooth > _ITSELF * (lower - values)
-        np.maximum(deep, lower - unlike * np.abs(one - other), out=deep, where=itself)
+        deep = np.maximum(deep, np.where(itself, lower - unlike * np.abs(one - other), -np.inf))
     return deep - values
 
 
@@ -133,22 +139,6 @@ def _box(values: Array) -> Array:
     rows = rows[:-2] + rows[1:-1] + rows[2:]
     both = np.pad(rows, ((0, 0), (1, 1)), mode="edge")
     return (both[:, :-2] + both[:, 1:-1] + both[:, 2:]) / 9.0
-
-
-def _shifted(values: Array, down: int, along: int) -> Array:
-    """The value so many rows and columns further; beyond the edge so dark that nothing wins."""
-    result = np.full(values.shape, -99.0)
-    height, width = values.shape
-    target = (
-        slice(max(-down, 0), height - max(down, 0)),
-        slice(max(-along, 0), width - max(along, 0)),
-    )
-    source = (
-        slice(max(down, 0), height - max(-down, 0)),
-        slice(max(along, 0), width - max(-along, 0)),
-    )
-    result[target] = values[source]
-    return result
 
 
 def _kept_near(points: Array, weight: Array, wish: Wish) -> tuple[Array, Array]:
