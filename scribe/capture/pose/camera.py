@@ -126,19 +126,27 @@ class Camera:
     def derivatives(self, points: Array) -> tuple[Array, Array]:
         """d px / d point (N, 2, 3) and d px / d parameters (N, 2, 14) for points (N, 3)."""
         seen = self.in_camera(points)
-        x, y, z = seen.T
-        by_direction, by_lens = self.lens.derivatives(seen[:, :2] / z[:, None])
-        by_seen = np.zeros((len(x), 2, 3))
-        by_seen[:, 0, 0] = by_seen[:, 1, 1] = 1.0 / z
-        by_seen[:, 0, 2], by_seen[:, 1, 2] = -x / z**2, -y / z**2
-        by_seen = by_direction @ by_seen
+        by_seen = self._by_seen(seen)
+        by_lens = self.lens.by_parameters(seen[:, :2] / seen[:, 2:])
         turned = seen - self.translation
-        by_rotation = np.zeros((len(x), 3, 3))  # d (w x turned) / d w = -[turned]x
+        by_rotation = np.zeros((len(seen), 3, 3))  # d (w x turned) / d w = -[turned]x
         by_rotation[:, 0, 1], by_rotation[:, 0, 2] = turned[:, 2], -turned[:, 1]
         by_rotation[:, 1, 0], by_rotation[:, 1, 2] = -turned[:, 2], turned[:, 0]
         by_rotation[:, 2, 0], by_rotation[:, 2, 1] = turned[:, 1], -turned[:, 0]
         by_parameters = np.concatenate([by_lens, by_seen @ by_rotation, by_seen], axis=-1)
         return by_seen @ self.rotation, by_parameters
+
+    def by_point(self, points: Array) -> Array:
+        """d px / d point (N, 2, 3) for points (N, 3)."""
+        return self._by_seen(self.in_camera(points)) @ self.rotation
+
+    def _by_seen(self, seen: Array) -> Array:
+        """(N, 2, 3) the same for points (N, 3) in the camera frame, and by them."""
+        x, y, z = seen.T
+        by_seen = np.zeros((len(x), 2, 3))
+        by_seen[:, 0, 0] = by_seen[:, 1, 1] = 1.0 / z
+        by_seen[:, 0, 2], by_seen[:, 1, 2] = -x / z**2, -y / z**2
+        return self.lens.by_direction(seen[:, :2] / seen[:, 2:]) @ by_seen
 
     def on_plane(self, pixels: Array, height: float) -> Array:
         """(N, 2) mm where the rays through pixels (N, 2) meet the plane z = height."""
@@ -161,7 +169,7 @@ class Camera:
 
     def height_sensitivity(self, points: Array, height: float) -> Array:
         """(N, 2): how the point found moves when the plane is one mm higher, mm per mm."""
-        by_point, _ = self.derivatives(lifted(points, height))
+        by_point = self.by_point(lifted(points, height))
         return np.asarray(-np.linalg.solve(by_point[:, :, :2], by_point[:, :, 2:])[:, :, 0])
 
     def pose_given_lens(self) -> Array:
@@ -187,7 +195,7 @@ class Camera:
 
     def mm_per_px(self, points: Array, height: float) -> Array:
         """(N,) mm on the plane that a pixel spans in its longer direction."""
-        by_point, _ = self.derivatives(lifted(points, height))
+        by_point = self.by_point(lifted(points, height))
         return np.asarray(1.0 / np.linalg.svd(by_point[:, :, :2], compute_uv=False)[:, -1])
 
     def tilt_deg(self) -> float:

@@ -64,6 +64,10 @@ class Lens:
 
     def derivatives(self, directions: Array) -> tuple[Array, Array]:
         """d pixels / d directions (N, 2, 2) and d pixels / d lens parameters (N, 2, 8)."""
+        return self.by_direction(directions), self.by_parameters(directions)
+
+    def by_direction(self, directions: Array) -> Array:
+        """d pixels / d directions (N, 2, 2)."""
         x, y = directions[:, 0], directions[:, 1]
         r2 = x * x + y * y
         radial = 1.0 + r2 * (self.k1 + r2 * (self.k2 + r2 * self.k3))
@@ -73,6 +77,12 @@ class Lens:
         by_direction[:, 0, 1] = 2 * x * y * slope + 2 * self.p1 * x + 2 * self.p2 * y
         by_direction[:, 1, 0] = by_direction[:, 0, 1]
         by_direction[:, 1, 1] = radial + 2 * y * y * slope + 6 * self.p1 * y + 2 * self.p2 * x
+        return self.f * by_direction
+
+    def by_parameters(self, directions: Array) -> Array:
+        """d pixels / d lens parameters (N, 2, 8)."""
+        x, y = directions[:, 0], directions[:, 1]
+        r2 = x * x + y * y
         by_lens = np.zeros((len(x), 2, 8))
         by_lens[:, :, 0] = (self.pixels(directions) - [self.cx, self.cy]) / self.f
         by_lens[:, 0, 1] = by_lens[:, 1, 2] = 1.0
@@ -83,16 +93,15 @@ class Lens:
         by_lens[:, 0, 5] = by_lens[:, 1, 6] = 2.0 * self.f * x * y
         by_lens[:, 1, 5] = self.f * (r2 + 2.0 * y * y)
         by_lens[:, 0, 6] = self.f * (r2 + 2.0 * x * x)
-        return self.f * by_direction, by_lens
+        return by_lens
 
     def directions(self, pixels: Array) -> Array:
         """(N, 2) normalised directions of pixels (N, 2): the model undone by Newton steps."""
         distorted = (pixels - [self.cx, self.cy]) / self.f
         directions = distorted.copy()
         for _ in range(20):
-            by_direction, _ = self.derivatives(directions)
             miss = pixels - self.pixels(directions)
-            step = np.linalg.solve(by_direction, miss[:, :, None])[:, :, 0]
+            step = np.linalg.solve(self.by_direction(directions), miss[:, :, None])[:, :, 0]
             directions += step
             if np.abs(step).max(initial=0.0) < 1e-12:
                 break
