@@ -22,7 +22,7 @@ def batten(marks: Array, offsets: Array, at: Array) -> Array:
     array([0.6875])
     """
     bend = _second_derivatives(marks, offsets)
-    k = np.searchsorted(marks[1:-1], at, side="right")
+    k = marks[1:-1].searchsorted(at, "right")
     apart = marks[k + 1] - marks[k]
     b = (at - marks[k]) / apart
     a = 1.0 - b
@@ -31,13 +31,19 @@ def batten(marks: Array, offsets: Array, at: Array) -> Array:
 
 
 def _second_derivatives(marks: Array, offsets: Array) -> Array:
-    """(N,) 1/mm at the marks: slopes agree where two pieces meet, ends are free."""
-    apart = np.diff(marks)
-    slope = np.diff(offsets) / apart
-    bend, inner = np.zeros(len(marks)), len(marks) - 2
-    if inner:
-        matrix = np.zeros((inner, inner))
-        matrix.flat[:: inner + 1] = 2.0 * (apart[:-1] + apart[1:])
-        matrix.flat[1 :: inner + 1] = matrix.flat[inner :: inner + 1] = apart[1:-1]
-        bend[1:-1] = np.linalg.solve(matrix, 6.0 * np.diff(slope))
-    return bend
+    """(N,) 1/mm at the marks: slopes agree where two pieces meet, ends are free.
+
+    Each mark's equation has its neighbours in it alone: one after the other gives what it has of
+    the one before to the next, and the last one is known first.
+    """
+    between = np.diff(marks)
+    apart, rise = between.tolist(), (np.diff(offsets) / between).tolist()
+    next_has, is_known = [0.0], [0.0]
+    for k in range(1, len(apart)):
+        own = 2.0 * (apart[k - 1] + apart[k]) - apart[k - 1] * next_has[-1]
+        next_has.append(apart[k] / own)
+        is_known.append((6.0 * (rise[k] - rise[k - 1]) - apart[k - 1] * is_known[-1]) / own)
+    bend = [0.0]
+    for has, known in zip(next_has[::-1], is_known[::-1], strict=True):
+        bend.append(known - has * bend[-1])
+    return np.array(bend[::-1])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -29,6 +30,11 @@ class Band:
     may: Mask
     low: Index
     high: Index
+
+    @cached_property
+    def places(self) -> Index:
+        """(K,) the stations where a mark may stand."""
+        return np.flatnonzero(self.may)
 
     def left(self, line: Array) -> Array:
         """(N,) mm that a line (N,) leaves on the piece; it takes too much where negative."""

@@ -49,7 +49,6 @@ def _beyond(band: Band, chosen: Chosen) -> float:
 
 def _added(band: Band) -> Chosen | None:
     """Marks in the middle of the band, one more at a time where the batten leaves it most."""
-    places = np.flatnonzero(band.may)
     at = np.array([0, len(band.s) - 1])
     while True:
         marked = (band.low[at] + band.high[at] + 1) // 2 * MARK_MM
@@ -57,7 +56,7 @@ def _added(band: Band) -> Chosen | None:
         off = np.maximum(-left, left - band.tolerance)
         if off.max() <= HAIR:
             return at, marked
-        more = np.unique(np.append(at, places[int(off[places].argmax())]))
+        more = np.unique(np.append(at, band.places[int(off[band.places].argmax())]))
         if len(more) == len(at) or len(more) > _MOST_MARKS:
             return None
         at = more
@@ -121,5 +120,4 @@ def _put(marked: Array, k: int, height: float) -> Array:
 
 def _place(band: Band, station: float) -> int:
     """The place for a mark that is nearest to a station."""
-    places = np.flatnonzero(band.may)
-    return int(places[np.abs(band.s[places] - station).argmin()])
+    return int(band.places[np.abs(band.s[band.places] - station).argmin()])
