@@ -20,9 +20,9 @@ from scribe.output.fact_words import told
 from scribe.output.html import fill
 from scribe.output.pages.mark_picture import mark_picture
 from scribe.output.pages.mark_sheet import STEPS, hook_words, joins, needs_template
+from scribe.output.piece.drawing import Picture
 from scribe.output.piece.holes import hole_lines
 from scribe.output.piece.passes import pass_lines, tight_lines
-from scribe.output.piece.pictogram import in_place
 from scribe.output.piece.svg import picture_svg
 from scribe.output.piece.table import HEADINGS, removal_rows
 from scribe.output.piece.way_in_picture import way_in_picture, way_in_words
@@ -31,7 +31,6 @@ from scribe.output.sheets.sheets import SheetPlan
 from scribe.piece import Piece
 from scribe.quantity import format_mm, format_usual_and_worst
 
-_PICTURE = (62.0, 46.0)  # mm of the piece in its place
 _DATUMS = {
     "least squares": "least-squares line",
     "minimum zone": "minimum-zone line",
@@ -62,10 +61,13 @@ class TraceReport:
 
 @dataclass(frozen=True)
 class PieceReport:
-    """One piece with its drawing as SVG, the names of the files made for it, and its sheets."""
+    """One piece with its drawing as SVG, a picture of it in place, the names of the files made for
+    it, and its sheets.
+    """
 
     piece: Piece
     svg: bytes
+    in_place: Picture
     files: tuple[str, ...]
     sheets: SheetPlan
 
@@ -142,7 +144,7 @@ def _piece(number: int, each: PieceReport) -> dict[str, object]:
         "thickness": None if piece.blank.thickness is None else format_mm(piece.blank.thickness),
         "svg": _inline(each.svg, f"p{number}-"),
         "pan_px": _pan_px(each.svg),
-        "in_place": picture_svg(in_place(piece, _PICTURE), f"{piece.name} in its place"),
+        "in_place": picture_svg(each.in_place, f"{piece.name} in its place"),
         "files": each.files,
         "sheets": each.sheets.words,
         "on_paper": each.sheets.assembly.words if each.sheets.assembly else "",

@@ -214,7 +214,7 @@ def write_check(checked: Checked, out: Path, *, force: bool) -> list[Path]:
     }
     contents |= {f"overlay-{n + 1}.png": png for n, png in enumerate(checked.overlays)}
     if isinstance(check.second, Piece):
-        contents |= piece_contents(checked.job, check.second, dxf=False, marks=False)[0]
+        contents |= piece_contents(checked.job, check.second, dxf=False, marks=False).contents
     refuse_existing([out / name for name in contents], force=force)
     return write_together(out, contents)
 

@@ -6,7 +6,7 @@ import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -25,6 +25,7 @@ from scribe.recipes.walls import with_walls
 from scribe.standards import COVERAGE_FACTOR
 
 if TYPE_CHECKING:
+    from scribe.output.piece.drawing import Picture
     from scribe.output.sheets.sheets import SheetPlan
 
 Progress = Callable[[str], None]
@@ -224,26 +225,36 @@ def fit_in_job(
         ) from refusal
 
 
-def piece_contents(
-    job: Job, piece: Piece, *, dxf: bool, marks: bool = True
-) -> tuple[dict[str, bytes], SheetPlan]:
-    """Every file of one piece, in the order of `piece_files`, and how its template's sheets lie;
-    nothing is written yet. marks: with the page for marking without a
+class Rendered(NamedTuple):
+    """Every file of one piece, in the order of `piece_files`; how its template's sheets lie; and a
+    picture of it in place.
+    """
+
+    contents: dict[str, bytes]
+    sheets: SheetPlan
+    picture: Picture
+
+
+def piece_contents(job: Job, piece: Piece, *, dxf: bool, marks: bool = True) -> Rendered:
+    """What is made of a piece; nothing is written yet. marks: with the page for marking without a
     template, which a piece without marks of its own can't have.
     """
     from scribe.output.pages.mark_sheet import mark_sheet_pdf
     from scribe.output.pages.pdf import template_pdf
     from scribe.output.piece.draw_piece import draw, wordless
     from scribe.output.piece.holes import holes_csv
+    from scribe.output.piece.pictogram import SIZE, in_place, turned_over
     from scribe.output.piece.svg import svg_bytes
     from scribe.output.piece.table import removal_csv
     from scribe.output.sheets.template import lay_out
 
     contents: dict[str, bytes] = {}
     face, back = draw(piece), wordless(piece, mirrored=True)
-    sheets = lay_out(face, piece, job.print)
-    contents[piece.name + ".pdf"] = template_pdf(face, piece, sheets, job.print)
-    contents[piece.name + "-mirrored.pdf"] = template_pdf(back, piece, sheets.mirrored(), job.print)
+    sheets, picture = lay_out(face, piece, job.print), in_place(piece, SIZE)
+    contents[piece.name + ".pdf"] = template_pdf(face, picture, piece, sheets, job.print)
+    contents[piece.name + "-mirrored.pdf"] = template_pdf(
+        back, turned_over(piece, SIZE), piece, sheets.mirrored(), job.print
+    )
     if marks:
         contents[piece.name + "-marks.pdf"] = mark_sheet_pdf(piece, job.print.paper)
     contents[piece.name + ".svg"] = svg_bytes(face)
@@ -254,7 +265,7 @@ def piece_contents(
     contents[piece.name + "-remove.csv"] = removal_csv(piece).encode("utf-8")
     if piece.holes:
         contents[piece.name + "-holes.csv"] = holes_csv(piece).encode("utf-8")
-    return contents, sheets
+    return Rendered(contents, sheets, picture)
 
 
 def _render(
@@ -266,10 +277,10 @@ def _render(
     contents: dict[str, bytes] = {}
     reports, sheets = [], []
     for piece in pieces:
-        made, its = piece_contents(job, piece, dxf=dxf)
+        made, its, picture = piece_contents(job, piece, dxf=dxf)
         contents |= made
         sheets.append(its)
-        reports.append(PieceReport(piece, made[piece.name + ".svg"], tuple(made), its))
+        reports.append(PieceReport(piece, made[piece.name + ".svg"], picture, tuple(made), its))
     traces = [
         TraceReport(
             name,

@@ -15,7 +15,10 @@ from reportlab.pdfgen.canvas import Canvas
 from scribe.job import PrintSettings
 from scribe.output.pages.pdf_cover import draw_cover
 from scribe.output.piece.draw_piece import draw
+from scribe.output.piece.drawing import Drawing
+from scribe.output.piece.pictogram import SIZE, in_place, turned_over
 from scribe.output.sheets.sheet_view import sheet_view
+from scribe.output.sheets.sheets import SheetPlan
 from scribe.output.sheets.template import lay_out
 from scribe.piece import CutEdge, Piece, Polygon
 
@@ -35,6 +38,13 @@ def overlaps(page: pypdfium2.PdfPage) -> list[tuple[str, str]]:
     ]
 
 
+def covered(drawing: Drawing, piece: Piece, plan: SheetPlan) -> pypdfium2.PdfDocument:
+    """The pages of the cover alone."""
+    canvas, pictured = Canvas(BytesIO(), invariant=1), turned_over if drawing.mirrored else in_place
+    draw_cover(canvas, drawing, pictured(piece, SIZE), piece, plan, A4)
+    return pypdfium2.PdfDocument(canvas.getpdfdata())
+
+
 def with_rows(cut: CutEdge, count: int) -> CutEdge:
     """The same cut with a shorter table, and neither passes nor hollows told."""
     table = cut.removal
@@ -52,9 +62,7 @@ def test_no_words_stand_over_others(made: dict[str, Piece], rows: int, mirrored:
     plan = lay_out(drawing, short, A4)
     for count in range(8):
         piece = replace(short, notes=tuple(f"Note {k}." for k in range(count)))
-        canvas = Canvas(BytesIO(), invariant=1)
-        draw_cover(canvas, drawing, piece, plan, A4)
-        for page in pypdfium2.PdfDocument(canvas.getpdfdata()):
+        for page in covered(drawing, piece, plan):
             assert not overlaps(page)
 
 
@@ -62,9 +70,7 @@ def test_an_edge_that_a_slot_parts_is_named_once(made: dict[str, Piece]) -> None
     (cut,) = made["short strip"].cuts
     parted = replace(made["short strip"], cuts=(cut, cut))
     drawing = draw(parted)
-    canvas = Canvas(BytesIO(), invariant=1)
-    draw_cover(canvas, drawing, parted, lay_out(drawing, parted, A4), A4)
-    [cover, *_] = pypdfium2.PdfDocument(canvas.getpdfdata())
+    [cover, *_] = covered(drawing, parted, lay_out(drawing, parted, A4))
     assert cover.get_textpage().get_text_bounded().count("Cut: ") == 1
 
 
@@ -87,9 +93,10 @@ def test_no_row_of_a_table_stands_alone_on_a_page(made: dict[str, Piece]) -> Non
                 made["short strip"], cuts=(replace(cut, removal=long, passes=None),), notes=()
             )
             drawing = draw(piece)
-            canvas = Canvas(BytesIO(), invariant=1)
-            draw_cover(canvas, drawing, piece, lay_out(drawing, made["short strip"], A4), A4)
-            counts = [rows_on(page) for page in pypdfium2.PdfDocument(canvas.getpdfdata())]
+            counts = [
+                rows_on(page)
+                for page in covered(drawing, piece, lay_out(drawing, made["short strip"], A4))
+            ]
             several[repeats, less] = counts
             assert all(count == 0 or count >= 3 for count in counts)
     assert any(len(counts) - counts.count(0) > 1 for counts in several.values())
@@ -113,9 +120,7 @@ def test_a_cover_is_written_smaller_rather_than_leave_a_page_nearly_empty(
     heights, pages = [], []
     for count in range(25):
         piece = replace(short, notes=tuple(f"Note {k}." for k in range(count)))
-        canvas = Canvas(BytesIO(), invariant=1)
-        draw_cover(canvas, drawing, piece, plan, A4)
-        document = pypdfium2.PdfDocument(canvas.getpdfdata())
+        document = covered(drawing, piece, plan)
         pages.append(len(document))
         heights.append(letters(document[0]))
     full = heights[0]
@@ -143,9 +148,7 @@ def test_what_is_measured_from_cross_to_cross_is_said_on_cover_and_sheet(
     drawing = draw(piece)
     plan = lay_out(drawing, piece, A4)
     apart = f"{plan.crosses[1].distance:.0f} mm"
-    canvas = Canvas(BytesIO(), invariant=1)
-    draw_cover(canvas, drawing, piece, plan, A4)
-    said = pypdfium2.PdfDocument(canvas.getpdfdata())[0].get_textpage().get_text_bounded()
+    said = covered(drawing, piece, plan)[0].get_textpage().get_text_bounded()
     assert f"cross 1 to cross 2: it must be {apart}" in " ".join(said.split())
     full = replace(piece, keep=Polygon(np.array([[0.0, 0.0], [4.0, 0.0], [4.0, 4.0], [0.0, 4.0]])))
     for each in (piece, full):

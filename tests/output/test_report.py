@@ -13,6 +13,7 @@ from scribe.job import PrintSettings
 from scribe.outline import Datum, Outline
 from scribe.output.cautions import CAUTIONS
 from scribe.output.piece.draw_piece import draw
+from scribe.output.piece.pictogram import SIZE, in_place
 from scribe.output.piece.svg import svg_bytes
 from scribe.output.piece.table import removal_rows
 from scribe.output.plot import deviation_plot
@@ -87,7 +88,8 @@ def page(made: dict[str, Piece]) -> str:
         straightness="2.1 +/- 0.1 mm",
     )
     reports = [
-        PieceReport(p, svg_bytes(draw(p)), (f"{p.name}.pdf",), sheets(p)) for p in made.values()
+        PieceReport(p, svg_bytes(draw(p)), in_place(p, SIZE), (f"{p.name}.pdf",), sheets(p))
+        for p in made.values()
     ]
     return report_html("cottage <b>& barn", [trace], reports)
 
@@ -150,7 +152,9 @@ def test_why_the_photo_says_another_u_than_the_heading(page: str) -> None:
 
 
 def test_the_same_job_gives_the_same_page(made: dict[str, Piece]) -> None:
-    reports = [PieceReport(p, svg_bytes(draw(p)), (), sheets(p)) for p in made.values()]
+    reports = [
+        PieceReport(p, svg_bytes(draw(p)), in_place(p, SIZE), (), sheets(p)) for p in made.values()
+    ]
     assert report_html("a", [], reports) == report_html("a", [], reports)
 
 

@@ -11,14 +11,16 @@ from io import BytesIO
 from scribe.job import PrintSettings
 from scribe.output.pages.pdf_cover import draw_cover
 from scribe.output.pages.pdf_sheet import draw_sheet
-from scribe.output.piece.drawing import Drawing
+from scribe.output.piece.drawing import Drawing, Picture
 from scribe.output.sheets.sheet_view import sheet_view
 from scribe.output.sheets.sheets import SheetPlan
 from scribe.piece import Piece
 
 
-def template_pdf(drawing: Drawing, piece: Piece, plan: SheetPlan, settings: PrintSettings) -> bytes:
-    """The PDF of one piece; the same bytes for the same piece."""
+def template_pdf(
+    drawing: Drawing, picture: Picture, piece: Piece, plan: SheetPlan, settings: PrintSettings
+) -> bytes:
+    """The PDF of one piece; the same bytes for the same piece. picture: as `draw_cover` has it."""
     from reportlab.pdfgen.canvas import Canvas
 
     stream = BytesIO()
@@ -26,7 +28,7 @@ def template_pdf(drawing: Drawing, piece: Piece, plan: SheetPlan, settings: Prin
     canvas.setTitle(piece.name + (" (mirrored)" if drawing.mirrored else ""))
     canvas.setCreator("scribe")
     canvas.setViewerPreference("PrintScaling", "None")
-    draw_cover(canvas, drawing, piece, plan, settings)
+    draw_cover(canvas, drawing, picture, piece, plan, settings)
     for sheet in plan.sheets:
         draw_sheet(canvas, sheet_view(drawing, piece, plan, sheet), plan, sheet)
     canvas.save()

@@ -21,7 +21,7 @@ from scribe.output.pages.page_writer import LEADING, MARGIN, PT, ROW, PageWriter
 from scribe.output.piece.drawing import Drawing, Picture
 from scribe.output.piece.holes import hole_lines
 from scribe.output.piece.passes import pass_lines, tight_lines
-from scribe.output.piece.pictogram import in_place, turned_over
+from scribe.output.piece.pictogram import SIZE
 from scribe.output.piece.table import HEADINGS, removal_rows
 from scribe.output.piece.way_in_picture import way_in_picture, way_in_words
 from scribe.output.sheets.sheets import SheetPlan
@@ -36,18 +36,22 @@ _SMALLER = (0.95, 0.9, 0.85)  # 14 pt are 12 then, the cautions' 9 pt nearly 8
 _LAST_ROWS = 3  # of a table: fewer never stand on a page by themselves
 _COLUMNS = (20.0, 46.0, 68.0, 100.0, 106.0)  # right edges, mm from the margin; the last is left
 _LOWEST = 10.0  # mm above the paper's edge, for the last lines
-_PICTURE = (62.0, 46.0)  # mm of the piece in place
 _WAY_IN = 75.0  # mm, the highest picture of the way in
 
 
 def draw_cover(
-    canvas: Canvas, drawing: Drawing, piece: Piece, plan: SheetPlan, settings: PrintSettings
+    canvas: Canvas,
+    drawing: Drawing,
+    picture: Picture,
+    piece: Piece,
+    plan: SheetPlan,
+    settings: PrintSettings,
 ) -> None:
-    """Cover, tables and cautions; the canvas stands at a fresh page before and after.
+    """Cover, tables and cautions; the canvas stands at a fresh page before and after. picture: of
+    the piece in place; for the back, of the board turned over.
 
     Written a little smaller where that saves a page, rather than leave the last one nearly empty.
     """
-    picture = turned_over(piece, _PICTURE) if drawing.mirrored else in_place(piece, _PICTURE)
 
     def drafted(scale: float) -> Draft:
         draft = Draft()
@@ -69,8 +73,8 @@ def _write(
 ) -> None:
     """All but the picture, which stands at the right of the first page."""
     _cautions(page)
-    top = page.y - _PICTURE[1] - 2.0
-    _title(page, piece.name, page.width - 2 * MARGIN - _PICTURE[0] - 4.0)
+    top = page.y - SIZE[1] - 2.0
+    _title(page, piece.name, page.width - 2 * MARGIN - SIZE[0] - 4.0)
     _side(page, drawing)
     top = min(top, page.y)
     _facts(page, piece, plan, settings, top)
@@ -104,7 +108,7 @@ def _side(page: PageWriter, drawing: Drawing) -> None:
         page.line(FACE, 16, bold=True, after=1.6)
         return
     canvas, high = page.canvas, 9.0
-    reach = page.width - 2 * MARGIN - _PICTURE[0] - 4.0
+    reach = page.width - 2 * MARGIN - SIZE[0] - 4.0
     canvas.rect(MARGIN, page.y - high, reach, high, stroke=0, fill=1)
     canvas.setFillGray(1.0)
     canvas.setFont(BOLD, 16 * PT)
@@ -117,8 +121,8 @@ def _side(page: PageWriter, drawing: Drawing) -> None:
 
 
 def _draw_picture(page: PageWriter, picture: Picture) -> None:
-    """The piece in place, at the right; for the back, the board turned over."""
-    low, left = page.y - _PICTURE[1], page.width - MARGIN - _PICTURE[0]
+    """At the right of the first page."""
+    low, left = page.y - SIZE[1], page.width - MARGIN - SIZE[0]
     draw_picture(page.canvas, picture, left, low)
 
 
@@ -150,7 +154,7 @@ def _facts(
     outer = piece.blank.shape.outer
     size = [format_mm(float(side)) for side in outer.max(axis=0) - outer.min(axis=0)]
     thick = "" if piece.blank.thickness is None else f" x {format_mm(piece.blank.thickness)}"
-    beside_map, beside_picture = (page.width - 2 * MARGIN - w - 4.0 for w in (MAP[0], _PICTURE[0]))
+    beside_map, beside_picture = (page.width - 2 * MARGIN - w - 4.0 for w in (MAP[0], SIZE[0]))
     lines = [f"Blank: {size[0]} x {size[1]}{thick} mm"]
     edges = [(cut.edge, cut.name, format_mm(cut.clearance, 2)) for cut in piece.cuts]
     for edge, name, gap in dict.fromkeys(edges):  # a slot parts one edge into two cuts

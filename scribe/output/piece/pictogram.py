@@ -24,6 +24,7 @@ from scribe.piece import CutEdge, Piece, Polygon
 
 Array = npt.NDArray[np.float64]
 
+SIZE = (62.0, 46.0)  # mm of a picture on a cover and in the report
 _BAND, _HATCH = 4.5, 1.6  # mm of solid shown beyond an edge; from one hatching line to the next
 _DETAIL = 0.05  # mm: a tenth of the line that is drawn along the solid
 _WORD, _SMALL = 2.6, 2.0  # heights of capitals

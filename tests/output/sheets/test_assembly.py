@@ -11,6 +11,7 @@ import pytest
 from scribe.job import PrintSettings
 from scribe.output.pages.pdf import template_pdf
 from scribe.output.piece.draw_piece import draw
+from scribe.output.piece.pictogram import SIZE, in_place
 from scribe.output.sheets.assembly import with_assembly
 from scribe.output.sheets.match_marks import U_MM
 from scribe.output.sheets.sheets import Assembly, SheetPlan
@@ -87,7 +88,9 @@ def test_far_from_every_edge_crosses_lay_it(made: dict[str, Piece]) -> None:
     assert found is not None
     assert found.by_crosses == (1, len(plan.crosses))
     assert 0.5 / 3**0.5 / 2**0.5 < found.across < 2.0 * 0.5 / 3**0.5
-    cover = pypdfium2.PdfDocument(template_pdf(drawing, wide, plan, PrintSettings()))[0]
+    cover = pypdfium2.PdfDocument(
+        template_pdf(drawing, in_place(wide, SIZE), wide, plan, PrintSettings())
+    )[0]
     said = " ".join(cover.get_textpage().get_text_bounded().split())
     assert f"Mark crosses 1 and {len(plan.crosses)} on the blank as the table says" in said
     assert found.words in said

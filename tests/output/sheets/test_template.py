@@ -33,6 +33,7 @@ from scribe.output.piece.drawing import (
 from scribe.output.piece.dxf import dxf_bytes
 from scribe.output.piece.free_space import FreeSpace, hatching, inside
 from scribe.output.piece.mirror import mirror
+from scribe.output.piece.pictogram import SIZE, in_place
 from scribe.output.piece.svg import MARGIN_MM, svg_bytes
 from scribe.output.piece.table import removal_csv, removal_rows
 from scribe.output.sheets.plan import plan_sheets
@@ -255,7 +256,7 @@ def test_paper_from_a_roll_is_one_long_page(made: dict[str, Piece]) -> None:
     (sheet,) = plan.sheets
     assert sheet.size[1] == 297.0
     assert 980.0 - 1e-6 <= sheet.size[0] < 990.0
-    content = template_pdf(drawing, piece, plan, roll)
+    content = template_pdf(drawing, in_place(piece, SIZE), piece, plan, roll)
     assert b"/PrintScaling /None" in content
     document = pypdfium2.PdfDocument(content)
     page = document[len(document) - 1]
@@ -289,8 +290,8 @@ def test_pdf_pages_are_true_to_size(piece: Piece, mirrored: bool) -> None:
     """
     drawing = drawn(piece, mirrored=mirrored)
     plan = lay_out(drawing, piece, A4)
-    content = template_pdf(drawing, piece, plan, A4)
-    assert content == template_pdf(drawing, piece, plan, A4)
+    content = template_pdf(drawing, in_place(piece, SIZE), piece, plan, A4)
+    assert content == template_pdf(drawing, in_place(piece, SIZE), piece, plan, A4)
     assert b"/PrintScaling /None" in content
     plan = planned(piece, mirrored=mirrored)
     document = pypdfium2.PdfDocument(content)
@@ -344,7 +345,7 @@ def test_the_cut_on_paper_lies_where_it_was_drawn(made: dict[str, Piece], mirror
     piece, dpi = made["long strip"], 300
     drawing = drawn(piece, mirrored=mirrored)
     plan = planned(piece, mirrored=mirrored)
-    document = pypdfium2.PdfDocument(template_pdf(drawing, piece, plan, A4))
+    document = pypdfium2.PdfDocument(template_pdf(drawing, in_place(piece, SIZE), piece, plan, A4))
     covers = len(document) - len(plan.sheets)
     line = np.vstack([path.points for path in drawing.layer("cut").paths if path.kind == "cut"])
     line = line[np.argsort(line[:, 0])]
