@@ -49,9 +49,10 @@ class FreeSpace:
         row, column = np.nonzero(filled == up * across)
         if not len(row):
             return None
-        corner = self.low + np.stack([column, row], axis=-1) * self.cell
-        centres = corner + np.array([across, up]) * self.cell / 2
-        return np.asarray(centres[np.hypot(*(centres - wanted).T).argmin()])
+        x = self.low[0] + column * self.cell + across * self.cell / 2
+        y = self.low[1] + row * self.cell + up * self.cell / 2
+        nearest = np.hypot(x - wanted[0], y - wanted[1]).argmin()
+        return np.array([x[nearest], y[nearest]])
 
     def take(self, box: Box, margin: float) -> None:
         """Mark a box as used, with a margin in mm all round."""
@@ -125,7 +126,7 @@ def inside(area: Polygon, x: Array, y: Array) -> Mask:
     x, y: ascending. Every edge is taken to the rows it crosses, and what lies to the right
     of an odd number of crossings is inside.
     """
-    crossings = np.zeros((len(y), len(x) + 1), np.int64)
+    crossings = np.zeros((len(y), len(x) + 1), np.int32)
     for a in (area.outer, *area.holes):
         b = np.roll(a, -1, axis=0)
         first = np.searchsorted(y, np.minimum(a[:, 1], b[:, 1]))
@@ -135,7 +136,7 @@ def inside(area: Polygon, x: Array, y: Array) -> Mask:
         share = (y[row] - a[edge, 1]) / (b[edge, 1] - a[edge, 1])
         column = np.searchsorted(x, a[edge, 0] + share * (b[edge, 0] - a[edge, 0]), side="right")
         np.add.at(crossings, (row, column), 1)
-    return np.asarray(crossings.cumsum(axis=1)[:, :-1] % 2 == 1)
+    return np.asarray(crossings.cumsum(axis=1, out=crossings)[:, :-1] & 1, bool)
 
 
 def hatching(
@@ -154,16 +155,17 @@ def hatching(
     """
     axes = outer_from_axis((0.0, 0.0), (np.cos(angle + np.pi / 4), np.sin(angle + np.pi / 4)))
     rings = [ring @ axes.rotation for ring in (area.outer, *area.holes)]  # along, across
-    bounds = (rings[0] if within is None else within @ axes.rotation).T
-    low = max(float(rings[0][:, 1].min()), float(bounds[1].min()))
-    high = min(float(rings[0][:, 1].max()), float(bounds[1].max()))
+    sides = [(ring, np.roll(ring, -1, axis=0)) for ring in rings]
+    shown = rings[0] if within is None else within @ axes.rotation
+    (first, lowest), (last, highest) = shown.min(axis=0).tolist(), shown.max(axis=0).tolist()
+    low = max(float(rings[0][:, 1].min()), lowest)
+    high = min(float(rings[0][:, 1].max()), highest)
     left_out = [each @ axes.rotation for each in spared]
     reach = np.array([(each[:, 1].min(), each[:, 1].max()) for each in left_out]).reshape(-1, 2)
     lines = []
     for level in np.arange(np.ceil(low / spacing) * spacing, high, spacing):
         cuts = []
-        for ring in rings:
-            following = np.roll(ring, -1, axis=0)
+        for ring, following in sides:
             crossed = (ring[:, 1] <= level) != (following[:, 1] <= level)
             a, b = ring[crossed], following[crossed]
             cuts.append(a[:, 0] + (level - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0]))
@@ -171,7 +173,7 @@ def hatching(
         met = np.flatnonzero((reach[:, 0] <= level) & (level <= reach[:, 1]))
         gaps = [_under(left_out[k], float(level)) for k in met]
         for start, end in zip(along[::2], along[1::2], strict=True):
-            if end < bounds[0].min() or start > bounds[0].max():
+            if end < first or start > last:
                 continue
             stretches = [(float(start), float(end))]
             for gap in gaps:
