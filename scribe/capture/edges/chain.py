@@ -3,11 +3,13 @@
 In: points of a plane (mm) with a weight each, in no order, with strays and holes. Out: the
 indices along the path. Points within reach of each other are joined; a join costs the
 square of its length, so that the cheapest way goes through many near points and jumps only
-where there are none (shortest path after E. W. Dijkstra, 1959). Memory grows with the
-square of the number of points: thin them out first.
+where there are none (shortest path after E. W. Dijkstra, 1959). Memory grows with the number
+of joins.
 """
 
 from __future__ import annotations
+
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -25,6 +27,7 @@ _AHEAD = 0.87  # and the cosine up to which it still goes there: then a jump cou
 _CHEAP = 0.4  # so much
 _HOLE = 2.5  # mm: a jump as long as this parts the path into runs
 _LEAST_RUN = 3.0  # mm: a shorter run at an end is a stray
+_NO_JOIN = (np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0))
 
 
 def thinned(points: Array, weight: Array, cell: float) -> tuple[Array, Array]:
@@ -40,16 +43,21 @@ def thinned(points: Array, weight: Array, cell: float) -> tuple[Array, Array]:
 
 def clusters(points: Array, weight: Array, reach: float) -> list[Index]:
     """The groups that hang together by joins within reach, the heaviest first."""
-    left = np.arange(len(points))
+    joins = _joins(points, reach)
+    left = np.ones(len(points), bool)
     found = []
-    while len(left):
-        edge, left = left[:1], left[1:]
-        group = [edge]
-        while len(edge):
-            near = (_distances(points[edge], points[left]) <= reach).any(axis=0)
-            edge, left = left[near], left[~near]
-            group.append(edge)
-        found.append(np.sort(np.concatenate(group)))
+    for start in range(len(points)):
+        if not left[start]:
+            continue
+        left[start] = False
+        group, edge = [start], [start]
+        while edge:
+            near = joins.other[joins.of(edge.pop())]
+            near = near[left[near]]
+            left[near] = False
+            edge += near.tolist()
+            group += near.tolist()
+        found.append(np.sort(np.array(group)))
     return sorted(found, key=lambda group: -float(weight[group].sum()))
 
 
@@ -67,52 +75,84 @@ def longest_path(points: Array, weight: Array, reach: float) -> Index:
     A point brings its weight less a part of the usual one: where only faint points go on,
     the path ends. A jump costs what the points that are missing would have brought.
     """
-    cost = _costs(points, weight, reach)
+    joins = _joins(points, reach)
+    cost = _costs(joins, weight)
     usual = float(
         np.median(np.partition(weight, -_USUAL)[-_USUAL:] if len(weight) > _USUAL else weight)
     )
     gain = weight - _TOO_FAINT * usual
     start = int(np.argmax(weight))
     for _ in range(2):  # to the one end, and from there to the other
-        away, before = _cheapest(cost, start)
+        away, before = _cheapest(joins, cost, start)
         start = _richest(away, before, gain - usual * _tolls(points, before))
     return _without_stray_ends(points, _walk(before, start))
 
 
 def path_between(points: Array, weight: Array, reach: float, start: int, end: int) -> Index:
     """(K,) indices along the cheapest path; empty where the joins don't lead there."""
-    away, before = _cheapest(_costs(points, weight, reach), start)
+    joins = _joins(points, reach)
+    away, before = _cheapest(joins, _costs(joins, weight), start)
     return _walk(before, end) if np.isfinite(away[end]) else np.zeros(0, np.int64)
 
 
-def _distances(points: Array, others: Array) -> Array:
-    """(N, M) mm from each point (N, 2) to each other (M, 2)."""
-    (x, y), (u, v) = points.T, others.T
-    return np.asarray(np.hypot(x[:, None] - u, y[:, None] - v))
+class _Joins(NamedTuple):
+    """Which points are joined: each one's joins lie together, those of the first point first.
+
+    begin: (N + 1,) where each point's begin. one, other, length: (J,) both ends, and mm.
+    """
+
+    begin: list[int]
+    one: Index
+    other: Index
+    length: Array
+
+    def of(self, point: int) -> slice:
+        """Where the joins of a point lie."""
+        return slice(self.begin[point], self.begin[point + 1])
 
 
-def _costs(points: Array, weight: Array, reach: float) -> Array:
-    """(N, N) cost of each join: a weak point costs more, up to four times."""
-    distance = _distances(points, points)
+def _joins(points: Array, reach: float) -> _Joins:
+    """The joins within reach, looked for among those whose x is near enough."""
+    order = np.argsort(points[:, 0], kind="stable")
+    x, y = points[order].T
+    found = []
+    for ahead in range(1, len(points)):
+        here = np.flatnonzero(x[ahead:] - x[:-ahead] <= reach)
+        if not len(here):
+            break
+        length = np.hypot(x[here + ahead] - x[here], y[here + ahead] - y[here])
+        near = length <= reach
+        found.append((order[here[near]], order[here[near] + ahead], length[near]))
+    one, other, length = (np.concatenate(part) for part in zip(_NO_JOIN, *found, strict=True))
+    one, other = np.concatenate([one, other]), np.concatenate([other, one])
+    by = np.lexsort((other, one))
+    begin = np.searchsorted(one[by], np.arange(len(points) + 1)).tolist()
+    return _Joins(begin, one[by], other[by], np.tile(length, 2)[by])
+
+
+def _costs(joins: _Joins, weight: Array) -> Array:
+    """(J,) cost of each join: a weak point costs more, up to four times."""
     strong = np.clip(weight / np.median(weight), 0.25, 1.0)
-    return np.where(distance <= reach, distance**2 / np.sqrt(strong[:, None] * strong), np.inf)
+    return np.asarray(joins.length**2 / np.sqrt(strong[joins.one] * strong[joins.other]))
 
 
-def _cheapest(cost: Array, start: int) -> tuple[Array, Index]:
+def _cheapest(joins: _Joins, cost: Array, start: int) -> tuple[Array, Index]:
     """Cost from start to every point, and each point's predecessor."""
-    away = np.full(len(cost), np.inf)
+    away = np.full(len(joins.begin) - 1, np.inf)
     waiting = away.copy()
-    before = np.full(len(cost), -1, np.int64)
+    before = np.full(len(away), -1, np.int64)
     away[start] = waiting[start] = 0.0
     while True:
         here = int(np.argmin(waiting))
         if not np.isfinite(waiting[here]):
             return away, before
         waiting[here] = np.inf
-        through = away[here] + cost[here]
-        better = through < away
-        away[better] = waiting[better] = through[better]
-        before[better] = here
+        part = joins.of(here)
+        through = away[here] + cost[part]
+        better = through < away[joins.other[part]]
+        nearer = joins.other[part][better]
+        away[nearer] = waiting[nearer] = through[better]
+        before[nearer] = here
 
 
 def _tolls(points: Array, before: Index) -> Array:
