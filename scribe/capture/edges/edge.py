@@ -30,7 +30,7 @@ from scribe.capture.edges.scan import Stations, along, bridged, distance_to
 from scribe.capture.edges.sides import sided_stations, with_corners
 from scribe.capture.edges.silhouette import Border, find_border
 from scribe.capture.edges.upright import from_foot_to_arris
-from scribe.capture.edges.wish import Wish, not_found
+from scribe.capture.edges.wish import Wish, no_edge
 from scribe.capture.view import Trace, View
 from scribe.errors import ScribeError
 
@@ -115,7 +115,7 @@ def _traced(view: View, border: Border, wish: Wish, step: float) -> Trace:
     best = max(shown, key=lambda each: each.seen)
     if best.seen < _LEAST_SEEN * whole:
         what = f"only {best.seen:.0f} of {whole:.0f} mm of the edge can be seen"
-        raise not_found(view.where, f"{what}, the rest is too ragged or too faint")
+        raise no_edge(view.where, f"{what}, the rest is too ragged or too faint")
     return best.trace
 
 

@@ -32,7 +32,7 @@ from scribe.capture.edges.scan import (
     scan_axis,
     stations,
 )
-from scribe.capture.edges.wish import Wish, not_found
+from scribe.capture.edges.wish import Wish, no_line
 from scribe.capture.view import Trace, View
 
 Array = npt.NDArray[np.float64]
@@ -69,10 +69,10 @@ def trace_line(
         kept = _between_given(second.points, kept, start, end)
     seen = good[kept]
     if seen.sum() < FEWEST or seen.mean() < _LEAST_SEEN:
-        raise not_found(view.where, "the line is too faint or too ragged to be measured")
+        raise no_line(view.where, "the line is too faint or too ragged to be measured")
     drawn, width = second[kept][seen], float(np.median(fit.width[good]))
     if wish.silent and not is_no_streak(view, drawn, fit.centre[kept][seen], width):
-        raise not_found(view.where, "what looks like a line is no darker than the board's grain")
+        raise no_line(view.where, "what looks like a line is no darker than the board's grain")
     # The fit takes short grain for noise; what runs along with the line it knows nothing of.
     grain = grain_u(view, second, t, fit, good, step)
     grain = np.sqrt(np.maximum(grain**2 - fit.u**2, 0.0))

@@ -18,7 +18,7 @@ from scribe.capture.edges.grid import Grid, read_grid
 from scribe.capture.edges.line_ways import FEWEST, REACH, continued, heaviest
 from scribe.capture.edges.rivals import only_line
 from scribe.capture.edges.scan import distance_to
-from scribe.capture.edges.wish import Wish, forwards, not_found, refuse_outside
+from scribe.capture.edges.wish import Wish, forwards, no_line, refuse_outside
 from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]
@@ -83,7 +83,7 @@ class Dark:
         """(N, 2) mm: the way of the line that is meant."""
         way = self._best_way(view)
         if np.hypot(*np.diff(way, axis=0).T).sum() < _SHORTEST:
-            raise not_found(view.where, f"no line longer than {_SHORTEST:g} mm stands out")
+            raise no_line(view.where, f"no line longer than {_SHORTEST:g} mm stands out")
         return forwards(way, self.wish)
 
     def down_to(self, part: float) -> tuple[Array, Array]:
@@ -100,7 +100,7 @@ class Dark:
         if self.wish.start is not None or self.wish.end is not None:
             return _between(self, self.wish, view.where)
         if self.heaviest is None:
-            raise not_found(view.where, "no line stands out from the board")
+            raise no_line(view.where, "no line stands out from the board")
         way, weight = self.heaviest
         if self.wish.near is not None:
             return _with_all_near(self.grid, way, *self._points)
@@ -184,7 +184,7 @@ def _between(dark: Dark, wish: Wish, where: str) -> Array:
         if not lost:
             break
     else:
-        raise not_found(where, "nothing to follow at {:.0f}, {:.0f} mm".format(*lost[0]))
+        raise no_line(where, "nothing to follow at {:.0f}, {:.0f} mm".format(*lost[0]))
     ends = [int(np.argmin(each)) for each in away]
     if len(ends) == 2:
         path = path_between(points, weight, REACH, ends[0], ends[1])
@@ -195,5 +195,5 @@ def _between(dark: Dark, wish: Wish, where: str) -> Array:
         near = int(np.argmin(np.hypot(*(points[path] - points[ends[0]]).T)))
         path = path[near:] if near < len(path) / 2 else path[: near + 1]
     if len(path) < FEWEST:
-        raise not_found(where, "nothing leads from the one end to the other")
+        raise no_line(where, "nothing leads from the one end to the other")
     return points[path]

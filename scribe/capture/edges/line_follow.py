@@ -27,7 +27,7 @@ from scribe.capture.edges.scan import (
     scan_axis,
     stations,
 )
-from scribe.capture.edges.wish import ambiguous, not_found
+from scribe.capture.edges.wish import ambiguous, no_line
 from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]
@@ -110,12 +110,12 @@ def followed(view: View, way: Array, step: float, *, one_pen: bool) -> tuple[Arr
     if one_pen:
         _refuse_two_pens(view.where, look)
     if look.good.sum() < FEWEST:
-        raise not_found(view.where, "the line is too faint or too ragged to be measured")
+        raise no_line(view.where, "the line is too faint or too ragged to be measured")
     usual = _Usual.of(look)
     drawn = between_ends(look, longest_inside(where.points, view.window))
     way = look.points[drawn][look.good[drawn]]
     if len(way) < FEWEST:
-        raise not_found(view.where, "the line is too faint or too ragged to be measured")
+        raise no_line(view.where, "the line is too faint or too ragged to be measured")
     way = _straightened(view, way, usual, step)
     way = _prolonged(view, way, usual, step)
     way = _prolonged(view, way[::-1], usual, step)[::-1]

@@ -14,7 +14,7 @@ import numpy.typing as npt
 from scribe.capture.edges.bare_paper import largest_thing
 from scribe.capture.edges.grid import Grid, read_grid
 from scribe.capture.edges.scan import along, distance_to
-from scribe.capture.edges.wish import Wish, forwards, not_found, refuse_outside
+from scribe.capture.edges.wish import Wish, forwards, no_edge, refuse_outside
 from scribe.capture.view import View
 from scribe.errors import ScribeError
 
@@ -84,7 +84,7 @@ def border_of(grid: Grid, mask: Mask, wish: Wish, where: str) -> Border:
     """
     way = _boundary(grid, mask, wish, where)
     if along(way)[-1] < _LEAST_RUN:
-        raise not_found(where, "the edge on the sheet is too short to be measured")
+        raise no_edge(where, "the edge on the sheet is too short to be measured")
     return Border(way, not np.array_equal(forwards(way, wish)[0], way[0]))
 
 
@@ -134,7 +134,7 @@ def _upper(runs: list[Array], where: str) -> Array:
         else:
             edges.append(run)
     if not edges:
-        raise not_found(where, "the object covers the whole window: its edge isn't in it")
+        raise no_edge(where, "the object covers the whole window: its edge isn't in it")
     across = [float(edge[-1, 0] - edge[0, 0]) for edge in edges]
     best = int(np.argmax(across))
     return edges[best if across[best] > _LEAST_RUN else int(np.argmax(np.abs(across)))]
@@ -176,5 +176,5 @@ def _wanted(loop: Array, wish: Wish, where: str) -> Array:
 def _nearest(loop: Array, point: Array, where: str) -> int:
     away = np.hypot(*(loop - point).T)
     if away.min() > 8.0:
-        raise not_found(where, f"no edge near {point[0]:.0f}, {point[1]:.0f} mm")
+        raise no_edge(where, f"no edge near {point[0]:.0f}, {point[1]:.0f} mm")
     return int(np.argmin(away))

@@ -71,12 +71,17 @@ def ambiguous(where: str, what: str) -> ScribeError:
     )
 
 
-def not_found(where: str, what: str) -> ScribeError:
-    """The refusal when there is nothing to follow."""
-    return ScribeError(
-        "outline-not-found",
-        what=what,
-        where=where,
-        do="draw it darker (on a dark board: on light tape) or light it better, or say where it"
-        " runs with {ends}",
-    )
+def no_line(where: str, what: str) -> ScribeError:
+    """The refusal when there is no line to follow."""
+    do = "draw it darker (on a dark board: on light tape) or light it better"
+    return _not_found(where, what, do)
+
+
+def no_edge(where: str, what: str) -> ScribeError:
+    """The refusal when there is no edge to follow."""
+    return _not_found(where, what, "let the light fall on it, keep all else out of the window")
+
+
+def _not_found(where: str, what: str, do: str) -> ScribeError:
+    do += ", or say where it runs with {ends}"
+    return ScribeError("outline-not-found", what=what, where=where, do=do)
