@@ -18,13 +18,14 @@ def coloured(
     shadow: tuple[float, float] = (0, 0),
     depth: tuple[float, float, float] = (0.45, 0.45, 0.45),
     soft: float = 0.3,
+    corners: Array = CORNERS,
     seed: int = 0,
 ) -> FakeView:
     """colour: reflectance of the board over that of paper. depth: what its shadow takes of each."""
     planes = [
         seen(
             board_paint(
-                CORNERS, face=_PAPER * part, paper=_PAPER, shadow=shadow, soft=soft, depth=less
+                corners, face=_PAPER * part, paper=_PAPER, shadow=shadow, soft=soft, depth=less
             ),
             noise=0.0,
         ).picture

@@ -19,6 +19,7 @@ import numpy.typing as npt
 from scribe.capture.edges.begins import first_own, first_sharp, hidden_behind, past_shadow
 from scribe.capture.edges.by_colour import ByColour, edge_by_colour
 from scribe.capture.edges.dark_strip import width_of_own_strip
+from scribe.capture.edges.eased import out_to_side
 from scribe.capture.edges.echo import echoed
 from scribe.capture.edges.edge_steps import (
     Steps,
@@ -79,6 +80,8 @@ def trace_edge(
             raise _shadowed(view)
         if (width := width_of_own_strip(view, trace)) is not None:
             raise _doubled(view, width)
+    if by_colour is not None:  # which tells a dark strip that is the thing's own from a shadow
+        trace = out_to_side(view, trace)
     return _as_wanted(from_foot_to_arris(view, trace) if upright else trace, border)
 
 

@@ -37,6 +37,9 @@ _LIGHTER = 0.8  # part of the window
 _DARKEST = 0.003  # linear light
 _COLOURED = 0.1  # root sum square of red, green and blue against their mean, less 1
 _THINNEST = 8  # grid points: what is narrower is a shadow, or no board and no gauge
+# What is wider both ways is no shadow: a lamp 30 degrees high casts one of 43 mm of a board 25 mm
+# high (common practice, no source).
+_NO_SHADOW = 22  # grid points
 _AROUND = 2  # grid points kept away from what is coloured to see paper
 _SAME_HUE = 0.9  # cosine between two colours of one thing
 _FEWEST = 40  # grid points of the thing, and of the paper
@@ -119,7 +122,8 @@ def tinted(view: View, share: float) -> Tinted | None:
     # A thing as light as paper in one colour bends what is taken for paper there, not in all three.
     own, other = _coloured(parts), np.abs(np.stack(planes)).min(axis=0) > _COLOURED
     paper = ~_grown(own | other)
-    if own.sum() < max(_FEWEST, share * _opened(own | other).sum()) or paper.sum() < _FEWEST:
+    lies = _wide(own | other, _THINNEST)
+    if own.sum() < max(_FEWEST, share * lies.sum()) or paper.sum() < _FEWEST:
         return None
     bare = np.median(colour[paper], axis=0)
     mean = np.median(colour[own], axis=0) / bare
@@ -128,7 +132,7 @@ def tinted(view: View, share: float) -> Tinted | None:
     of_paper = colour[paper] / bare @ weights
     if of_thing < _STRONG or np.quantile(np.abs(of_paper), 0.9) > _NOISY * of_thing:
         return None
-    if _may_be_shadow(mean, weights, of_thing):
+    if not _wide(own, _NO_SHADOW).any() and _may_be_shadow(mean, weights, of_thing):
         return None
     return Tinted(view, weights / of_thing / bare)
 
@@ -161,7 +165,7 @@ def _coloured(parts: Array) -> Mask:
     """
     chroma = parts / parts.mean(axis=-1, keepdims=True) - 1.0
     strength = np.hypot.reduce(chroma, axis=-1)
-    wide = _opened(strength > _COLOURED)
+    wide = _wide(strength > _COLOURED, _THINNEST)
     if not wide.any():
         return wide
     usual = np.median(chroma[largest_part(wide)], axis=0)
@@ -169,11 +173,11 @@ def _coloured(parts: Array) -> Mask:
     return np.asarray(wide & like)
 
 
-def _opened(mask: Mask) -> Mask:
-    """What of a mask is as wide as a thing."""
+def _wide(mask: Mask, least: int) -> Mask:
+    """What of a mask is at least so many grid points wide both ways."""
     import cv2
 
-    square = np.ones((_THINNEST, _THINNEST), np.uint8)
+    square = np.ones((least, least), np.uint8)
     return cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, square) > 0
 
 

@@ -59,6 +59,14 @@ def test_a_dark_blue_thing_is_bluer_than_any_shadow() -> None:
     assert tinted(coloured((0.1, 0.18, 0.36)), 0.5) is None
 
 
+def test_what_is_wider_than_shadows_are_is_a_thing_with_its_colour() -> None:
+    """Pine in less light than the paper may be a lamp's shadow 30 mm wide, but none of 50 mm."""
+    pine = (0.67, 0.54, 0.38)
+    tall = CORNERS + [[0.0, 20.0 * (y > 20.0)] for y in CORNERS[:, 1]]
+    assert tinted(coloured(pine), 0.5) is None
+    assert tinted(coloured(pine, corners=tall), 0.5) is not None
+
+
 def test_a_coloured_shadow_beside_a_coloured_board_stays_paper() -> None:
     view = coloured(YELLOW, shadow=(0.0, 6.0), depth=(0.55, 0.47, 0.4))
     seen = tinted(view, 0.5)

@@ -1,0 +1,54 @@
+"""An eased arris in shade: a dark strip along a board's silhouette, and its side beyond that."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from scribe.capture.edges.eased import out_to_side
+from scribe.capture.view import Trace
+from tests.capture.fake_view import Array, FakeView, board_paint, seen
+
+HEIGHT, RADIUS = 18.0, 0.8
+X = np.linspace(15.0, 95.0, 161)
+EDGE = np.stack([X, 45.0 + 3.0 * np.sin(X / 8.0)], axis=1)
+NORMALS = np.stack([-0.375 * np.cos(X / 8.0), np.ones_like(X)], axis=1)
+NORMALS /= np.hypot(*NORMALS.T)[:, None]
+
+
+def pictured(strip: float, lean: float) -> FakeView:
+    """A board whose light is 0.7 of the face's along a strip (mm wide); lean: of the sight in y."""
+
+    def paint(x: Array, y: Array) -> Array:
+        light = board_paint(np.vstack([EDGE, [[95.0, 10.0], [15.0, 10.0]]]), face=0.5)(x, y)
+        deep = (np.interp(x, *EDGE.T) - y) * np.interp(x, X, NORMALS[:, 1])
+        return np.where((deep > 0.0) & (deep < strip) & (x > 15.0) & (x < 95.0), 0.7 * light, light)
+
+    view = seen(paint)
+    view.height, view.slope = HEIGHT, (0.0, lean)
+    return view
+
+
+def moved(view: FakeView) -> Trace:
+    u, seen_all = np.full(len(EDGE), 0.01), np.ones(len(EDGE), bool)
+    return out_to_side(view, Trace(EDGE, u, NORMALS, seen_all, {}, np.zeros((0, 2))))
+
+
+def test_the_silhouette_is_moved_out_by_what_the_arris_hides() -> None:
+    """a = 0.5 along y: a strip r (sqrt(1.25) - 0.5) = 0.494 mm wide hides r (1.5 - sqrt(1.25)) =
+    0.306 mm. The strip's width is read to half a pixel (0.06 mm) of blur, 12 % of it.
+    """
+    strip = RADIUS * (np.sqrt(1.25) - 0.5)
+    trace = moved(pictured(strip, -0.5))
+    level = np.abs(NORMALS[:, 0]) < 0.1
+    away = ((trace.points - EDGE) * NORMALS).sum(axis=1)
+    assert away[level] == pytest.approx(0.306, rel=0.15)
+    assert trace.parts["arris"] == pytest.approx(away / np.sqrt(3.0))
+    assert trace.u == pytest.approx(np.hypot(0.01, trace.parts["arris"]))
+
+
+@pytest.mark.parametrize(("strip", "lean"), [(0.0, -0.5), (0.494, 0.0), (0.494, 0.5)])
+def test_a_sharp_arris_and_one_seen_from_elsewhere_stay(strip: float, lean: float) -> None:
+    trace = moved(pictured(strip, lean))
+    assert trace.points == pytest.approx(EDGE)
+    assert trace.u == pytest.approx(0.01)
