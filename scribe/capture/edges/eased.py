@@ -1,6 +1,6 @@
 """Where the side of a board runs whose arris is eased, and seen to be.
 
-In: the trace of its silhouette, told by its colour, on the plane of its face, normals out of it.
+In: the trace of its silhouette on the plane of its face, normals out of the board.
 Out: the same trace moved out to the plane of the side, and what isn't known of that, "arris".
 
 A camera on the board's side, whose line of sight leans over by a (mm outwards for each mm down),
@@ -35,10 +35,11 @@ def out_to_side(view: View, trace: Trace) -> Trace:
         return trace
     lean = -side_width(view, trace.points, trace.normals) / view.height
     over = trace.measured & (lean > _LEANING)
-    if not over.any():
+    strip = _strip(view, trace, over) if over.any() else 0.0
+    if not strip:
         return trace
     usual = float(np.median(lean[over]))
-    radius = _strip(view, trace, over) / (np.hypot(1.0, usual) - usual)
+    radius = strip / (np.hypot(1.0, usual) - usual)
     lean = np.maximum(lean, 0.0)
     move = radius * (1.0 + lean - np.hypot(1.0, lean))
     u = move / 3.0**0.5

@@ -80,9 +80,9 @@ def trace_edge(
             raise _shadowed(view)
         if (width := width_of_own_strip(view, trace)) is not None:
             raise _doubled(view, width)
-    if by_colour is not None:  # which tells a dark strip that is the thing's own from a shadow
-        trace = out_to_side(view, trace)
-    return _as_wanted(from_foot_to_arris(view, trace) if upright else trace, border)
+    if upright:
+        trace = from_foot_to_arris(view, out_to_side(view, trace))
+    return _as_wanted(trace, border)
 
 
 def _told(view: View, wish: Wish, step: float, by_colour: ByColour | None) -> tuple[Trace, Border]:
