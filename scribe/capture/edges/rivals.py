@@ -33,6 +33,7 @@ _STEP, _SMOOTH = 1.0, 1.0  # mm between scan lines, and over which they are squa
 # A sheet that was carried in a pocket shows its folds, on paper that is lighter than the board by
 # this and more, where they take less than this part of the light that the line takes.
 _PAPER, _FOLD = 1.3, 0.7
+_GUIDE = 0.3  # part of the light that the line takes: what takes less is drawn to be overlooked
 _DRAWN = 0.6  # part of its scan lines that show a drawn line
 
 
@@ -70,7 +71,7 @@ def only_line(
         return way
     longest, own = max(drawn, key=lambda each: _length(each[0]))
     for other, bar in drawn:
-        if other is not longest and _as_long([other], longest) and not bar.fold_beside(own):
+        if other is not longest and _as_long([other], longest) and not bar.is_minor(own):
             x, y = other.mean(axis=0)
             what = f"there are two lines, one of them round {x:.0f}, {y:.0f} mm"
             raise ambiguous(view.where, what)
@@ -84,10 +85,10 @@ class _Bar:
     beside: float
     taken: float
 
-    def fold_beside(self, other: _Bar) -> bool:
-        """Whether this may be a fold of the paper below a board that carries the other line."""
+    def is_minor(self, other: _Bar) -> bool:
+        """Whether this is but a guide beside the other line, or a fold of the paper below it."""
         lighter = self.beside > _PAPER * other.beside
-        return lighter and self.taken < _FOLD * other.taken
+        return self.taken < (_FOLD if lighter else _GUIDE) * other.taken
 
 
 def _as_long(others: Sequence[Array], way: Array) -> list[Array]:
