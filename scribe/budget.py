@@ -29,7 +29,7 @@ MEANING: dict[str, tuple[Kind, str]] = {
     "paper": ("A", "a sheet that is not quite flat"),
     "bend": ("B", "what a bend of the sheet may do below the thing traced"),
     "tone": ("B", "how the photo renders dark beside light"),
-    "arris": ("B", "how an eased arris, seen as a dark strip, is shaped"),
+    "arris": ("B", "what an eased arris, seen as a dark strip, hides"),
     "squareness": ("B", "how square the board's side is, where its foot was seen"),
     "print scale": ("B", "a page printed larger or smaller than it says"),
     "height": ("B", "how high the outline lies above the sheet"),

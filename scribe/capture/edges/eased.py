@@ -1,12 +1,13 @@
-"""Where the side of a board runs whose arris is eased, and seen to be.
+"""What an arris that is eased, and seen to be, may hide of a board's side.
 
-In: the trace of its silhouette on the plane of its face, normals out of the board.
-Out: the same trace moved out to the plane of the side, and what isn't known of that, "arris".
+In: the trace of its silhouette on the plane of its face, normals out of the board. Out: the same
+trace, what isn't known of where the side runs added to its u as "arris".
 
 A camera on the board's side, whose line of sight leans over by a (mm outwards for each mm down),
 touches an arris of radius r at r (1 + a - sqrt(1 + a^2)) inside of the side. What is seen of the
-arris is a strip r (sqrt(1 + a^2) - a) wide, often darker than the face. As wide a strip may also be
-scorched and sharp, or a chamfer: so the move may be nothing, or twice as much.
+arris is a strip r (sqrt(1 + a^2) - a) wide, often darker than the face. As dark a strip may also be
+grain along a sharp edge, which hides nothing, or a chamfer, which hides up to twice as much: so the
+trace stays where it is, and U reaches to the chamfer.
 """
 
 from __future__ import annotations
@@ -29,7 +30,7 @@ _DARKER = 0.1  # of the face's light
 _LEANING = 0.1  # mm outwards for each mm down, at least
 
 
-def out_to_side(view: View, trace: Trace) -> Trace:
+def arris_doubted(view: View, trace: Trace) -> Trace:
     """The trace of a board's edge on the plane view.height, which stands above the sheet."""
     if view.height <= 0.0:
         return trace
@@ -41,14 +42,8 @@ def out_to_side(view: View, trace: Trace) -> Trace:
     usual = float(np.median(lean[over]))
     radius = strip / (np.hypot(1.0, usual) - usual)
     lean = np.maximum(lean, 0.0)
-    move = radius * (1.0 + lean - np.hypot(1.0, lean))
-    u = move / 3.0**0.5
-    return replace(
-        trace,
-        points=trace.points + move[:, None] * trace.normals,
-        u=np.hypot(trace.u, u),
-        parts=dict(trace.parts) | {"arris": u},
-    )
+    hidden = radius * (1.0 + lean - np.hypot(1.0, lean))
+    return replace(trace, u=np.hypot(trace.u, hidden), parts=dict(trace.parts) | {"arris": hidden})
 
 
 def _strip(view: View, trace: Trace, over: npt.NDArray[np.bool_]) -> float:

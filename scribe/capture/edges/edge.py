@@ -19,7 +19,7 @@ import numpy.typing as npt
 from scribe.capture.edges.begins import first_own, first_sharp, hidden_behind, past_shadow
 from scribe.capture.edges.by_colour import ByColour, edge_by_colour
 from scribe.capture.edges.dark_strip import width_of_own_strip
-from scribe.capture.edges.eased import out_to_side
+from scribe.capture.edges.eased import arris_doubted
 from scribe.capture.edges.echo import echoed
 from scribe.capture.edges.edge_steps import (
     Steps,
@@ -81,7 +81,7 @@ def trace_edge(
         if (width := width_of_own_strip(view, trace)) is not None:
             raise _doubled(view, width)
     if upright:
-        trace = from_foot_to_arris(view, out_to_side(view, trace))
+        trace = from_foot_to_arris(view, arris_doubted(view, trace))
     return _as_wanted(trace, border)
 
 
