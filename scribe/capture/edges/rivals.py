@@ -34,6 +34,7 @@ _STEP, _SMOOTH = 1.0, 1.0  # mm between scan lines, and over which they are squa
 # this and more, where they take less than this part of the light that the line takes.
 _PAPER, _FOLD = 1.3, 0.7
 _GUIDE = 0.3  # part of the light that the line takes: what takes less is drawn to be overlooked
+_BORDER = 0.06  # part of the light by which both sides of a thing's border differ at least
 _DRAWN = 0.6  # part of its scan lines that show a drawn line
 
 
@@ -110,5 +111,8 @@ def _drawn(view: View, way: Array, others: Sequence[Array]) -> _Bar | None:
     width = float(np.median(fit.width[good]))
     if not is_no_streak(view, where[good], fit.centre[good], width, others):
         return None
-    beside = float(np.median(0.5 * (fit.left + fit.right)[good]))
+    left, right = float(np.median(fit.left[good])), float(np.median(fit.right[good]))
+    beside = 0.5 * (left + right)
+    if abs(left - right) > _BORDER * beside:
+        return None
     return _Bar(beside, float(np.median(depth_of(fit)[good])) / beside)
