@@ -19,7 +19,9 @@ Array = npt.NDArray[np.float64]
 
 _INSIDE = np.linspace(2.0, 4.0, 5)  # mm from the edge
 _ROUND_MM = 6.0  # to each side, over which the colour is judged
-_OTHER = 0.2  # logarithm of a ratio of colours: more than wood changes along a board
+# Logarithm of a ratio of colours: more than wood changes along a board; and of light, beside which
+# half of that says as much.
+_OTHER, _LIGHTER = 0.2, 0.5
 _PART = 0.1  # of the edge
 
 
@@ -32,10 +34,13 @@ def refuse_covered(view: View, found: Trace) -> None:
         return
     red, green, blue = (median_seen(colours[..., k])[:, 0] for k in range(3))
     place = along(found.points)
-    odd = np.zeros(len(place), bool)
-    for ratio in (np.log(red / green), np.log(blue / green)):
-        near = running_median(ratio, np.isfinite(ratio), place, _ROUND_MM)
-        odd |= np.abs(near - np.nanmedian(ratio)) > _OTHER
+
+    def away(values: Array) -> Array:
+        near = running_median(values, np.isfinite(values), place, _ROUND_MM)
+        return np.abs(near - np.nanmedian(values))
+
+    other = np.maximum(away(np.log(red / green)), away(np.log(blue / green)))
+    odd = (other > _OTHER) | ((other > 0.5 * _OTHER) & (away(np.log(green)) > _LIGHTER))
     if odd.mean() > _PART:
         x, y = np.median(found.points[odd], axis=0)
         raise ScribeError(
