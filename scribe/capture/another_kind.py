@@ -58,9 +58,7 @@ def refuse_another_kind(view: View, found: Trace, kind: str) -> None:
         return
     try:
         drawn = trace_line(view, way=dark.line(view))
-    except ScribeError as refusal:
-        if refusal.kind == "outline-ambiguous":
-            raise _another(view, kind, "lines are drawn beside it as well", "line") from refusal
+    except ScribeError:
         return
     if _unlike(view, drawn, _BEHIND, -_BEHIND) > _OTHER:
         return  # between things of two colours: the edge of one, dark with its shadow

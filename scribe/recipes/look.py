@@ -51,17 +51,19 @@ class Drawn:
     doubts: Doubts
     outline: Outline
 
-    def refuse_another_thing(self, source: PhotoSource) -> None:
-        """Refuse what looks like another thing in part or as a whole, unless it was pointed at."""
-        pointed_at = (source.start, source.end, source.near) != (None, None, None)
-        if source.of == "gauge" or pointed_at:
-            return
-        from scribe.capture.another_kind import refuse_another_kind
-        from scribe.capture.covered import refuse_covered
+    def refuse_another_kind(self, source: PhotoSource) -> None:
+        """Refuse what looks like another kind of thing, unless the fitter pointed at it."""
+        if source.of != "gauge" and not _pointed_at(source):
+            from scribe.capture.another_kind import refuse_another_kind
 
-        if source.of == "edge":
+            refuse_another_kind(self.lit, self.trace, source.of)
+
+    def refuse_covered(self, source: PhotoSource) -> None:
+        """Refuse an edge that looks like another thing in part, unless the fitter pointed at it."""
+        if source.of == "edge" and not _pointed_at(source):
+            from scribe.capture.covered import refuse_covered
+
             refuse_covered(self.lit, self.trace)
-        refuse_another_kind(self.lit, self.trace, source.of)
 
     def assumes(self) -> str:
         """What U takes for granted where the height was stated and nothing bears it out."""
@@ -208,6 +210,10 @@ class Seen:
         if not wider:
             return ""
         return f"; the camera has x longer than y by {100 * wider:+.1f} %: read both check bars"
+
+
+def _pointed_at(source: PhotoSource) -> bool:
+    return (source.start, source.end, source.near) != (None, None, None)
 
 
 def look(path: Path, source: PhotoSource, progress: Progress) -> Seen:

@@ -157,8 +157,9 @@ def trace(
     for each in seen:
         progress(f"tracing the {source.of} in {each.photo.name}")
         drawn.append(each.outline(height))
+    drawn[0].refuse_covered(source)
     if not certain:
-        drawn[0].refuse_another_thing(source)
+        drawn[0].refuse_another_kind(source)
     names = ", ".join(each.photo.name for each in seen)
     outline = drawn[0].outline
     if len(drawn) > 1:

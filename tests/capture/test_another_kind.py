@@ -100,12 +100,6 @@ def test_an_edge_or_the_line_beside_it() -> None:
     assert "{kind:line}" in refused(view, trace_edge(view), "edge")
 
 
-def test_an_edge_with_several_lines_beside_it() -> None:
-    second = line_paint(ALONG - np.array([0.0, 9.0]), 0.5)
-    view = seen(lambda x, y: np.minimum(on_a_board(x, y), second(x, y)))
-    assert "lines are drawn" in refused(view, trace_edge(view), "edge")
-
-
 def test_a_fold_of_the_sheet_beside_an_edge_is_no_line() -> None:
     fold = line_paint(np.array([[14.0, 63.0], [106.0, 66.0]]), 0.5, board=1.0, line=0.7)
     view = seen(lambda x, y: board(x, y) * fold(x, y))
