@@ -19,7 +19,7 @@ from scribe.capture.edges.grain import is_no_streak
 from scribe.capture.edges.grid import Grid
 from scribe.capture.edges.line_follow import depth_of, roughly
 from scribe.capture.edges.line_ways import continued, heaviest
-from scribe.capture.edges.scan import along, distance_to, stations
+from scribe.capture.edges.scan import Stations, along, distance_to, stations
 from scribe.capture.edges.wish import ambiguous
 from scribe.capture.view import View
 
@@ -34,7 +34,8 @@ _STEP, _SMOOTH = 1.0, 1.0  # mm between scan lines, and over which they are squa
 # this and more, where they take less than this part of the light that the line takes.
 _PAPER, _FOLD = 1.3, 0.7
 _GUIDE = 0.3  # part of the light that the line takes: what takes less is drawn to be overlooked
-_BORDER = 0.06  # part of the light by which both sides of a thing's border differ at least
+# Logarithm of light by which both sides of a thing's border differ, so many mm from it.
+_BORDER, _BORDER_MM = 0.08, (1.5, 3.0)
 _DRAWN = 0.6  # part of its scan lines that show a drawn line
 
 
@@ -111,8 +112,16 @@ def _drawn(view: View, way: Array, others: Sequence[Array]) -> _Bar | None:
     width = float(np.median(fit.width[good]))
     if not is_no_streak(view, where[good], fit.centre[good], width, others):
         return None
-    left, right = float(np.median(fit.left[good])), float(np.median(fit.right[good]))
-    beside = 0.5 * (left + right)
-    if abs(left - right) > _BORDER * beside:
+    if _is_border(view, where):
         return None
+    beside = float(np.median(0.5 * (fit.left + fit.right)[good]))
     return _Bar(beside, float(np.median(depth_of(fit)[good])) / beside)
+
+
+def _is_border(view: View, where: Stations) -> bool:
+    """Whether one side of a way is lighter than the other, as beside a card's border and shadow."""
+    sides = [
+        [view.light(where.points + k * mm * where.normals) for k in (1, -1)] for mm in _BORDER_MM
+    ]
+    changes = [float(np.nanmedian(np.log(one / other))) for one, other in sides]
+    return min(changes) > _BORDER or max(changes) < -_BORDER
