@@ -74,7 +74,8 @@ def _by_light(view: View, near: Array | None) -> Tips:
 
 def _by_colour(view: View, seen: Tinted, near: Array | None) -> Tips:
     comb = find_comb(Deepened(view, seen), near)
-    tips = find_tips(view, comb, _edge(seen, comb))
+    # A JPEG keeps colours in blocks, and along the edge of a board they repeat as pins' ends do.
+    tips = find_tips(view, comb, _edge(seen, comb), by_lines=True)
     off, u = _off(seen, tips)
     told = np.abs(off) < _OFF_MM
     return replace(tips, t=tips.t + off, u=np.hypot(u, _SOFTENED_U)).only(told)

@@ -95,13 +95,17 @@ class Tips:
         return replace(self, s=self.s[keep], t=self.t[keep], u=self.u[keep], index=self.index[keep])
 
 
-def find_tips(view: View, comb: Comb, edge: Edge) -> Tips:
-    """Every pin's apex on the edge of the pins. Refuses what has no pins ("gauge-not-found")."""
+def find_tips(view: View, comb: Comb, edge: Edge, *, by_lines: bool = False) -> Tips:
+    """Every pin's apex on the edge of the pins; by_lines: only where they show lines between them.
+
+    Refuses what has no pins ("gauge-not-found").
+    """
     light = light_below(view, comb.frame, edge)
     # The ends of the body spoil the beat beside them: find them, leave them out, beat again.
     low, high = comb_extent(edge, light, count_pins(edge, light, np.ones(len(edge.s), bool)))
     beat = count_pins(edge, light, (edge.s > low) & (edge.s < high))
-    if max(beat.notches, beat.texture) < STANDS_OUT or beat.row < ROW:
+    told = beat.texture if by_lines else max(beat.notches, beat.texture)
+    if told < STANDS_OUT or beat.row < ROW:
         raise not_found(view, "what lies in the window has no row of even pins")
     reach = _WHOLE_PART * beat.pitch
     whole = (beat.middles - reach > low) & (beat.middles + reach < high)
