@@ -2,8 +2,8 @@
 
 In: the edge that was found, the light below it, and the beat of the comb. Out: the pins below whose
 ends nothing of a pin is seen. The edge goes on round the tip of a finger as sharp as round pins;
-but where the other pins show lines between them, or notches, a finger shows neither, and it covers
-several of them.
+but where the other pins show lines between them a finger shows none, and it covers several of them.
+Notches don't tell: flat pins that touch level have none either.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.gauge.beat import CLEAR, STANDS_OUT, Beat, cells_of, plain
+from scribe.capture.gauge.beat import CLEAR, Beat, cells_of, plain
 from scribe.capture.gauge.edge import Edge
 
 Array = npt.NDArray[np.float64]
@@ -23,14 +23,11 @@ _FEWEST = 4
 
 def covered(edge: Edge, light: Array, beat: Beat) -> Mask:
     """(K,) whether a pin is covered. light: (N,) below the edge."""
+    if beat.texture <= CLEAR:
+        return np.zeros(len(beat.middles), bool)
     which, found = cells_of(edge, beat)
-    bare = np.zeros(len(beat.middles), bool)
-    if beat.texture > CLEAR:
-        bare = plain(light[which], found)
-    elif beat.notches > STANDS_OUT:
-        bare = plain(edge.bridged()[which], found)
     least = max(_FEWEST, round(_LEAST_MM / beat.pitch))
-    return _in_runs(bare, least)
+    return _in_runs(plain(light[which], found), least)
 
 
 def _in_runs(mask: Mask, least: int) -> Mask:
