@@ -144,11 +144,11 @@ def _refuse_two_pens(where: str, look: Look) -> None:
 def measured(view: View, where: Stations, t: Array, step: float, rounds: int = ROUNDS) -> Look:
     """The line at stations, t: (S,) mm along their scans; rounds of the fit, at most."""
     fit = _bars(view, where, t, step, rounds)
-    usual = float(np.median(np.hypot(fit.width, fit.blur)[fit.ok])) if fit.ok.any() else 0.0
+    own = np.hypot(fit.width, fit.blur)
+    usual = float(np.median(own[fit.ok])) if fit.ok.any() else 0.0
     depth = depth_of(fit)
     dark = float(np.median(depth[fit.ok])) if fit.ok.any() else 0.0
     shine = np.maximum(fit.left, fit.right)
-    own = np.hypot(fit.width, fit.blur)
     alike = fit.ok & (own < _TWICE * usual) & (depth > _SPECK * dark)
     alike &= np.abs(fit.right - fit.left) < _LOPSIDED * shine  # else the border of a board
     good, spread = keep_steady(where.place, fit.centre, fit.u, alike, FINE_SMOOTH)
