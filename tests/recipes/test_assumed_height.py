@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -54,10 +55,12 @@ def test_nothing_is_said_where_the_height_was_guessed() -> None:
 def test_a_run_says_it_where_its_photos_tell_no_height() -> None:
     """Three photos that overlap tell how high the line lies; one alone tells nothing."""
     photos = [RUN / f"run-{k}.jpg" for k in (1, 2, 3)]
-    assert trace(PhotoSource(tuple(photos), "line", height=0.0)).assumes == ()
-    (sentence,) = trace(PhotoSource((photos[1],), "line", height=0.0)).in_words(COMMAND).assumes
+    run = PhotoSource(tuple(photos), "line", height=0.0, near=RUN / "run.csv")
+    assert trace(run).assumes == ()
+    one = replace(run, photos=(photos[1],))
+    (sentence,) = trace(one).in_words(COMMAND).assumes
     assert sentence.startswith("U holds for a height of 0 mm above the board")
-    assert trace(PhotoSource((photos[1],), "line")).assumes == ()
+    assert trace(replace(one, height=None)).assumes == ()
 
 
 def test_it_is_said_in_report_cover_and_check(tmp_path: Path) -> None:

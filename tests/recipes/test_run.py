@@ -16,12 +16,23 @@ from scribe.recipes.trace import Traced, trace
 from scribe.tape import Cross, TapeReading
 from tests.scenes.run import Run, make_run
 
+FIXTURES = Path(__file__).parents[2] / "fixtures/page"
+
 
 def test_a_gauge_on_strips_is_refused() -> None:
     source = PhotoSource((Path("a.jpg"), Path("b.jpg")), "gauge")
     with pytest.raises(ScribeError, match="gauge") as refused:
         trace_strips(source, lambda _: None)
     assert refused.value.kind == "run-of-gauge"
+
+
+def test_of_two_lines_neither_is_taken_unasked() -> None:
+    """The ends of a run wouldn't tell them apart: a rough course does."""
+    photos = [FIXTURES / f"run-{k}.jpg" for k in (1, 2, 3)]
+    with pytest.raises(ScribeError, match="two lines") as refused:
+        trace_strips(PhotoSource(tuple(photos), "line", height=0.0), lambda _: None)
+    assert refused.value.kind == "outline-ambiguous"
+    assert refused.value.do == "say which one with {near}"
 
 
 @pytest.mark.slow

@@ -33,7 +33,6 @@ _STEP, _SMOOTH = 1.0, 1.0  # mm between scan lines, and over which they are squa
 # A sheet that was carried in a pocket shows its folds, on paper that is lighter than the board by
 # this and more, where they take less than this part of the light that the line takes.
 _PAPER, _FOLD = 1.3, 0.7
-_GUIDE = 0.3  # part of the light that the line takes: what takes less is drawn to be overlooked
 # Logarithm of light by which both sides of a thing's border differ, so many mm from it.
 _BORDER, _BORDER_MM = 0.08, (1.5, 3.0)
 _DRAWN = 0.6  # part of its scan lines that show a drawn line
@@ -73,7 +72,7 @@ def only_line(
         return way
     longest, own = max(drawn, key=lambda each: _length(each[0]))
     for other, bar in drawn:
-        if other is not longest and _as_long([other], longest) and not bar.is_minor(own):
+        if other is not longest and _as_long([other], longest) and not bar.is_fold(own):
             x, y = other.mean(axis=0)
             what = f"there are two lines, one of them round {x:.0f}, {y:.0f} mm"
             raise ambiguous(view.where, what)
@@ -87,10 +86,9 @@ class _Bar:
     beside: float
     taken: float
 
-    def is_minor(self, other: _Bar) -> bool:
-        """Whether this is but a guide beside the other line, or a fold of the paper below it."""
-        lighter = self.beside > _PAPER * other.beside
-        return self.taken < (_FOLD if lighter else _GUIDE) * other.taken
+    def is_fold(self, other: _Bar) -> bool:
+        """Whether this is but a fold of the paper that lies below the board with the other line."""
+        return self.beside > _PAPER * other.beside and self.taken < _FOLD * other.taken
 
 
 def _as_long(others: Sequence[Array], way: Array) -> list[Array]:

@@ -127,7 +127,13 @@ def _traced(order: Order) -> tuple[Trace, float] | ScribeError:
             order.placed.on_strip(photo)
         )
     except ScribeError as error:
-        return error
+        return _of_run(error)
+
+
+def _of_run(error: ScribeError) -> ScribeError:
+    """Where a run ends doesn't say which way it takes through each photo: a rough course does."""
+    do = error.do.replace("{ends or near}", "{near}").replace("{ends}", "{near}")
+    return ScribeError(error.kind, what=error.what, where=error.where, do=do)
 
 
 def _within(course: Array, area: tuple[float, float, float, float]) -> Array | None:

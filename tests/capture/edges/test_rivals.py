@@ -48,11 +48,16 @@ def words(text: str, x: float, y: float) -> Paint:
     return paint
 
 
-@pytest.mark.parametrize("y", [14.0, 27.0, 58.0])
-def test_a_firm_datum_is_not_taken_for_the_faint_line_beside_it(y: float) -> None:
-    _, line = scribed()
+@pytest.mark.parametrize(
+    ("y", "width", "line"),
+    [(14.0, 0.25, 0.38), (27.0, 0.25, 0.38), (58.0, 0.25, 0.38), (58.0, 0.3, 0.44)],
+)
+def test_a_firm_datum_is_not_taken_for_the_faint_line_beside_it(
+    y: float, width: float, line: float
+) -> None:
+    _, paint = scribed(width, line)
     with pytest.raises(ScribeError, match="two lines") as refusal:
-        trace_line(seen(both(line, ruled(y))))
+        trace_line(seen(both(paint, ruled(y))))
     assert refusal.value.kind == "outline-ambiguous"
 
 

@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+import json
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
+
+import numpy as np
+
+from scribe.outline import Outline
+from scribe.recipes.correct import pixels_of
+from scribe.recipes.sight import Sight
 
 DEMO = Path(__file__).parents[3] / "scribe/demo_data"
 RUN = Path(__file__).parents[3] / "fixtures/page"
 BOARD = sorted(RUN.glob("board-*.jpg"))
 TAPE = "1A", "2B", "616.6"  # as tests.scenes.page_photos prints it for the board
 LINE = "polyline.line"
+TRUTH = np.loadtxt(RUN / "run.csv", delimiter=",", skiprows=1)  # of the run's line that is meant
 
 
 def begin(page: Any, name: str) -> str:
@@ -68,6 +77,34 @@ def made(page: Any, root: str) -> None:
 def run(page: Any, root: str) -> None:
     """The photos of a run, taken as one outline, on the photos' screen."""
     _together(page, root, "line", "0", sorted(RUN.glob("run-*.jpg")))
+
+
+def show_line(page: Any, job: Path) -> None:
+    """The line that is meant, shown in every photo of the run, and traced: there are two, and
+    nobody said which.
+    """
+    page.get_by_text("There are two lines").wait_for(timeout=60_000)
+    page.get_by_text("Show where it runs").wait_for()
+    (kept,) = (job / ".page/sights").glob("long-wall-*-places.json")
+    for k, content in enumerate(json.loads(kept.read_text("utf-8"))["sights"]):
+        if k:
+            page.get_by_label("The next photo").tap()
+        for place in _on_line(Sight.of_content(content)):
+            page.touchscreen.tap(*of_photo(page, place))
+    page.get_by_role("button", name="Trace this edge").tap()
+    page.locator(".figures").wait_for(timeout=60_000)
+    page.locator(".working").wait_for(state="detached")
+
+
+def _on_line(sight: Sight) -> list[Any]:
+    """Six places of a photo that lie on the line that is meant, px."""
+    height, width = len(sight.grid_mm) - 1, len(sight.grid_mm[0]) - 1
+    x = sight.grid_mm[height // 2, [width // 8, -width // 8], 0]
+    wanted = np.linspace(*np.clip(np.sort(x), TRUTH[0, 0], TRUTH[-1, 0]), 8)[1:-1]
+    line = np.column_stack([wanted, np.interp(wanted, *TRUTH.T)])
+    middle = np.tile((np.array(sight.size_px, float) - 1) / 2, (len(line), 1))
+    start = replace(sight, outline_px=middle, first=0)
+    return list(pixels_of(Outline(line, np.full(len(line), 0.1), "left"), start).outline_px)
 
 
 def edge_run(page: Any, root: str) -> None:

@@ -1,4 +1,5 @@
-"""A run of strips on a phone: photos taken together, a tape's reading, the line put right in them.
+"""A run of strips on a phone: photos taken together, a tape's reading, the line shown in each of
+them and put right.
 
 The photos of fixtures/page show two lines: the one that is meant, and an older, darker one.
 """
@@ -8,22 +9,15 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
-from scribe.outline import Outline
-from scribe.recipes.correct import pixels_of
-from scribe.recipes.sight import Sight
-from tests.scenes.page_photos import APART
 from tests.web.browser import drive, story
 from tests.web.browser.conftest import PHONE, Served
 from tests.web.browser.write_pictures import TEXTS
-
-TRUTH = np.loadtxt(drive.RUN / "run.csv", delimiter=",", skiprows=1)
 
 
 @pytest.fixture(scope="module")
@@ -36,10 +30,15 @@ def run(chromium: Any, served: Served) -> str:
     drive.run(page, root)
     taped(page)
     page.get_by_role("link", name="On to the outline").click()
-    # A photo that was looked at alone may have had its outline traced before the others came.
-    page.get_by_role("link", name="on to the piece").wait_for(timeout=60_000)
+    drive.show_line(page, folder_of(served, root))
+    page.get_by_role("link", name="on to the piece").wait_for()
     context.close()
     return root
+
+
+def folder_of(served: Served, root: str) -> Path:
+    """Of the job at an address."""
+    return served.folder / root.rsplit("/", 1)[1]
 
 
 def taped(page: Any) -> None:
@@ -67,7 +66,7 @@ def off_truth(folder: Path) -> tuple[Any, Any]:
     """(N,) how far the outline that was traced last lies off the line that is meant, and its U."""
     content = json.loads((folder / "outlines/long-wall-88b092/outline.json").read_text("utf-8"))
     points, u = np.array(content["points_mm"]), np.array(content["u_mm"])
-    return points[:, 1] - np.interp(points[:, 0], *TRUTH.T), 2.0 * u
+    return points[:, 1] - np.interp(points[:, 0], *drive.TRUTH.T), 2.0 * u
 
 
 def test_what_a_tape_said_is_in_the_length(opened: Callable[..., Any], run: str) -> None:
@@ -91,7 +90,7 @@ def test_what_a_tape_said_is_in_the_length(opened: Callable[..., Any], run: str)
 
 def copied(served: Served, run: str, ident: str) -> Path:
     """A copy of the job under another id; its folder."""
-    shutil.copytree(served.folder / run.rsplit("/", 1)[1], served.folder / ident)
+    shutil.copytree(folder_of(served, run), served.folder / ident)
     return served.folder / ident
 
 
@@ -131,35 +130,8 @@ def test_a_finger_puts_a_run_right_in_any_of_its_photos(
     )
 
 
-def test_the_edge_that_is_meant_is_shown_in_every_photo(
-    opened: Callable[..., Any], served: Served, run: str
-) -> None:
-    page = opened()
-    folder = copied(served, run, "shown")
-    off, _ = off_truth(folder)
-    assert np.median(off) == pytest.approx(APART, abs=0.3)  # it took the darker line
-    at_the_outline(page, f"{served.root}/jobs/shown")
-    page.get_by_role("button", name="Other edge").tap()
-    (kept,) = (folder / ".page/sights").glob("long-wall-88b092.json")
-    sights = [Sight.of_content(each) for each in json.loads(kept.read_text("utf-8"))["sights"]]
-    for k, sight in enumerate(sights):
-        for place in on_line(sight):
-            page.touchscreen.tap(*drive.of_photo(page, place))
-        if k + 1 < len(sights):
-            page.get_by_label("The next photo").tap()
-    page.get_by_role("button", name="Trace this edge").tap()
-    page.locator(".working").wait_for()
-    page.locator(".working").wait_for(state="detached", timeout=60_000)
+def test_of_two_lines_the_one_is_traced_that_was_shown(served: Served, run: str) -> None:
+    folder = folder_of(served, run)
     off, U = off_truth(folder)
     assert np.mean(np.abs(off) < U) > 0.9
     assert "near = " in (folder / "job.toml").read_text("utf-8")
-
-
-def on_line(sight: Sight) -> list[Any]:
-    """Six places of a photo that lie on the line that is meant, px."""
-    x = sight.sheet(sight.outline_px[[2, -3]])[:, 0]
-    wanted = np.linspace(x.min(), x.max(), 6)
-    line = np.column_stack([wanted, np.interp(wanted, *TRUTH.T)])
-    nearest = [int(np.abs(sight.sheet(sight.outline_px)[:, 0] - each).argmin()) for each in wanted]
-    start = replace(sight, outline_px=sight.outline_px[nearest], first=0)
-    return list(pixels_of(Outline(line, np.full(6, 0.1), "left"), start).outline_px)

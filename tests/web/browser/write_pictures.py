@@ -69,9 +69,9 @@ def main() -> None:
             root = drive.begin(phone, "the long wall")
             drive.run(phone, root)
             phone.get_by_role("link", name="On to the outline").click()
-            phone.locator(".figures").wait_for(timeout=60_000)
+            drive.show_line(phone, Path(folder, root.rsplit("/", 1)[1]))
             phone.wait_for_selector(f"{drive.LINE}:visible")
-            phone.get_by_label("The next photo").click()
+            phone.get_by_label("The photo before").click()  # of three: the second
             texts["run"] = story.said(phone)
             phone.wait_for_timeout(300)
             kept(shot(phone), FOLDER / "run.webp")
