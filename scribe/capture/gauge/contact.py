@@ -18,7 +18,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.gauge.tips import Shape, Tips
+from scribe.capture.gauge.tip import Shape
+from scribe.capture.gauge.tips import Tips
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]

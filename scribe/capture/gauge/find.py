@@ -2,7 +2,7 @@
 
 In: a view. Out: a `Comb` in the gauge's frame (s across the pins, growing with x; t along
 the pins, the touched side at greater t). Everything here is rough, to 0.2 mm; what is
-measured is measured in gauge_tips.
+measured is measured in tips.
 
 Only the upper side of the comb is looked at: the lower ends of the pins repeat its shape
 seen from the building. Which of the two sides touched the wall can't be told from a photo.

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from scribe.capture.gauge.aslant import bow, seen_aslant
 from scribe.capture.gauge.spectrum import spectra_of
-from scribe.capture.gauge.tips import _shape
+from scribe.capture.gauge.tip import usual_shape
 from scribe.capture.gauge.trace import trace_gauge
 from scribe.job import PhotoSource
 from scribe.print_scale import PrintScale
@@ -82,7 +82,7 @@ def test_what_the_photo_leaves_open_of_the_ends_is_in_u() -> None:
     """
     edge = [117, 83, 48, 28, 8, 0, -8, -5, -7, 0, 14, 25, 49, 81, 108]  # 0.001 mm below the apex
     s = np.tile(0.06 * np.arange(-7, 8), (3, 1))
-    found, _, _ = _shape(s, np.tile(-0.001 * np.array(edge), (3, 1)), 1.2, -0.53, False)
+    found, _, _ = usual_shape(s, np.tile(-0.001 * np.array(edge), (3, 1)), 1.2, -0.53, False)
     assert found.ends == {"blade", "rod"}
     assert abs(found.round - 0.06) <= 2.0 * found.u
 

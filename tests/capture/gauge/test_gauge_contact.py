@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from scribe.capture.gauge.contact import Surface, contact_surface
 from scribe.capture.gauge.find import Frame
-from scribe.capture.gauge.tips import Shape, Tips
+from scribe.capture.gauge.tip import Shape
+from scribe.capture.gauge.tips import Tips
 from tests.capture.comb import Array, Wall
 
 PITCH = 1.27
