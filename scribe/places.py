@@ -148,6 +148,19 @@ def said(sentence: str, words: Words) -> str:
     return PLACEHOLDER.sub(fill, sentence)
 
 
+def asking_instead(sentence: str, names: Mapping[str, str]) -> str:
+    """The sentence with other placeholders in place of those named.
+
+    >>> asking_instead("say so with {ends}", {"ends": "near"})
+    'say so with {near}'
+    """
+
+    def other(found: re.Match[str]) -> str:
+        return f"{{{names[found[1]]}}}" if found[1] in names else found[0]
+
+    return PLACEHOLDER.sub(other, sentence)
+
+
 def told(refusal: ScribeError, words: Words) -> ScribeError:
     """The refusal in these words."""
     return ScribeError(

@@ -16,6 +16,7 @@ from scribe.capture.run.parallel import each
 from scribe.capture.run.view import Placed
 from scribe.capture.view import Trace
 from scribe.errors import ScribeError
+from scribe.places import asking_instead
 
 Array = npt.NDArray[np.float64]
 Kind = Literal["line", "edge"]
@@ -132,7 +133,7 @@ def _traced(order: Order) -> tuple[Trace, float] | ScribeError:
 
 def _of_run(error: ScribeError) -> ScribeError:
     """Where a run ends doesn't say which way it takes through each photo: a rough course does."""
-    do = error.do.replace("{ends or near}", "{near}").replace("{ends}", "{near}")
+    do = asking_instead(error.do, {"ends": "near", "ends or near": "near"})
     return ScribeError(error.kind, what=error.what, where=error.where, do=do)
 
 
