@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from scribe.capture.edges.cast_shadow import Shadow
     from scribe.capture.edges.near_side import Side
     from scribe.capture.several import Height
-    from scribe.recipes.look import Seen
+    from scribe.recipes.seen import Seen
 
 # Standard uncertainty of a height that was stated: a thickness taken with a rule or a slide.
 STATED_HEIGHT_U = 0.1

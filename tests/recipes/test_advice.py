@@ -14,8 +14,9 @@ from scribe.job import PhotoSource
 from scribe.outline import Outline, across
 from scribe.print_scale import READ_U, UNCHECKED_U, stated
 from scribe.recipes.advice import Act, Taken, acts_for_many, acts_for_photo, advice
+from scribe.recipes.drawn import Drawn
 from scribe.recipes.height import known_height
-from scribe.recipes.look import Drawn, look
+from scribe.recipes.look import look
 from scribe.recipes.trace import trace
 from tests.scenes.scene import make_scene
 

@@ -165,7 +165,7 @@ NEVER = {("recipes/run.py", "outline-not-found")}
 def asking() -> Iterator[tuple[str, str]]:
     """Kinds of tracing's refusals, each with the placeholder of what it asks for."""
     root = Path(scribe.__file__).parent
-    recipes = ("height", "look", "run", "run_height", "scale", "trace")
+    recipes = ("height", "look", "seen", "run", "run_height", "scale", "trace")
     paths = [*(root / "capture").rglob("*.py"), *(root / f"recipes/{each}.py" for each in recipes)]
     for path in sorted(paths):
         place = path.relative_to(root).as_posix()
