@@ -28,3 +28,12 @@ def test_three_marks_bend_like_a_beam_loaded_in_its_middle() -> None:
     # A simply supported beam, span 2, pushed 1 aside in its middle: at a quarter of the span it
     # is at (3 x L^2 - 4 x^3) / L^3 = (3 * 0.5 * 4 - 4 * 0.125) / 8 = 0.6875 (beam theory).
     assert batten(np.array([0.0, 1, 2]), np.array([0.0, 1, 0]), np.array([0.5]))[0] == 0.6875
+
+
+def test_several_battens_at_once_are_each_what_it_is_alone() -> None:
+    rng = np.random.default_rng(3)
+    marks = np.cumsum(rng.uniform(1.0, 90.0, (5, 7)), axis=1)
+    offsets, at = rng.uniform(-5.0, 5.0, (5, 7)), np.linspace(91.0, 92.0, 4)
+    together = batten(marks, offsets, at)
+    for k in range(5):
+        assert together[k] == pytest.approx(batten(marks[k], offsets[k], at), abs=1e-12)

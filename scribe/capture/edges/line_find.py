@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import islice
 
 import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.chain import clusters, longest_path, path_between, thinned, without_specks
 from scribe.capture.edges.grid import Grid, read_grid
-from scribe.capture.edges.line_ways import FEWEST, REACH, continued, heaviest
+from scribe.capture.edges.line_ways import FEWEST, REACH, continued, heaviest, lines
 from scribe.capture.edges.rivals import only_line
 from scribe.capture.edges.scan import distance_to
 from scribe.capture.edges.wish import Wish, forwards, no_line, refuse_outside
@@ -151,14 +152,10 @@ def _kept_near(points: Array, weight: Array, wish: Wish) -> tuple[Array, Array]:
 
 def _with_all_near(grid: Grid, way: Array, points: Array, weight: Array) -> Array:
     """The way and what continues it among the points kept near the course that was given."""
-    parts: list[Array] = []
     rest = distance_to(points, way) > _APART
-    for _ in range(_PARTS):
-        path = heaviest(grid, points[rest], weight[rest], _EDGE_NEAR)
-        if path is None:
-            break
-        parts.append(points[rest][path])
-        rest &= distance_to(points, parts[-1]) > _APART
+    points, weight = points[rest], weight[rest]
+    paths = islice(lines(grid, points, weight, _APART, _EDGE_NEAR), _PARTS)
+    parts = [points[path] for path in paths]
     while True:
         for k, part in enumerate(parts):
             longer = continued(way, part)

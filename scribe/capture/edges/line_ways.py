@@ -1,4 +1,4 @@
-"""Ways among the dark points of a grid: the heaviest one that is a line, and what continues it.
+"""Ways among the dark points of a grid: those that are lines, and what continues one.
 
 In: points on a board that are darker than both their sides, with a weight each, as `line_find` has
 them. Out: the order in which they follow each other.
@@ -6,18 +6,21 @@ them. Out: the order in which they follow each other.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.chain import clusters, longest_path
 from scribe.capture.edges.grid import Grid
+from scribe.capture.edges.scan import distance_to
 
 Array = npt.NDArray[np.float64]
 Index = npt.NDArray[np.int64]
 
 REACH = 10.0  # mm: the widest gap of a line that is bridged
 FEWEST = 5  # points of a way
-_TRIED = 4  # groups that are looked at
+_MISSED = 4  # groups in a row that are no lines: then there are no more
 _EDGE = 0.2  # change of the logarithm of light across: more is an edge and no line
 _BOTH_SIDES = (2.0, 5.0, 10.0)  # mm from the way, where that is judged
 # Two ways are one line that is faint in between: at most so far apart, mm, seen from as many
@@ -47,13 +50,27 @@ def continued(way: Array, other: Array) -> Array | None:
     return None
 
 
-def heaviest(grid: Grid, points: Array, weight: Array, edge: float = _EDGE) -> Index | None:
+def heaviest(grid: Grid, points: Array, weight: Array) -> Index | None:
     """The longest path of the heaviest group that is a line and not the edge of something."""
-    for group in clusters(points, weight, REACH)[:_TRIED]:
+    return next(lines(grid, points, weight, 0.0), None)
+
+
+def lines(
+    grid: Grid, points: Array, weight: Array, apart: float, edge: float = _EDGE
+) -> Iterator[Index]:
+    """One line after the other, the heaviest first; what lies within apart, mm, belongs to it."""
+    groups, missed = clusters(points, weight, REACH), 0
+    while groups and missed < _MISSED:
+        group = groups.pop(0)
         path = group[longest_path(points[group], weight[group], REACH)]
-        if len(path) >= FEWEST and abs(_change_across(grid, points[path])) < edge:
-            return path
-    return None
+        if len(path) < FEWEST or abs(_change_across(grid, points[path])) >= edge:
+            missed += 1
+            continue
+        yield path
+        missed = 0
+        rest = group[distance_to(points[group], points[path]) > apart]
+        groups += [rest[part] for part in clusters(points[rest], weight[rest], REACH)]
+        groups.sort(key=lambda each: -float(weight[each].sum()))
 
 
 def _change_across(grid: Grid, way: Array) -> float:

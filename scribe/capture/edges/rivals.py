@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 import numpy as np
 import numpy.typing as npt
@@ -18,7 +19,7 @@ import numpy.typing as npt
 from scribe.capture.edges.grain import is_no_streak
 from scribe.capture.edges.grid import Grid
 from scribe.capture.edges.line_follow import depth_of, roughly
-from scribe.capture.edges.line_ways import continued, heaviest
+from scribe.capture.edges.line_ways import continued, lines
 from scribe.capture.edges.scan import Stations, along, distance_to, stations
 from scribe.capture.edges.wish import ambiguous
 from scribe.capture.view import View
@@ -47,29 +48,22 @@ def only_line(
     """
     others = []
     points, weights = dark
-    left = distance_to(points, way) > _APART
-    for _ in range(_TRIED):
-        path = heaviest(grid, points[left], weights[left])
-        if path is None:
-            break
-        other, weighs = points[left][path], float(weights[left][path].sum())
-        left &= distance_to(points, other) > _APART
+    beside = distance_to(points, way) > _APART
+    points, weights = points[beside], weights[beside]
+    for path in islice(lines(grid, points, weights, _APART), _TRIED):
+        other, weighs = points[path], float(weights[path].sum())
         longer = continued(way, other) if weighs > _HEAVY * weight else None
         if longer is None:
             others.append(other)
         else:
             way, weight = longer, max(weight, weighs)
-    others = _as_long(others, way)
-    if not others:
-        return way
-    ways = [way, *others]
-    drawn = [
-        (each, bar)
-        for each in ways
-        if (bar := _drawn(view, each, [one for one in ways if one is not each]))
-    ]
-    if not drawn:
-        return way
+    ways = [*_as_long(others, way), way]
+    drawn: list[tuple[Array, _Bar]] = []
+    for each in ways:
+        if each is way and not drawn:
+            return way
+        if bar := _drawn(view, each, [one for one in ways if one is not each]):
+            drawn.append((each, bar))
     longest, own = max(drawn, key=lambda each: _length(each[0]))
     for other, bar in drawn:
         if other is not longest and _as_long([other], longest) and not bar.is_fold(own):

@@ -37,13 +37,13 @@ class Band:
         return np.flatnonzero(self.may)
 
     def left(self, line: Array) -> Array:
-        """(N,) mm that a line (N,) leaves on the piece; it takes too much where negative."""
+        """(..., N) mm that lines (..., N) leave on the piece; they take too much where negative."""
         return self.r - line
 
-    def beyond(self, line: Array) -> float:
-        """mm by which a line (N,) leaves the band at most; negative inside."""
+    def beyond(self, line: Array) -> Array:
+        """(...) mm by which lines (..., N) leave the band at most; negative inside."""
         left = self.left(line)
-        return float(np.maximum(-left, left - self.tolerance).max())
+        return np.asarray(np.maximum(-left, left - self.tolerance).max(axis=-1))
 
 
 def band_of(s: Array, r: Array, tolerance: float, may: Mask) -> Band:

@@ -8,6 +8,8 @@ that number few are left, though not provably the fewest.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import numpy.typing as npt
 
@@ -42,9 +44,12 @@ def sprung(band: Band, least: int, most: int) -> Chosen | None:
     return found if len(found[0]) <= most else None
 
 
-def _beyond(band: Band, chosen: Chosen) -> float:
-    at, marked = chosen
-    return band.beyond(batten(band.s[at], marked, band.s))
+def _beyond(band: Band, chosen: Sequence[Chosen]) -> list[float]:
+    """mm by which each batten leaves the band at most; all through equally many marks."""
+    if not chosen:
+        return []
+    at, marked = (np.array(part) for part in zip(*chosen, strict=True))
+    return list(band.beyond(batten(band.s[at], marked, band.s)).tolist())
 
 
 def _added(band: Band) -> Chosen | None:
@@ -68,9 +73,8 @@ def _with_one_less(band: Band, found: Chosen) -> Chosen | None:
     """
     at, marked = found
     without = [(np.delete(at, k), np.delete(marked, k)) for k in range(1, len(at) - 1)]
-    without.sort(key=lambda each: _beyond(band, each))
-    for each in without[:2]:
-        moved = _moved(band, each)
+    for k in np.argsort(_beyond(band, without), kind="stable")[:2]:
+        moved = _moved(band, without[k])
         if moved is not None:
             return moved
     return None
@@ -78,7 +82,7 @@ def _with_one_less(band: Band, found: Chosen) -> Chosen | None:
 
 def _moved(band: Band, chosen: Chosen) -> Chosen | None:
     """The marks moved one by one, each to where the batten leaves the band least."""
-    worst = _beyond(band, chosen)
+    (worst,) = _beyond(band, [chosen])
     if worst > _FAR * band.tolerance:
         return None
     for _ in range(_ROUNDS):
@@ -86,8 +90,8 @@ def _moved(band: Band, chosen: Chosen) -> Chosen | None:
             return chosen
         before = worst
         for k in range(len(chosen[0])):
-            for other in _neighbours(band, chosen, k):
-                off = _beyond(band, other)
+            others = _neighbours(band, chosen, k)
+            for other, off in zip(others, _beyond(band, others), strict=True):
                 if off < worst - HAIR:
                     chosen, worst = other, off
         if worst >= before - HAIR:
