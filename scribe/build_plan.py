@@ -18,7 +18,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from scribe.toml_file import Table
+from scribe.toml_table import Table
 
 Strip = Literal["left", "right", "top", "plinth"]
 STRIPS: tuple[Strip, ...] = get_args(Strip)

@@ -14,7 +14,8 @@ import numpy.typing as npt
 
 from scribe.errors import ScribeError
 from scribe.files import refuse_existing, write_text
-from scribe.toml_file import Table, read_toml
+from scribe.toml_file import read_toml
+from scribe.toml_table import Table
 
 Array = npt.NDArray[np.float64]
 

@@ -23,12 +23,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from scribe.job import FILLER_MM, Job, OutlineJob, PhotoSource, PieceJob, PrintSettings
+from scribe.job import FILLER_MM, Job, OutlineJob, PieceJob, PrintSettings
 from scribe.job_outline import check_joined, outline_of
 from scribe.job_piece import read_piece
+from scribe.source import PhotoSource
 from scribe.standards import ROLL_MM, TEMPLATE_PAPER_MM
 from scribe.tape import TapeReading, reading_of
-from scribe.toml_file import Table, read_toml
+from scribe.toml_file import read_toml
+from scribe.toml_table import Table
 from scribe.tool_file import read_tools
 from scribe.tools import USUAL_TOOLS
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from scribe.job import EDGES, WAYS, Closed, Edge, HoleJob, Oblong, Point, Round
 from scribe.pipes import HEATING_CLEARANCE_MM, WARMS_K, Pipe
 from scribe.standards import PIPE_EXPANSION
-from scribe.toml_file import Table
+from scribe.toml_table import Table
 
 _HOLE_KEYS = ("name", "diameter", "U_diameter", "size", "outline", "centre", "from", "beside",
               "U", "clearance", "way", "towards", "pipe", "access")  # fmt: skip

@@ -8,27 +8,25 @@ height = 6                      building = "right"          building = "above"
 
 from __future__ import annotations
 
-from scribe.job import (
-    ASSOCIATIONS,
+from scribe.job import ASSOCIATIONS, DatumChoice, OutlineJob
+from scribe.joint import BY, MARK_U95, Joint
+from scribe.outline import BUILDING
+from scribe.print_scale import PrintScale, combined, from_bars, read_printer, stated
+from scribe.quantity import UNITS_MM
+from scribe.source import (
     KINDS,
     LINES,
     READ_OPTIONS,
     READINGS,
     SCALE_BY,
     SURFACES,
-    DatumChoice,
     FileSource,
     JoinSource,
-    OutlineJob,
     PhotoSource,
     ReadSource,
     Source,
 )
-from scribe.joint import BY, MARK_U95, Joint
-from scribe.outline import BUILDING
-from scribe.print_scale import PrintScale, combined, from_bars, read_printer, stated
-from scribe.quantity import UNITS_MM
-from scribe.toml_file import Table
+from scribe.toml_table import Table
 
 _PHOTO_KEYS = ("photo", "of", "height", "target", "print_scale", "bars", "printer", "scale_by",
                "from", "to", "near", "camera")  # fmt: skip

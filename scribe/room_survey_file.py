@@ -33,7 +33,7 @@ from scribe.room_survey import (
     Walls,
     WidthTaken,
 )
-from scribe.toml_file import Table
+from scribe.toml_table import Table
 
 SIDES: tuple[Side, ...] = get_args(Side)
 PLANES: tuple[Plane, ...] = get_args(Plane)

@@ -21,8 +21,9 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from scribe.board import charuco_board, marker_grid
 from scribe.errors import ScribeError
-from scribe.target import Target, charuco_board, marker_grid
+from scribe.target import Target
 
 # How many markers each of OpenCV's predefined dictionaries has (cv::aruco, OpenCV 4 and 5).
 DICTIONARIES: dict[str, int] = {

@@ -12,7 +12,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from scribe.toml_file import Table, read_toml
+from scribe.toml_file import read_toml
+from scribe.toml_table import Table
 from scribe.tools import WORKS, Tool
 
 

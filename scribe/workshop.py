@@ -22,7 +22,7 @@ from scribe.cutting import Board, Part, Sheet
 from scribe.materials import MATERIALS
 from scribe.member import ENDS, PLACES, USUAL_LIMIT, Lipping, Member
 from scribe.saw import SAW_MITRE_DEG, USUAL_KERF, Moulding, Saw
-from scribe.toml_file import Table
+from scribe.toml_table import Table
 from scribe.tools import SAW_TILT_DEG
 from scribe.workshop_moulding import read_moulding
 

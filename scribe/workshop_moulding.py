@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import atan2, degrees, hypot
 
 from scribe.saw import Moulding
-from scribe.toml_file import Table
+from scribe.toml_table import Table
 
 # U (k = 2) where the fitter states none (common practice, no source): degrees of an angle that a
 # maker prints or a bevel takes; mm of a length read with a rule.

@@ -8,16 +8,10 @@ import numpy as np
 import pytest
 
 from scribe.errors import ScribeError
-from scribe.job import (
-    Distance,
-    FileSource,
-    LeaningWalls,
-    Opening,
-    PhotoSource,
-    SurveyedWalls,
-    Touch,
-)
+from scribe.job import Distance, Opening, Touch
 from scribe.job_file import read_job
+from scribe.side_walls import LeaningWalls, SurveyedWalls
+from scribe.source import FileSource, PhotoSource
 
 SHORT = """\
 [outline.wall]

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from scribe.errors import ScribeError
-from scribe.job import READINGS, OutlineJob, ReadSource
+from scribe.job import OutlineJob
 from scribe.job_outline import outline_of
+from scribe.source import READINGS, ReadSource
 from scribe.toml_file import read_toml
 
 

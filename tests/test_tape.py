@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.job_file import read_job
+from scribe.source import PhotoSource
 from scribe.tape import Cross, parse_tape
 
 

@@ -62,8 +62,8 @@ def command(
     slope, from A and from B. Units stand in the header or in a cell, mm without one. What lies
     between two readings is in the uncertainty.
     """
-    from scribe.job import ReadSource
     from scribe.recipes.read import advice, read, read_json, result_lines, write_read
+    from scribe.source import ReadSource
 
     source = ReadSource(file, unit=None if unit is None else UNITS_MM[unit], **options)
     outline = read(source)

@@ -103,10 +103,10 @@ def command(
 
     Then look at the overlays: the red line must lie on the edge you meant.
     """
-    from scribe.job import PhotoSource
     from scribe.places import COMMAND
     from scribe.print_scale import from_given
     from scribe.recipes.trace import trace, trace_json, write_trace
+    from scribe.source import PhotoSource
 
     scale = from_given(print_scale, bars, printer)
     source = PhotoSource(

@@ -32,10 +32,11 @@ from scribe.fit.turn import turned
 from scribe.fit.width import check_width, moved_on, widths
 from scribe.geom.polyline import length, turning_back
 from scribe.geom.region import Area, crosses_itself
-from scribe.job import LeaningWalls, PieceJob
+from scribe.job import PieceJob
 from scribe.outline import Outline
 from scribe.piece import CATCH_MM, CutEdge, Marks, Passes, Piece, Polygon, RoomEdge
 from scribe.quantity import format_mm, round_up_mm
+from scribe.side_walls import LeaningWalls
 from scribe.timber import panel_note, timber_note
 from scribe.tools import USUAL_TOOLS, Tool
 

@@ -16,10 +16,10 @@ import numpy.typing as npt
 
 from scribe.budget import entries
 from scribe.camera_file import read_camera
-from scribe.job import PhotoSource
 from scribe.outline import Outline
 from scribe.print_scale import READ_U, UNCHECKED_U
 from scribe.recipes.height import STATED_HEIGHT_U, THICK_U
+from scribe.source import PhotoSource
 
 if TYPE_CHECKING:
     from scribe.capture.measure import Doubts

@@ -17,7 +17,7 @@ from scribe.fit.check.compare import Lay, Width, compare, felt
 from scribe.fit.check.mirrored import refuse_mirrored
 from scribe.fit.check.moved import ALONG_MM, TURN_MM, best_move
 from scribe.fit.check.second import second_piece
-from scribe.job import Job, PhotoSource
+from scribe.job import Job
 from scribe.job_file import read_job
 from scribe.outline import Building, Outline
 from scribe.outline_file import read_csv
@@ -26,6 +26,7 @@ from scribe.places import JOB, Words, said, telling
 from scribe.print_scale import PrintScale
 from scribe.quantity import round_down_mm
 from scribe.recipes.make import fitted_piece, piece_contents, straight_words
+from scribe.source import PhotoSource
 from scribe.tape import TapeReading
 
 Progress = Callable[[str], None]

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from scribe.job import PhotoSource
 from scribe.outline import Outline
 from scribe.quantity import round_up_mm
+from scribe.source import PhotoSource
 
 if TYPE_CHECKING:
     from scribe.capture.measure import Doubts

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.quantity import format_u
+from scribe.source import PhotoSource
 
 if TYPE_CHECKING:
     from scribe.capture.edges.cast_shadow import Shadow

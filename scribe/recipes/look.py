@@ -13,9 +13,9 @@ import numpy as np
 
 from scribe.camera_file import read_camera
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.print_scale import UNCHECKED
 from scribe.recipes.seen import Seen
+from scribe.source import PhotoSource
 
 Progress = Callable[[str], None]
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from scribe.job import FileSource, JoinSource, OutlineJob, PhotoSource, ReadSource
+from scribe.job import OutlineJob
 from scribe.outline import Outline
 from scribe.outline_file import read_outline
 from scribe.places import Words, said
 from scribe.recipes.shaping import shaped
+from scribe.source import FileSource, JoinSource, PhotoSource, ReadSource
 
 Progress = Callable[[str], None]
 

@@ -11,10 +11,10 @@ import numpy as np
 
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_text
-from scribe.job import READ_OPTIONS, ReadSource
 from scribe.outline import Outline
 from scribe.outline_file import outline_csv, outline_json
 from scribe.recipes.quantities import size_words, sizes_json
+from scribe.source import READ_OPTIONS, ReadSource
 
 if TYPE_CHECKING:
     from scribe.capture.numbers.readings import Instrument

@@ -12,13 +12,13 @@ import numpy.typing as npt
 
 from scribe.camera_file import read_camera
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.outline import Outline
 from scribe.outline_file import read_polyline
 from scribe.print_scale import UNCHECKED
 from scribe.quantity import format_u
 from scribe.recipes.height import KnownHeight
 from scribe.recipes.run_height import before_run, settled_run
+from scribe.source import PhotoSource
 
 if TYPE_CHECKING:
     from scribe.capture.photo_view import PhotoView

@@ -15,9 +15,9 @@ import numpy.typing as npt
 
 from scribe.capture.edges.upright import SQUARE
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.quantity import format_u
 from scribe.recipes.height import JOINT, THICK_U, KnownHeight, before_photos
+from scribe.source import PhotoSource
 
 if TYPE_CHECKING:
     from scribe.capture.run.height import RunHeight

@@ -10,9 +10,9 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.outline import Outline
 from scribe.print_scale import combined
+from scribe.source import PhotoSource
 
 if TYPE_CHECKING:
     from scribe.capture.pose.orient import Oriented

@@ -15,11 +15,11 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.outline_file import read_polyline
 from scribe.print_scale import PrintScale
 from scribe.recipes.drawn import Drawn
 from scribe.recipes.height import KnownHeight
+from scribe.source import PhotoSource
 
 if TYPE_CHECKING:
     from scribe.capture.edges.cast_shadow import Shadow

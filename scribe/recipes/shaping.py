@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from scribe.job import DatumChoice, FileSource, JoinSource, OutlineJob, PhotoSource, ReadSource
+from scribe.job import DatumChoice, OutlineJob
 from scribe.outline import Building, Outline
+from scribe.source import FileSource, JoinSource, PhotoSource, ReadSource
 
 # The left-hand end as one faces the building, in a drawing with x right and y up.
 _LEFT_HAND: dict[Building, str] = {

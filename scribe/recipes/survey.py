@@ -22,7 +22,8 @@ from scribe.recipes.workshop import Worked, work_out
 from scribe.room_covered import refuse_covered
 from scribe.room_survey import RoomSurvey
 from scribe.room_survey_file import KEYS, room_survey
-from scribe.toml_file import Table, read_toml
+from scribe.toml_file import read_toml
+from scribe.toml_table import Table
 from scribe.workshop import KEYS as WORKSHOP_KEYS
 from scribe.workshop import read_workshop
 

@@ -14,7 +14,6 @@ import numpy.typing as npt
 from scribe.budget import entries, in_words
 from scribe.errors import ScribeError
 from scribe.files import ready_folder, refuse_existing, write_together
-from scribe.job import PhotoSource
 from scribe.outline import Outline, axis_facing, side_facing
 from scribe.outline_file import outline_csv, outline_json
 from scribe.places import Words, said
@@ -25,6 +24,7 @@ from scribe.recipes.look import look, refuse_other_sheets, refuse_same_files
 from scribe.recipes.quantities import bow, chord
 from scribe.recipes.run import overlays_of, shows_strips, trace_strips
 from scribe.recipes.scale import refuse_card_traced, with_scale
+from scribe.source import PhotoSource
 
 if TYPE_CHECKING:
     from scribe.capture.photo_view import PhotoView

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from scribe.job import LeaningWalls, PieceJob, SurveyedWalls
+from scribe.job import PieceJob
 from scribe.opening import Opening, Plane, Side
+from scribe.side_walls import LeaningWalls, SurveyedWalls
 
 _ABOUT_MM = 50.0  # of height above and below the piece, over which a lean is taken
 

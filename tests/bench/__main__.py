@@ -75,9 +75,9 @@ def _job(scene: Scene, photo: Path) -> str:
 
 
 def _warm(scene: Scene, photo: Path, job: Path, folder: Path, runs: int) -> None:
-    from scribe.job import PhotoSource
     from scribe.recipes.make import make_job
     from scribe.recipes.trace import trace
+    from scribe.source import PhotoSource
 
     out = folder / "plain"
     out.mkdir()

@@ -100,8 +100,8 @@ def measured(photos: list[Path]) -> tuple[float, float, float, float, float]:
 
 def traced(names: list[str]) -> dict[str, float]:
     """Trace the photos here and say what it took."""
-    from scribe.job import PhotoSource
     from scribe.recipes.trace import trace
+    from scribe.source import PhotoSource
 
     marks: dict[str, float] = {}
 

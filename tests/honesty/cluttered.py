@@ -14,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
-from scribe.job import PhotoSource
+from scribe.source import PhotoSource
 from tests.honesty.hard_light import SHARE, VISIBLE_MM
 from tests.honesty.kept import kept
 from tests.honesty.scenes import Judged, compared, printed_scale, true_scale

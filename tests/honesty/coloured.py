@@ -11,7 +11,7 @@ import argparse
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
-from scribe.job import PhotoSource
+from scribe.source import PhotoSource
 from tests.honesty.hard_light import HEADING, hard, row
 from tests.honesty.kept import kept
 from tests.honesty.scenes import Judged, compared, printed_scale, true_scale

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import numpy as np
 
-from scribe.job import PhotoSource
+from scribe.source import PhotoSource
 from tests.honesty.kept import kept
 from tests.honesty.scenes import Judged, compared, printed_scale, true_scale
 from tests.scenes.render import Light

@@ -21,13 +21,14 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
+from scribe.board import charuco_board, marker_grid
 from scribe.capture.edges.profile import fit_step
 from scribe.capture.photo import Photo, read_photo
 from scribe.capture.pose.camera import Camera, lens_prior, lifted, resect
 from scribe.capture.pose.orient import orient
 from scribe.capture.sheet.crossing import refine_crossings
 from scribe.errors import ScribeError
-from scribe.target import Target, charuco_board, marker_grid
+from scribe.target import Target
 
 Array = npt.NDArray[np.float64]
 _MARK_U_PX = 0.1

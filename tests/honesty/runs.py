@@ -21,9 +21,9 @@ from scribe.capture.run.network_faults import sound_network
 from scribe.capture.run.network_known import ScalePrior
 from scribe.capture.run.network_tape import with_tapes
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.print_scale import UNCHECKED, PrintScale
 from scribe.recipes.trace import trace
+from scribe.source import PhotoSource
 from scribe.tape import Cross, TapeReading
 from tests.scenes.run import Run, make_run
 

@@ -25,11 +25,11 @@ import numpy.typing as npt
 
 from scribe.errors import ScribeError
 from scribe.geom.polyline import nearest, normals
-from scribe.job import PhotoSource
 from scribe.outline import Outline
 from scribe.print_scale import READ_U, UNCHECKED_U, PrintScale
 from scribe.recipes.height import STATED_HEIGHT_U
 from scribe.recipes.trace import trace
+from scribe.source import PhotoSource
 from tests.honesty.kept import Kept, kept
 from tests.scenes.scene import KINDS, Scene, make_scene
 

@@ -20,9 +20,9 @@ import numpy as np
 from PIL import Image, ImageOps
 
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.print_scale import UNCHECKED
 from scribe.recipes.trace import trace
+from scribe.source import PhotoSource
 from tests.honesty.kept import Kept, kept
 from tests.honesty.scenes import distance, make, printed_scale, true_scale
 from tests.scenes.scene import KINDS, Scene, make_scene

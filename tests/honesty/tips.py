@@ -14,8 +14,8 @@ import numpy as np
 
 from scribe.capture.gauge.trace import trace_gauge
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.recipes.trace import trace
+from scribe.source import PhotoSource
 from tests.honesty.kept import kept
 from tests.honesty.scenes import Array, make, true_scale
 

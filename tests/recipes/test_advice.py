@@ -10,7 +10,6 @@ import numpy as np
 import pytest
 
 from scribe.capture.measure import Doubts
-from scribe.job import PhotoSource
 from scribe.outline import Outline, across
 from scribe.print_scale import READ_U, UNCHECKED_U, stated
 from scribe.recipes.advice import Act, Taken, acts_for_many, acts_for_photo, advice
@@ -18,6 +17,7 @@ from scribe.recipes.drawn import Drawn
 from scribe.recipes.height import known_height
 from scribe.recipes.look import look
 from scribe.recipes.trace import trace
+from scribe.source import PhotoSource
 from tests.scenes.scene import make_scene
 
 BARS_READ = stated(1.0, 1.0)

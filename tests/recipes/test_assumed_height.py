@@ -12,11 +12,11 @@ import pytest
 
 import scribe
 from scribe.geom.polyline import nearest
-from scribe.job import PhotoSource
 from scribe.places import COMMAND
 from scribe.recipes.check import CheckSource, check, write_check
 from scribe.recipes.make import make_job
 from scribe.recipes.trace import Traced, trace
+from scribe.source import PhotoSource
 
 STONE = Path(scribe.__file__).parent / "demo_data/stone.jpg"  # card, 4 mm high
 RUN = Path(scribe.__file__).parents[1] / "fixtures/page"

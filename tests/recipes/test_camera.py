@@ -15,9 +15,9 @@ from scribe.capture.pose.calibrate import stored
 from scribe.capture.pose.lens import Lens
 from scribe.capture.pose.orient import orient
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.recipes.camera import learn, orient_one, write_learnt
 from scribe.recipes.trace import trace
+from scribe.source import PhotoSource
 from tests.capture.pose.test_flatness import spoiled
 from tests.scenes.scene import Scene, make_scene
 from tests.scenes.spoil import curl

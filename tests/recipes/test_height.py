@@ -11,7 +11,6 @@ from scribe.capture.edges.cast_shadow import Shadow
 from scribe.capture.edges.near_side import Side
 from scribe.capture.several import Height
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.recipes.height import (
     before_photos,
     beside_shadow,
@@ -20,6 +19,7 @@ from scribe.recipes.height import (
     refuse_contradicted,
     settled_height,
 )
+from scribe.source import PhotoSource
 
 PAIR = (Path("a.jpg"), Path("b.jpg"))
 

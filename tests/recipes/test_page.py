@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scribe.job import PhotoSource
 from scribe.recipes.page.outline import course_csv, on_sheet, outline_job
 from scribe.recipes.sight import NODES, Sight
+from scribe.source import PhotoSource
 
 SIZE = (1001, 501)
 

@@ -12,11 +12,11 @@ from click.testing import CliRunner
 
 from scribe.commands.read import command
 from scribe.errors import WRONG_USE, ScribeError
-from scribe.job import ReadSource
 from scribe.job_file import read_job
 from scribe.outline_file import read_json
 from scribe.recipes.make import make_job
 from scribe.recipes.read import advice, read
+from scribe.source import ReadSource
 
 
 def test_readings_become_a_template(tmp_path: Path) -> None:

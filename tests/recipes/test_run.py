@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.recipes.run import trace_strips
 from scribe.recipes.trace import Traced, trace
+from scribe.source import PhotoSource
 from scribe.tape import Cross, TapeReading
 from tests.scenes.run import Run, make_run
 

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.recipes.run import TracedRun, trace_strips
+from scribe.source import PhotoSource
 from tests.scenes.run import Run, Surface, make_run
 
 pytestmark = pytest.mark.slow

@@ -9,10 +9,10 @@ import pytest
 
 from scribe.capture.sheet.card import CardSeen
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.print_scale import stated
 from scribe.recipes.scale import refuse_card_traced
 from scribe.recipes.trace import trace
+from scribe.source import PhotoSource
 from tests.scenes.card import with_card
 from tests.scenes.scene import make_scene
 

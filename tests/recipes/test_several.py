@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.recipes.trace import trace, write_trace
+from scribe.source import PhotoSource
 from tests.honesty.scenes import distance
 from tests.scenes.scene import Scene, make_scene
 

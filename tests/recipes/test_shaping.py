@@ -9,10 +9,11 @@ import pytest
 
 from scribe.errors import ScribeError
 from scribe.fit.piece import fit_piece
-from scribe.job import DatumChoice, EdgeJob, FileSource, OutlineJob, PhotoSource, PieceJob
+from scribe.job import DatumChoice, EdgeJob, OutlineJob, PieceJob
 from scribe.outline import Building, Outline, axis_facing, side_facing
 from scribe.piece import Blank, Polygon
 from scribe.recipes.shaping import SHEET_END, shaped
+from scribe.source import FileSource, PhotoSource
 
 PHOTO = PhotoSource((Path("wall.jpg"),), "gauge", building="above")
 BLANK = Blank(Polygon(np.array([[0.0, 0], [300, 0], [300, 60], [0, 60]])))

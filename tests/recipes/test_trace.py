@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.outline_file import read_json
 from scribe.print_scale import stated
 from scribe.recipes.trace import Traced, trace, write_trace
+from scribe.source import PhotoSource
 from scribe.tape import Cross, TapeReading
 from tests.honesty.scenes import distance
 from tests.scenes.scene import Scene, make_scene

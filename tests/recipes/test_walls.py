@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from scribe.errors import ScribeError
-from scribe.job import LeaningWalls, SurveyedWalls
 from scribe.job_file import read_job
 from scribe.recipes.make import fitted_piece
 from scribe.recipes.survey import survey
 from scribe.recipes.walls import with_walls
+from scribe.side_walls import LeaningWalls, SurveyedWalls
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
 ROOM = FIXTURES / "alcove-room" / "room.toml"

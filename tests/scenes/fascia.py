@@ -136,9 +136,9 @@ def _thinned(outline: Outline) -> Outline:
 
 def main() -> None:
     """Write photo, traced outline, readings, job and truth."""
-    from scribe.job import PhotoSource
     from scribe.outline_file import outline_json
     from scribe.recipes.trace import trace
+    from scribe.source import PhotoSource
 
     FOLDER.mkdir(parents=True, exist_ok=True)
     made = run()

@@ -17,8 +17,8 @@ from typing import Any
 import numpy as np
 from PIL import Image
 
-from scribe.job import Kind, PhotoSource
 from scribe.recipes.page.photo import judged
+from scribe.source import Kind, PhotoSource
 from tests.scenes import spoil
 from tests.scenes.outlines import Array
 from tests.scenes.photo import encode

@@ -21,10 +21,10 @@ from scribe.geom.between import Surface
 from scribe.geom.region import crosses_itself
 from scribe.geom.soundings import Heights
 from scribe.geom.stranger import stranger
-from scribe.job import Line
-from scribe.job import Readings as Kind
 from scribe.outline import Building, Outline, axis_facing, side_facing
 from scribe.quantity import format_mm
+from scribe.source import Line
+from scribe.source import Readings as Kind
 
 Array = npt.NDArray[np.float64]
 

@@ -19,10 +19,11 @@ from scribe.fit.entry.positions import in_plane_passage, tilted_passage
 from scribe.fit.entry.tilting import PLUMB, Closing, Sections, Tilt, relief, tilted
 from scribe.fit.entry.way_in import Found, border, in_plane
 from scribe.fit.place import PlacedRoom
-from scribe.job import OPPOSITE, Edge, LeaningWalls
+from scribe.job import OPPOSITE, Edge
 from scribe.passage import Passage
 from scribe.piece import Bevel
 from scribe.quantity import format_mm, round_down_mm, round_up_mm
+from scribe.side_walls import LeaningWalls
 
 Array = npt.NDArray[np.float64]
 

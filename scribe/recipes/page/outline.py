@@ -11,13 +11,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from scribe.errors import ScribeError
-from scribe.job import OutlineJob, PhotoSource
+from scribe.job import OutlineJob
 from scribe.job_file import taped
 from scribe.job_outline import outline_of
 from scribe.outline import Outline
 from scribe.outline_file import read_json
 from scribe.places import PAGE
 from scribe.recipes.page.photo import well_judged
+from scribe.source import PhotoSource
 from scribe.toml_file import read_toml
 
 if TYPE_CHECKING:

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource, Source
 from scribe.places import PAGE, told
+from scribe.source import PhotoSource, Source
 
 Progress = Callable[[str], None]
 

@@ -10,9 +10,9 @@ import pytest
 
 from scribe.capture.edges.upright import from_foot_to_arris
 from scribe.capture.view import Trace
-from scribe.job import PhotoSource
 from scribe.print_scale import PrintScale
 from scribe.recipes.trace import trace
+from scribe.source import PhotoSource
 from tests.capture.fake_view import seen
 from tests.honesty.scenes import distance
 from tests.scenes.scene import make_scene

@@ -14,9 +14,9 @@ from scribe.capture.gauge.aslant import bow, seen_aslant
 from scribe.capture.gauge.spectrum import spectra_of
 from scribe.capture.gauge.tip import usual_shape
 from scribe.capture.gauge.trace import trace_gauge
-from scribe.job import PhotoSource
 from scribe.print_scale import PrintScale
 from scribe.recipes.trace import trace
+from scribe.source import PhotoSource
 from tests.capture.comb import Array, Gauge, scene
 from tests.honesty.scenes import distance
 from tests.scenes.scene import make_scene

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from scribe.job import ReadSource
 from scribe.recipes.read import read
+from scribe.source import ReadSource
 from tests.rules.source import CHECKOUT
 
 TEXT = (CHECKOUT / "docs/readings.md").read_text("utf-8")

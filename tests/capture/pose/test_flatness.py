@@ -11,9 +11,9 @@ from PIL import Image, ImageOps
 from scribe.capture.photo import read_photo
 from scribe.capture.pose.orient import orient
 from scribe.errors import ScribeError
-from scribe.job import PhotoSource
 from scribe.print_scale import PrintScale
 from scribe.recipes.trace import trace
+from scribe.source import PhotoSource
 from tests.honesty.scenes import distance
 from tests.scenes.photo import EXIF, ORIENTATION
 from tests.scenes.scene import Scene, make_scene

@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 import pytest
 
+from scribe.board import charuco_board
 from scribe.capture.exif import Exif
 from scribe.capture.photo import Photo, read_photo
 from scribe.capture.photo_view import PhotoView
@@ -18,7 +19,6 @@ from scribe.capture.sheet.crossing import Crossings
 from scribe.capture.sheet.paper import check_print_size, paper_scale, paper_size
 from scribe.capture.sheet.tone import black_growth
 from scribe.errors import ScribeError
-from scribe.target import charuco_board
 from tests.capture.known import plane_u
 from tests.scenes.scene import Scene, make_scene
 

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from scribe.fit.piece import fit_piece
-from scribe.job import EdgeJob, LeaningWalls, Opening, PieceJob
+from scribe.job import EdgeJob, Opening, PieceJob
 from scribe.outline import Datum, Outline
 from scribe.piece import Blank, Polygon
+from scribe.side_walls import LeaningWalls
 
 UP = Datum(np.zeros(2), np.array([0.0, 1.0]), "plumb line")
 
