@@ -101,7 +101,8 @@ def command(
     tell.
     """
     from scribe.print_scale import from_given
-    from scribe.recipes.check import CheckSource, check, check_json, write_check
+    from scribe.recipes.check import check, check_json, write_check
+    from scribe.recipes.check_source import CheckSource
 
     source = CheckSource(
         job, piece, files, edge=edge, height=height, filler=filler, lay=lay, widths=widths,

@@ -11,7 +11,7 @@ from scribe.commands.options import AS_JSON, FILE, FORCE
 from scribe.quantity import format_mm, format_u
 
 if TYPE_CHECKING:
-    from scribe.recipes.make import EdgeFigures, MakeResult
+    from scribe.recipes.made import EdgeFigures, MakeResult
 
 
 @click.command(name="make")
@@ -34,7 +34,8 @@ def command(job: Path, out: Path, dxf: bool, as_json: bool, force: bool) -> None
     one mirrored for marking on the back, a page for marking without a template, an SVG, and a
     CSV of how much comes off where.
     """
-    from scribe.recipes.make import make_job, result_json
+    from scribe.recipes.made import result_json
+    from scribe.recipes.make import make_job
 
     made = make_job(
         job, out, dxf=dxf, force=force, progress=lambda words: click.echo(words, err=True)

@@ -11,7 +11,8 @@ import tempfile
 from pathlib import Path
 
 from scribe.output.check.deviation_map import deviation_map
-from scribe.recipes.check import CheckSource, check
+from scribe.recipes.check import check
+from scribe.recipes.check_source import CheckSource
 from scribe.recipes.make import make_job
 from tests.examples.walls import FIXTURES, GAPS
 

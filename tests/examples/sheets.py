@@ -12,7 +12,7 @@ from scribe.job_file import read_job
 from scribe.output.piece.draw_piece import draw
 from scribe.output.sheets.template import lay_out
 from scribe.quantity import format_mm, round_down_mm
-from scribe.recipes.make import fitted_piece
+from scribe.recipes.fitted import fitted_piece
 from tests.examples.walls import FIXTURES
 
 JOBS = ("fascia", "alcove-shelf", "plinth", "sloping-top", "pipe-boxing")

@@ -16,8 +16,9 @@ import shapely
 from scribe.job_file import read_job
 from scribe.piece import CutEdge, Piece
 from scribe.quantity import format_u
-from scribe.recipes.check import CheckSource, check
-from scribe.recipes.make import fitted_piece
+from scribe.recipes.check import check
+from scribe.recipes.check_source import CheckSource
+from scribe.recipes.fitted import fitted_piece
 from scribe.recipes.outlines import captured_all
 from tests.examples.walls import FIXTURES, GAPS, WALLS
 

@@ -9,7 +9,7 @@ import pytest
 
 from scribe.errors import ScribeError
 from scribe.job_file import read_job
-from scribe.recipes.make import fitted_piece
+from scribe.recipes.fitted import fitted_piece
 
 WALL = [(0.0, 1.2), (300.0, -0.8), (700.0, 2.0), (1100.0, 0.4)]  # off a plumb line, mm
 LEAN = 0.003  # the stile leans 3 mm on a metre towards the wall

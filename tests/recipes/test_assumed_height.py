@@ -13,7 +13,8 @@ import pytest
 import scribe
 from scribe.geom.polyline import nearest
 from scribe.places import COMMAND
-from scribe.recipes.check import CheckSource, check, write_check
+from scribe.recipes.check import check, write_check
+from scribe.recipes.check_source import CheckSource
 from scribe.recipes.make import make_job
 from scribe.recipes.trace import Traced, trace
 from scribe.source import PhotoSource

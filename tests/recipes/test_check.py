@@ -25,8 +25,9 @@ from scribe.job_file import read_job
 from scribe.outline import Outline
 from scribe.piece import Piece
 from scribe.places import COMMAND, PLACEHOLDER, said
-from scribe.recipes.check import CheckSource, check, write_check
-from scribe.recipes.make import fitted_piece
+from scribe.recipes.check import check, write_check
+from scribe.recipes.check_source import CheckSource
+from scribe.recipes.fitted import fitted_piece
 from tests.scenes.run import make_run
 
 X = np.arange(0.0, 400.5, 2.0)

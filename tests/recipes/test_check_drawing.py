@@ -9,7 +9,8 @@ import pytest
 import svgelements
 
 from scribe.output.check.deviation_map import deviation_map
-from scribe.recipes.check import CheckSource, check
+from scribe.recipes.check import check
+from scribe.recipes.check_source import CheckSource
 
 BUILDING = {"top": "above", "bottom": "below", "left": "left", "right": "right"}
 

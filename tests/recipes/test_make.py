@@ -15,7 +15,8 @@ from scribe.errors import ScribeError
 from scribe.outline import Outline
 from scribe.outline_file import outline_csv, outline_json
 from scribe.recipes import make
-from scribe.recipes.make import MakeResult, make_job, result_json
+from scribe.recipes.made import MakeResult, result_json
+from scribe.recipes.make import make_job
 
 JOB = """\
 name = "alcove"

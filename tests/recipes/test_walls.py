@@ -9,7 +9,7 @@ import pytest
 
 from scribe.errors import ScribeError
 from scribe.job_file import read_job
-from scribe.recipes.make import fitted_piece
+from scribe.recipes.fitted import fitted_piece
 from scribe.recipes.survey import survey
 from scribe.recipes.walls import with_walls
 from scribe.side_walls import LeaningWalls, SurveyedWalls

@@ -24,7 +24,7 @@ def drawing_svg(job: Path, number: int, traced: Mapping[str, Path]) -> bytes:
     """A piece as the job has it now, from outlines that were traced before: name -> file."""
     from scribe.output.piece.draw_piece import draw
     from scribe.output.piece.svg import svg_bytes
-    from scribe.recipes.make import fit_in_job
+    from scribe.recipes.fitted import fit_in_job
     from scribe.recipes.outlines import captured as captured_outline
 
     read = read_job(job)
@@ -42,7 +42,7 @@ def drawing_svg(job: Path, number: int, traced: Mapping[str, Path]) -> bytes:
 
 def made_json(result: Any) -> dict[str, Any]:
     """What `scribe make` says, as plain values."""
-    from scribe.recipes.make import result_json
+    from scribe.recipes.made import result_json
 
     content: dict[str, Any] = json.loads(result_json(result))
     return content
@@ -58,7 +58,8 @@ def check_for_page(
     photos in its `photos`.
     """
     from scribe.print_scale import from_given
-    from scribe.recipes.check import CheckSource, check, write_check
+    from scribe.recipes.check import check, write_check
+    from scribe.recipes.check_source import CheckSource
     from scribe.tape import reading_of
 
     folder = job.parent

@@ -19,7 +19,7 @@ from scribe.outline import Outline
 from scribe.outline_file import outline_json
 from scribe.output.opening.job_toml import job_toml, photo_folder
 from scribe.output.piece.table import removal_csv
-from scribe.recipes.make import fitted_piece
+from scribe.recipes.fitted import fitted_piece
 from scribe.sizes import StripSize
 from tests.fit.rooms import alcove
 

@@ -16,7 +16,7 @@ from scribe.output.pages.mark_sheet import hook_words, joins, mark_sheet_pdf
 from scribe.output.piece.drawing import text_box
 from scribe.output.piece.passes import mark_rows
 from scribe.piece import Piece
-from scribe.recipes.make import fitted_piece
+from scribe.recipes.fitted import fitted_piece
 
 FIXTURES = Path(__file__).parents[3] / "fixtures"
 A4_PT = (210 / 25.4 * 72, 297 / 25.4 * 72)  # ISO 216

@@ -13,7 +13,7 @@ from scribe.job_file import read_job
 from scribe.output.piece.draw_piece import draw
 from scribe.output.piece.dxf import dxf_bytes
 from scribe.piece import Piece
-from scribe.recipes.make import fitted_piece
+from scribe.recipes.fitted import fitted_piece
 
 JOB = Path(__file__).parents[3] / "fixtures/pipe-boxing/job.toml"
 
