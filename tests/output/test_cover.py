@@ -14,7 +14,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from scribe.job import PrintSettings
 from scribe.output.pages.pdf_cover import draw_cover
-from scribe.output.piece.draw_piece import draw
+from scribe.output.piece.draw_piece import draw, wordless
 from scribe.output.piece.drawing import Drawing
 from scribe.output.piece.pictogram import SIZE, in_place, turned_over
 from scribe.output.sheets.sheet_view import sheet_view
@@ -58,7 +58,7 @@ def test_no_words_stand_over_others(made: dict[str, Piece], rows: int, mirrored:
     """However far down the table ends: above the cautions, among them, or on the next page."""
     (cut,) = made["short strip"].cuts
     short = replace(made["short strip"], cuts=(with_rows(cut, rows),))
-    drawing = draw(short, mirrored=mirrored)
+    drawing = wordless(short, mirrored=mirrored)
     plan = lay_out(drawing, short, A4)
     for count in range(8):
         piece = replace(short, notes=tuple(f"Note {k}." for k in range(count)))

@@ -50,16 +50,19 @@ _CROSS, _CHECK_INWARD = 3.0, 10.0  # half a check mark; mm from the first cut to
 CELL_MM, _AROUND = 420.0, 46.0  # mm of a drawing that share their words; and for words around it
 
 
-def draw(piece: Piece, *, mirrored: bool = False) -> Drawing:
-    """The drawing of a piece seen from its face, or mirrored for cutting from its back."""
-    drawing, seen = wordless(piece, mirrored=mirrored), mirror(piece) if mirrored else piece
+def draw(piece: Piece) -> Drawing:
+    """The drawing of a piece seen from its face."""
+    drawing = wordless(piece)
     said = f"check: {format_mm(drawing.check.length)} mm from cross to cross"
     notes = [(np.array(mark), said) for mark in drawing.check.marks]
-    return labelled(drawing, seen, [rectangle(cell) for cell in _cells(seen)], notes)
+    return labelled(drawing, piece, [rectangle(cell) for cell in _cells(piece)], notes)
 
 
 def wordless(piece: Piece, *, mirrored: bool = False) -> Drawing:
-    """The same without hatching and words, which a template's sheets have of their own."""
+    """The same without hatching and words, which a template's sheets have of their own.
+
+    mirrored: as seen from the back, for cutting from there.
+    """
     seen = mirror(piece) if mirrored else piece
     check = _check(seen)
     ticks, stations = _stations(seen)

@@ -16,11 +16,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scribe.errors import ScribeError
-from scribe.geom.frames import turned
+from scribe.geom.frames import Rigid, turned
 from scribe.job import PrintSettings
+from scribe.output.pages.cover_joining import crosses_told
 from scribe.output.pages.pdf import template_pdf
 from scribe.output.pages.pdf_sheet import BAR_MM
-from scribe.output.piece.draw_piece import draw
+from scribe.output.piece.draw_piece import draw, wordless
 from scribe.output.piece.drawing import (
     LAYERS,
     CheckDistance,
@@ -53,10 +54,12 @@ _PLANNED: dict[tuple[str, bool, str], SheetPlan] = {}
 
 
 def drawn(piece: Piece, *, mirrored: bool = False) -> Drawing:
-    """One of the four pieces drawn, once for all tests: nobody changes a drawing."""
+    """One of the four pieces drawn, once for all tests: nobody changes a drawing. The mirrored one
+    has its words on its sheets alone.
+    """
     key = piece.name, mirrored
     if key not in _DRAWN:
-        _DRAWN[key] = draw(piece, mirrored=mirrored)
+        _DRAWN[key] = wordless(piece, mirrored=True) if mirrored else draw(piece)
     return _DRAWN[key]
 
 
@@ -64,9 +67,20 @@ def planned(piece: Piece, *, mirrored: bool = False, paper: str = "A4") -> Sheet
     """Its sheets, likewise."""
     key = piece.name, mirrored, paper
     if key not in _PLANNED:
-        drawing = drawn(piece, mirrored=mirrored)
-        _PLANNED[key] = plan_sheets(drawing, PrintSettings(paper))
+        plan = plan_sheets(drawn(piece), PrintSettings(paper))
+        _PLANNED[key] = plan.mirrored() if mirrored else plan
     return _PLANNED[key]
+
+
+def views(piece: Piece, *, mirrored: bool) -> list[tuple[Rigid, Drawing]]:
+    """Everything with words that is made of it, each with its frame: sheet by sheet, and the whole
+    as seen from the face.
+    """
+    plan, drawing = planned(piece, mirrored=mirrored), drawn(piece, mirrored=mirrored)
+    sheets = [
+        (turned(sheet.turn), sheet_view(drawing, piece, plan, sheet)) for sheet in plan.sheets
+    ]
+    return sheets if mirrored else [*sheets, (turned(0.0), drawing)]
 
 
 def is_inside(area: Polygon, point: np.ndarray) -> bool:
@@ -82,34 +96,38 @@ def words(drawing: Drawing, start: str) -> list[np.ndarray]:
 @pytest.mark.parametrize("mirrored", [False, True])
 def test_keep_and_waste_stand_where_they_are_true(piece: Piece, mirrored: bool) -> None:
     """A label on the wrong side is the classic disaster: each lies inside the area it names."""
-    drawing = drawn(piece, mirrored=mirrored)
-    turn = np.array([-1.0, 1.0]) if mirrored else np.ones(2)
-    kept, fallen = words(drawing, "KEEP"), words(drawing, "WASTE")
+    flip = np.array([-1.0, 1.0]) if mirrored else np.ones(2)
+    kept, fallen = (
+        [flip * frame.inverse().apply(at) for frame, view in views(piece, mirrored=mirrored)
+         for at in words(view, said)]
+        for said in ("KEEP", "WASTE")
+    )  # fmt: skip
     assert kept
-    assert all(is_inside(piece.keep, at * turn) for at in kept)
-    assert all(any(is_inside(part, at * turn) for part in piece.waste) for at in fallen)
+    assert all(is_inside(piece.keep, at) for at in kept)
+    assert all(any(is_inside(part, at) for part in piece.waste) for at in fallen)
 
 
 @pytest.mark.parametrize("mirrored", [False, True])
 def test_words_inside_touch_neither_each_other_nor_a_cut(piece: Piece, mirrored: bool) -> None:
-    drawing = drawn(piece, mirrored=mirrored)
-    lines = np.vstack([path.points for path in drawing.layer("cut").paths])
-    boxes = [(t.words, text_box(t)) for t in drawing.layer("labels").texts]
-    for k, (name, (a, b, c, d)) in enumerate(boxes):
-        hit = ((lines > [a, b]) & (lines < [c, d])).all(axis=1)
-        assert not hit.any() or name == "WASTE", name
-        for other, (e, f, g, h) in boxes[k + 1 :]:
-            assert c <= e or g <= a or d <= f or h <= b, (name, other)
+    for _, view in views(piece, mirrored=mirrored):
+        lines = np.vstack([path.points for path in view.layer("cut").paths])
+        boxes = [(t.words, text_box(t)) for t in view.layer("labels").texts]
+        for k, (name, (a, b, c, d)) in enumerate(boxes):
+            hit = ((lines > [a, b]) & (lines < [c, d])).all(axis=1)
+            assert not hit.any() or name == "WASTE", name
+            for other, (e, f, g, h) in boxes[k + 1 :]:
+                assert c <= e or g <= a or d <= f or h <= b, (name, other)
 
 
 def test_mirrored_is_unmistakable_and_exact(piece: Piece) -> None:
     face, back = drawn(piece), drawn(piece, mirrored=True)
     for one, two in zip(face.layer("cut").paths, back.layer("cut").paths, strict=True):
         assert two.points == pytest.approx(one.points * [-1, 1])
-    assert words(back, "MIRRORED")
-    assert words(back, "BACK")
     assert not words(face, "MIRRORED")
-    assert not words(back, "FACE")
+    for _, view in views(piece, mirrored=True):
+        assert words(view, "MIRRORED")
+        assert words(view, "BACK")
+        assert not words(view, "FACE")
 
 
 def test_hatching_lies_in_the_waste(piece: Piece) -> None:
@@ -289,11 +307,11 @@ def test_pdf_pages_are_true_to_size(piece: Piece, mirrored: bool) -> None:
     A line 0.5 mm wide is 3 px; a shift of 0.35 mm would leave the middle of it white.
     """
     drawing = drawn(piece, mirrored=mirrored)
-    plan = lay_out(drawing, piece, A4)
+    face = lay_out(drawn(piece), piece, A4)
+    plan = face.mirrored() if mirrored else face
     content = template_pdf(drawing, in_place(piece, SIZE), piece, plan, A4)
     assert content == template_pdf(drawing, in_place(piece, SIZE), piece, plan, A4)
     assert b"/PrintScaling /None" in content
-    plan = planned(piece, mirrored=mirrored)
     document = pypdfium2.PdfDocument(content)
     covers = len(document) - len(plan.sheets)
     assert covers >= 1
@@ -324,15 +342,18 @@ def test_pdf_pages_are_true_to_size(piece: Piece, mirrored: bool) -> None:
     cover = document[0].get_textpage().get_text_bounded()
     assert piece.name in cover
     assert "Cautions" in cover
-    front = " ".join(p.get_textpage().get_text_bounded() for p in list(document)[:covers])
+    pages = [page.get_textpage().get_text_bounded() for page in list(document)[:covers]]
+    front = " ".join(" ".join(pages).split())
+    assert len(plan.crosses) > 1
     for cross in plan.crosses[1:]:
         page = document[covers + cross.sheet - 1].get_textpage().get_text_bounded()
         assert f"cross {cross.number}: {cross.distance:g} mm from cross 1" in page
-        assert f"{cross.number} {cross.sheet} {cross.distance:g} " in " ".join(front.split())
-    all_text = " ".join(p.get_textpage().get_text_bounded() for p in list(document)[:covers])
+        row = f"{cross.number} {cross.sheet} {cross.distance:g} "
+        step = f"from cross 1 to cross {cross.number}: it must be {cross.distance:g} mm"
+        assert (row if crosses_told(plan) else step) in front
     for cut in piece.cuts:
         for row in removal_rows(cut):
-            assert row[1] in all_text
+            assert row[1] in front
 
 
 @pytest.mark.parametrize("mirrored", [False, True])
