@@ -9,12 +9,16 @@ on two of them. What only helps people to read the drawing lies on layers that a
 from __future__ import annotations
 
 from io import StringIO
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
 from scribe.output.piece.drawing import LAYERS, Drawing
 from scribe.piece import HoleCut, Piece
+
+if TYPE_CHECKING:
+    from ezdxf.layouts.layout import Modelspace
 
 Array = npt.NDArray[np.float64]
 
@@ -42,7 +46,6 @@ def dxf_bytes(drawing: Drawing, piece: Piece) -> bytes:
     """
     import ezdxf  # its functions are declared without being exported
     from ezdxf import units
-    from ezdxf.enums import TextEntityAlignment
 
     ezdxf.options.write_fixed_meta_data_for_testing = True  # type: ignore[attr-defined]  # no date, no random identity in the file
     document = ezdxf.new("R2010", setup=["linetypes"], units=units.MM)  # type: ignore[attr-defined]
@@ -50,6 +53,18 @@ def dxf_bytes(drawing: Drawing, piece: Piece) -> bytes:
     for name in (*_TO_FOLLOW, *LAYERS):
         layer_of = document.layers.add(name, color=_COLOURS.get(name, 7))
         layer_of.dxf.plot = int(name not in _TO_READ)
+    _follow(space, piece)
+    _draw(space, drawing)
+    # Left to itself, ezdxf declares the types in use in the order of a set.
+    for used in sorted(document.entitydb.dxf_types_in_use()):
+        document.classes.add_class(used)
+    stream = StringIO()
+    document.write(stream)
+    return stream.getvalue().encode("utf-8")
+
+
+def _follow(space: Modelspace, piece: Piece) -> None:
+    """What a machine follows."""
     space.add_lwpolyline(piece.keep.outer.tolist(), close=True, dxfattribs={"layer": "piece"})
     drilled = [hole for hole in piece.holes if is_drilled(hole)]
     for hole in drilled:
@@ -60,6 +75,12 @@ def dxf_bytes(drawing: Drawing, piece: Piece) -> bytes:
     for line in piece.splits:
         start, stop = line.tolist()
         space.add_line(start, stop, dxfattribs={"layer": "split"})
+
+
+def _draw(space: Modelspace, drawing: Drawing) -> None:
+    """The drawing itself, layer by layer."""
+    from ezdxf.enums import TextEntityAlignment
+
     for layer in drawing.layers:
         for path in layer.paths:
             look = {"layer": layer.id}
@@ -74,9 +95,6 @@ def dxf_bytes(drawing: Drawing, piece: Piece) -> bytes:
                 dxfattribs={"layer": layer.id},
             )
             words.set_placement(text.at, align=TextEntityAlignment[_ALIGN[text.anchor]])
-    stream = StringIO()
-    document.write(stream)
-    return stream.getvalue().encode("utf-8")
 
 
 def is_drilled(hole: HoleCut) -> bool:
