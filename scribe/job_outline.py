@@ -8,9 +8,9 @@ height = 6                      building = "right"          building = "above"
 
 from __future__ import annotations
 
+from scribe.facing import BUILDING
 from scribe.job import ASSOCIATIONS, DatumChoice, OutlineJob
 from scribe.joint import BY, MARK_U95, Joint
-from scribe.outline import BUILDING
 from scribe.print_scale import PrintScale, combined, from_bars, read_printer, stated
 from scribe.quantity import UNITS_MM
 from scribe.source import (

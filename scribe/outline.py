@@ -10,73 +10,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Any, Literal, get_args
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
+from scribe.datum import SHEET_AXIS, Datum, frozen
 from scribe.errors import ScribeError
+from scribe.facing import CLOSED_MM, Side
 from scribe.geom.frames import Rigid
-from scribe.geom.polyline import normals, signed_size, spans, stations
+from scribe.geom.polyline import normals, spans, stations
 from scribe.quantity import LONGEST_MM
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
-Side = Literal["left", "right"]
-Building = Literal["above", "below", "left", "right", "inside"]
-BUILDING: tuple[Building, ...] = get_args(Building)
-
-_TOWARDS: dict[Building, tuple[float, float]] = {
-    "above": (0.0, 1.0),
-    "below": (0.0, -1.0),
-    "left": (-1.0, 0.0),
-    "right": (1.0, 0.0),
-    "inside": (0.0, 0.0),
-}
-# A line whose ends lie this near to each other is closed: what it goes round is inside.
-CLOSED_MM = 0.05
-# An outline whose chord runs within 5 degrees of the direction towards the building has
-# no clear side on which that building could lie.
-_LEAST_SINE = float(np.sin(np.radians(5.0)))
-
-
-def side_facing(points: Array, building: Building, where: str) -> Side:
-    """The side of travel on which a building lies that is stated as seen with y up.
-
-    points: (N, 2) mm. Refuses when the outline's chord runs straight at the building, and a
-    closed line with a building on one side of it.
-    """
-    along = points[-1] - points[0]
-    if (float(np.hypot(*along)) <= CLOSED_MM) != (building == "inside"):
-        raise ScribeError(
-            "outline-closed",
-            what="it isn't closed, so nothing lies inside"
-            if building == "inside"
-            else f"a closed line has its solid inside, not {building}",
-            where=where,
-            do="join its ends, or say on which side the building lies"
-            if building == "inside"
-            else 'write building = "inside"',
-        )
-    if building == "inside":
-        return "left" if signed_size(points) > 0.0 else "right"
-    towards = _TOWARDS[building]
-    cross = float(along[0] * towards[1] - along[1] * towards[0])
-    if abs(cross) <= _LEAST_SINE * float(np.hypot(*along)):
-        raise ScribeError(
-            "outline-side",
-            what=f"the outline runs straight at the building that is said to lie {building}",
-            where=where,
-            do="state the other direction, or order the points along the outline",
-        )
-    return "left" if cross > 0 else "right"
-
-
-def axis_facing(building: Building) -> Datum:
-    """The sheet axis along which stations run: y for a building at the left or right, else x."""
-    if building not in ("left", "right"):
-        return SHEET_AXIS
-    return Datum(np.zeros(2), np.array([0.0, 1.0]), "sheet axis", "bottom")
 
 
 def _fault(points: Array) -> str:
@@ -90,58 +37,6 @@ def _fault(points: Array) -> str:
     if (np.hypot(*np.diff(points, axis=0).T) == 0.0).any():
         return "the same point twice in a row"
     return ""
-
-
-def _frozen(values: npt.ArrayLike) -> Array:
-    array = np.array(values, dtype=np.float64)
-    array.flags.writeable = False
-    return array
-
-
-@dataclass(frozen=True)
-class Datum:
-    """The straight line an outline is measured from (ISO 5459), in the outline's frame.
-
-    origin: (2,) mm, the named end, where stations count from.
-    direction: (2,) unit vector along which stations grow.
-    association: how the line was found: "sheet axis", "chord", "two points",
-        "least squares", "minimum zone"; of readings and drawings, what they were taken from
-        ("straight edge", "laser", "level line", "drawing's axis").
-    end: the name of the end at the origin, in the fitter's words ("left", "floor").
-    """
-
-    origin: Array
-    direction: Array
-    association: str
-    end: str = "left"
-
-    def __post_init__(self) -> None:
-        direction = _frozen(self.direction)
-        length = float(np.hypot(*direction))
-        if direction.shape != (2,) or not np.isfinite(length) or length == 0.0:
-            raise ScribeError(
-                "datum-invalid",
-                what="the datum has no direction",
-                where=f"datum ({self.association})",
-                do="give two different points for it",
-            )
-        object.__setattr__(self, "origin", _frozen(self.origin))
-        object.__setattr__(self, "direction", _frozen(direction / length))
-
-    @property
-    def of_itself(self) -> bool:
-        """Whether it was found from the outline's own points, which then say nothing of how the
-        outline lay.
-        """
-        return self.association in ("chord", "least squares", "minimum zone")
-
-    @property
-    def towards(self) -> Array:
-        """(2,) unit vector square to the datum, to the left of its direction."""
-        return np.array([-self.direction[1], self.direction[0]])
-
-
-SHEET_AXIS = Datum(np.zeros(2), np.array([1.0, 0.0]), "sheet axis")
 
 
 @dataclass(frozen=True)
@@ -174,7 +69,7 @@ class Outline:
     shared: Mapping[str, Array] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        points, u = _frozen(self.points), _frozen(self.u)
+        points, u = frozen(self.points), frozen(self.u)
         fault = _fault(points)
         if fault:
             raise self._invalid("points", fault)
@@ -186,10 +81,10 @@ class Outline:
         if measured.shape != (len(points),):
             raise self._invalid("measured", "a mask of another length than its points")
         measured.flags.writeable = False
-        budget = {name: _frozen(part) for name, part in self.budget.items()}
+        budget = {name: frozen(part) for name, part in self.budget.items()}
         if any(part.shape != u.shape for part in budget.values()):
             raise self._invalid("budget", "a part of another length than its points")
-        shared = {name: _frozen(modes) for name, modes in self.shared.items()}
+        shared = {name: frozen(modes) for name, modes in self.shared.items()}
         if any(modes.shape[1:] != points.shape for modes in shared.values()):
             raise self._invalid("shared", "common errors of another length than its points")
         if not shared.keys() <= budget.keys():

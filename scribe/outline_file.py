@@ -15,8 +15,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from scribe.datum import Datum
 from scribe.errors import ScribeError
-from scribe.outline import BUILDING, Building, Datum, Outline, axis_facing, side_facing
+from scribe.facing import BUILDING, Building, axis_facing, side_facing
+from scribe.outline import Outline
 from scribe.standards import COVERAGE_FACTOR
 
 FORMAT = "scribe outline"

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, get_args
 
+from scribe.facing import Building
 from scribe.geom.between import Surface
 from scribe.joint import Joint
-from scribe.outline import Building
 from scribe.print_scale import PrintScale
 from scribe.tape import TapeReading
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from scribe.datum import Datum
 from scribe.errors import ScribeError
-from scribe.outline import Datum, Outline, axis_facing, side_facing
+from scribe.facing import axis_facing, side_facing
+from scribe.outline import Outline
 
 POINTS = np.array([[0.0, 0.0], [10.0, 1.0], [20.0, 0.0]])
 U = np.array([0.1, 0.2, 0.1])

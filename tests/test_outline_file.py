@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from scribe.datum import Datum
 from scribe.errors import ScribeError
-from scribe.outline import Datum, Outline
+from scribe.outline import Outline
 from scribe.outline_file import outline_csv, outline_json, read_csv, read_json, read_outline
 
 FINITE = st.floats(-1e4, 1e4, allow_nan=False)

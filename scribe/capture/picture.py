@@ -6,7 +6,7 @@ import io
 import warnings
 from pathlib import Path
 
-from scribe.capture.photo import LARGEST_PIXELS
+from scribe.capture.photo_file import LARGEST_PIXELS
 from scribe.errors import ScribeError
 
 _QUALITY = 82

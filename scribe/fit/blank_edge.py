@@ -13,8 +13,8 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
+from scribe.facing import Side
 from scribe.job import OPPOSITE, Edge
-from scribe.outline import Side
 
 Array = npt.NDArray[np.float64]
 

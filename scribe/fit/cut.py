@@ -14,13 +14,13 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
+from scribe.facing import Side
 from scribe.fit.blank_edge import BlankEdge
 from scribe.fit.place import CRUMB_MM2, EXACT_MM, PlacedRoom
 from scribe.fit.room import Front
 from scribe.fit.wider import wider_by
 from scribe.geom.polyline import nearest, stations
 from scribe.geom.region import Area, difference, size
-from scribe.outline import Side
 from scribe.quantity import format_mm, round_up_mm
 
 Array = npt.NDArray[np.float64]

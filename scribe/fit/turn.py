@@ -13,12 +13,13 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
+from scribe.datum import Datum
 from scribe.fit.blank_edge import BlankEdge
 from scribe.fit.least import Laid, lay, lay_straight
 from scribe.fit.place import PlacedRoom, trial
 from scribe.geom.line_fit import minimum_zone_line
 from scribe.job import EdgeJob
-from scribe.outline import Datum, Outline
+from scribe.outline import Outline
 from scribe.quantity import format_mm, format_u
 
 Array = npt.NDArray[np.float64]

@@ -82,7 +82,7 @@ def learn(
 ) -> Learnt:
     """Learn the lens of 5 to 15 photos of one target; three are the least."""
     from scribe.capture.pose.calibrate import calibrate, stored
-    from scribe.capture.pose.camera import LensPrior, lens_prior
+    from scribe.capture.pose.lens_prior import LensPrior, lens_prior
 
     if len(photos) < FEWEST:
         raise ScribeError(
@@ -134,7 +134,7 @@ def camera_json(learnt: Learnt, written: Sequence[Path]) -> str:
 
 def orient_one(photo: Path, target: Path | None) -> Oriented:
     """One photo with its own lens; for a worker process."""
-    from scribe.capture.photo import read_photo
+    from scribe.capture.photo_file import read_photo
     from scribe.capture.pose.orient import orient
     from scribe.target_file import read_target
 

@@ -155,7 +155,7 @@ def write_check(checked: Checked, out: Path, *, force: bool) -> list[Path]:
     cut is needed.
     """
     from scribe.output.check.check_report import check_html
-    from scribe.output.check.check_words import check_csv
+    from scribe.output.check.check_table import check_csv
     from scribe.output.check.deviation_map import deviation_map
 
     ready_folder(out)

@@ -12,9 +12,10 @@ from pathlib import Path
 
 from scribe.cut_check import Compared
 from scribe.errors import ScribeError
+from scribe.facing import Building
 from scribe.fit.check.compare import Lay, felt
 from scribe.fit.check.moved import ALONG_MM, TURN_MM
-from scribe.outline import Building, Outline
+from scribe.outline import Outline
 from scribe.outline_file import read_csv
 from scribe.piece import CutEdge, Piece
 from scribe.places import said

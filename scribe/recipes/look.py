@@ -22,7 +22,7 @@ Progress = Callable[[str], None]
 
 def look(path: Path, source: PhotoSource, progress: Progress) -> Seen:
     """Read a photo and solve its camera."""
-    from scribe.capture.photo import read_photo
+    from scribe.capture.photo_file import read_photo
     from scribe.capture.photo_view import PhotoView
     from scribe.capture.pose.orient import orient
     from scribe.capture.sheet.paper import check_print_size

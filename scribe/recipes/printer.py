@@ -48,7 +48,7 @@ def keep_printer(
 
 def by_card(path: Path) -> PrintScale:
     """The print scale of the sheet in a photo, by a bank card in its window."""
-    from scribe.capture.photo import read_photo
+    from scribe.capture.photo_file import read_photo
     from scribe.capture.pose.orient import orient
     from scribe.recipes.scale import card_in
 

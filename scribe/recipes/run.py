@@ -55,7 +55,7 @@ class TracedRun:
 
 def shows_strips(paths: Sequence[Path]) -> bool:
     """Whether the first photo that shows marks at all shows strips."""
-    from scribe.capture.photo import read_photo
+    from scribe.capture.photo_file import read_photo
     from scribe.capture.sheet.sheets_seen import form_seen
 
     for path in paths:

@@ -30,7 +30,7 @@ def with_scale(source: PhotoSource) -> tuple[PhotoSource, CardSeen | None]:
     """
     if not source.scale_by:
         return source, None
-    from scribe.capture.photo import read_photo
+    from scribe.capture.photo_file import read_photo
     from scribe.capture.photo_view import PhotoView
     from scribe.capture.pose.orient import orient
     from scribe.capture.sheet.paper import paper_scale

@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from scribe.facing import Building
 from scribe.job import DatumChoice, OutlineJob
-from scribe.outline import Building, Outline
+from scribe.outline import Outline
 from scribe.source import FileSource, JoinSource, PhotoSource, ReadSource
 
 # The left-hand end as one faces the building, in a drawing with x right and y up.

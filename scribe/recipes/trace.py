@@ -13,8 +13,9 @@ import numpy.typing as npt
 
 from scribe.budget import entries, in_words
 from scribe.errors import ScribeError
+from scribe.facing import axis_facing, side_facing
 from scribe.files import ready_folder, refuse_existing, write_together
-from scribe.outline import Outline, axis_facing, side_facing
+from scribe.outline import Outline
 from scribe.outline_file import outline_csv, outline_json
 from scribe.places import Words, said
 from scribe.quantity import format_usual_and_worst

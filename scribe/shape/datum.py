@@ -17,10 +17,11 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
+from scribe.datum import Datum
 from scribe.errors import ScribeError
 from scribe.geom.frames import outer_from_axis
 from scribe.geom.line_fit import convex_hull, least_squares_line, minimum_zone_line
-from scribe.outline import Datum, Outline, across
+from scribe.outline import Outline, across
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]

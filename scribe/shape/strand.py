@@ -11,8 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from scribe.datum import Datum
+from scribe.facing import Side
 from scribe.geom.polyline import point_at, stations
-from scribe.outline import Datum, Outline, Side, across
+from scribe.outline import Outline, across
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]

@@ -11,9 +11,10 @@ from scribe.camera_file import KnownLens
 from scribe.capture.exif import Exif
 from scribe.capture.photo import Photo
 from scribe.capture.pose.calibrate import Calibrated, calibrate
-from scribe.capture.pose.camera import Camera, LensPrior, lens_prior, lifted, resect, rotation_by
+from scribe.capture.pose.camera import Camera, lifted, resect, rotation_by
 from scribe.capture.pose.lens import Lens
 from scribe.capture.pose.lens_known import known_prior
+from scribe.capture.pose.lens_prior import LensPrior, lens_prior
 from scribe.capture.pose.orient import Oriented
 from scribe.target import window_sheet
 from tests.capture.known import plane_u

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scribe.capture.exif import Exif
-from scribe.capture.pose.camera import LensPrior, lens_prior
+from scribe.capture.pose.lens_prior import LensPrior, lens_prior
 from scribe.capture.run.network_model import PhotoMarks, SheetMarks
 from scribe.tape import Cross, TapeReading
 from scribe.target import strip_sheet

@@ -10,11 +10,11 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from scribe.capture.photo import read_photo
+from scribe.capture.photo_file import read_photo
 from scribe.capture.pose.aspect import likeliest_aspect
-from scribe.capture.pose.camera import LensPrior, lens_prior
 from scribe.capture.pose.lens import Lens
 from scribe.capture.pose.lens_odd import refuse_untold
+from scribe.capture.pose.lens_prior import LensPrior, lens_prior
 from scribe.capture.pose.orient import orient
 from scribe.errors import ScribeError
 from scribe.print_scale import UNCHECKED_U

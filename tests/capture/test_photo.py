@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from scribe.capture.photo import Photo, colour_at, linear_table, read_photo
+from scribe.capture.photo import Photo, colour_at, linear_table
+from scribe.capture.photo_file import read_photo
 from scribe.errors import ScribeError
 
 

@@ -14,7 +14,8 @@ import numpy as np
 
 from scribe.capture.exif import Exif
 from scribe.capture.photo_view import PhotoView
-from scribe.capture.pose.camera import Camera, LensPrior, lens_prior, lifted, moved, resect
+from scribe.capture.pose.camera import Camera, lifted, moved, resect
+from scribe.capture.pose.lens_prior import LensPrior, lens_prior
 from scribe.capture.several import Height, height_from
 from scribe.capture.view import Trace
 from scribe.geom.polyline import normals

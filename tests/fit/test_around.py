@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 import shapely
 
+from scribe.datum import Datum
 from scribe.fit.piece import fit_piece
 from scribe.job import Distance, EdgeJob, PieceJob
-from scribe.outline import Datum, Outline
+from scribe.outline import Outline
 from scribe.piece import Blank, Piece, Polygon
 
 # A ceiling that falls from the wall with 1 in 50, a wall along the datum, and the front of a

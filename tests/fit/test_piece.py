@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 import shapely
 
+from scribe.datum import Datum
 from scribe.errors import ScribeError
 from scribe.fit.piece import fit_piece
 from scribe.job import Distance, EdgeJob, Opening, PieceJob
-from scribe.outline import Datum, Outline
+from scribe.outline import Outline
 from scribe.piece import Blank, Polygon
 
 EXACT = 1e-6  # mm, what set operations on metres of wood may lose

@@ -11,9 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import scribe.fit.piece
+from scribe.datum import Datum
 from scribe.fit.piece import fit_piece
 from scribe.job import EDGES, EdgeJob, PieceJob
-from scribe.outline import Datum, Outline
+from scribe.outline import Outline
 from scribe.piece import Blank, Polygon
 
 LENGTH, WIDTH = 400.0, 120.0

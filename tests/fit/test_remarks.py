@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from scribe.datum import Datum
 from scribe.fit.piece import fit_piece
 from scribe.geom.region import Area, difference, offset_area
 from scribe.job import EdgeJob, PieceJob
-from scribe.outline import Datum, Outline
+from scribe.outline import Outline
 from scribe.output.piece.draw_piece import draw
 from scribe.output.piece.table import removal_csv, removal_rows
 from scribe.piece import Blank, Piece, Polygon

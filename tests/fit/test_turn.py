@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from scribe.datum import Datum
 from scribe.fit.piece import fit_piece
 from scribe.job import Distance, EdgeJob, PieceJob
-from scribe.outline import Datum, Outline
+from scribe.outline import Outline
 from scribe.piece import Blank, Piece, Polygon
 
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from scribe.datum import Datum
 from scribe.errors import ScribeError
 from scribe.fit.piece import fit_piece
 from scribe.job import Distance, EdgeJob, Opening, PieceJob
-from scribe.outline import Datum, Outline
+from scribe.outline import Outline
 from scribe.piece import Blank, Piece, Polygon
 
 

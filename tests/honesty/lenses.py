@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from scribe.capture.pose.camera import LensPrior, lens_prior
+from scribe.capture.pose.lens_prior import LensPrior, lens_prior
 from tests.capture.lens_world import (
     EXIF,
     SIZE,

@@ -19,7 +19,7 @@ import cv2
 import numpy as np
 
 from scribe.camera_file import KnownLens
-from scribe.capture.photo import read_photo
+from scribe.capture.photo_file import read_photo
 from scribe.capture.pose.calibrate import stored
 from scribe.capture.pose.orient import orient
 from scribe.errors import ScribeError

@@ -23,8 +23,10 @@ import numpy.typing as npt
 
 from scribe.board import charuco_board, marker_grid
 from scribe.capture.edges.profile import fit_step
-from scribe.capture.photo import Photo, read_photo
-from scribe.capture.pose.camera import Camera, lens_prior, lifted, resect
+from scribe.capture.photo import Photo
+from scribe.capture.photo_file import read_photo
+from scribe.capture.pose.camera import Camera, lifted, resect
+from scribe.capture.pose.lens_prior import lens_prior
 from scribe.capture.pose.orient import orient
 from scribe.capture.sheet.crossing import refine_crossings
 from scribe.errors import ScribeError

@@ -9,8 +9,9 @@ from html.parser import HTMLParser
 import numpy as np
 import pytest
 
+from scribe.datum import Datum
 from scribe.job import PrintSettings
-from scribe.outline import Datum, Outline
+from scribe.outline import Outline
 from scribe.output.cautions import CAUTIONS
 from scribe.output.piece.draw_piece import draw
 from scribe.output.piece.pictogram import SIZE, in_place

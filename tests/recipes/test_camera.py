@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from scribe.camera_file import read_camera
-from scribe.capture.photo import read_photo
+from scribe.capture.photo_file import read_photo
 from scribe.capture.pose.calibrate import stored
 from scribe.capture.pose.lens import Lens
 from scribe.capture.pose.orient import orient

@@ -14,8 +14,9 @@ from hypothesis import strategies as st
 from scribe.capture.exif import Exif
 from scribe.capture.measure import Doubts, outline_of
 from scribe.capture.photo_view import PhotoView
-from scribe.capture.pose.camera import Camera, lens_prior, lifted, moved, resect, rotation_by
+from scribe.capture.pose.camera import Camera, lifted, moved, resect, rotation_by
 from scribe.capture.pose.lens import Lens
+from scribe.capture.pose.lens_prior import lens_prior
 from scribe.capture.pose.orient import Oriented
 from scribe.capture.view import Trace
 from scribe.geom.polyline import nearest, normals

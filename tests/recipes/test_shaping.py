@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from scribe.errors import ScribeError
+from scribe.facing import Building, axis_facing, side_facing
 from scribe.fit.piece import fit_piece
 from scribe.job import DatumChoice, EdgeJob, OutlineJob, PieceJob
-from scribe.outline import Building, Outline, axis_facing, side_facing
+from scribe.outline import Outline
 from scribe.piece import Blank, Polygon
 from scribe.recipes.shaping import SHEET_END, shaped
 from scribe.source import FileSource, PhotoSource

@@ -41,6 +41,8 @@ ROWS = (
     Row(
         "nouns",
         (
+            "datum",
+            "facing",
             "outline",
             "outline_file",
             "budget",

@@ -11,13 +11,14 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import least_squares
 
+from scribe.datum import Datum
 from scribe.errors import ScribeError
 from scribe.geom.corner_laying import by_diagonal
 from scribe.geom.frames import Rigid, turned
 from scribe.geom.laying import lay_by_overlap
 from scribe.geom.polyline import nearest, stations
 from scribe.joint import Joint
-from scribe.outline import Datum, Outline
+from scribe.outline import Outline
 from scribe.shape.join import join
 from scribe.shape.join_compare import scale_between
 from scribe.shape.strand import strands_of

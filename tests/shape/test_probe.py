@@ -3,9 +3,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from scribe.datum import Datum
 from scribe.errors import ScribeError
 from scribe.geom.polyline import nearest, resample
-from scribe.outline import Datum, Outline
+from scribe.outline import Outline
 from scribe.shape.offset import offset_translated
 from scribe.shape.probe import undo_block, undo_washer
 from tests.shape.washer import rolled

@@ -14,8 +14,9 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.numbers.drawing_file import JOIN_MM, refuse
+from scribe.facing import Building, axis_facing, side_facing
 from scribe.geom.region import crosses_itself
-from scribe.outline import Building, Outline, axis_facing, side_facing
+from scribe.outline import Outline
 from scribe.quantity import LONGEST_MM, format_mm
 
 Array = npt.NDArray[np.float64]

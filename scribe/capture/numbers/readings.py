@@ -17,11 +17,12 @@ from scribe.capture.numbers.readings_curve import Readings, outline_through
 from scribe.capture.numbers.readings_level import LEVEL_OWN_U95, odd_step, step_words, walked
 from scribe.capture.numbers.readings_table import ReadingsTable
 from scribe.capture.numbers.readings_tapes import TAPE_SCALE_U, resected
+from scribe.facing import Building, axis_facing, side_facing
 from scribe.geom.between import Surface
 from scribe.geom.region import crosses_itself
 from scribe.geom.soundings import Heights
 from scribe.geom.stranger import stranger
-from scribe.outline import Building, Outline, axis_facing, side_facing
+from scribe.outline import Outline
 from scribe.quantity import format_mm
 from scribe.source import Line
 from scribe.source import Readings as Kind

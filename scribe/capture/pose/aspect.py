@@ -10,8 +10,8 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.pose.camera import LensPrior
 from scribe.capture.pose.lens import Lens
+from scribe.capture.pose.lens_prior import LensPrior
 
 Array = npt.NDArray[np.float64]
 

@@ -16,9 +16,10 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.pose.camera import Camera, LensPrior, lifted, moved
+from scribe.capture.pose.camera import Camera, lifted, moved
 from scribe.capture.pose.lens import Lens
 from scribe.capture.pose.lens_known import SHIFT
+from scribe.capture.pose.lens_prior import LensPrior
 from scribe.capture.pose.lens_turn import stored_size, upright_from_stored
 from scribe.capture.pose.orient import Oriented
 from scribe.geom.propagation import standard_u

@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.pose.camera import Camera, LensPrior, lifted
+from scribe.capture.pose.camera import Camera, lifted
+from scribe.capture.pose.lens_prior import LensPrior
 
 Array = npt.NDArray[np.float64]
 

@@ -15,8 +15,9 @@ import numpy.typing as npt
 
 from scribe.camera_file import KnownLens
 from scribe.capture.photo_view import PhotoView
-from scribe.capture.pose.camera import Camera, LensPrior, lens_prior, lifted, rotation_by
+from scribe.capture.pose.camera import Camera, lifted, rotation_by
 from scribe.capture.pose.lens_known import BREATHING, SHIFT, known_prior
+from scribe.capture.pose.lens_prior import LensPrior, lens_prior
 from scribe.capture.pose.orient import Oriented
 
 Array = npt.NDArray[np.float64]

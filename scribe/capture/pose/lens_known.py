@@ -7,8 +7,9 @@ import numpy.typing as npt
 
 from scribe.camera_file import KnownLens
 from scribe.capture.exif import Exif
-from scribe.capture.pose.camera import LensPrior, Resection
+from scribe.capture.pose.camera import Resection
 from scribe.capture.pose.lens import Lens
+from scribe.capture.pose.lens_prior import LensPrior
 from scribe.capture.pose.lens_turn import resized, stored_size, upright_from_stored
 from scribe.errors import ScribeError
 

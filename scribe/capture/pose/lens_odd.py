@@ -10,7 +10,8 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.photo import Photo
-from scribe.capture.pose.camera import Camera, LensPrior, lifted
+from scribe.capture.pose.camera import Camera, lifted
+from scribe.capture.pose.lens_prior import LensPrior
 from scribe.errors import ScribeError
 
 Array = npt.NDArray[np.float64]

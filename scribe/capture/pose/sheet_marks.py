@@ -9,9 +9,10 @@ import numpy.typing as npt
 
 from scribe.capture.photo import Photo
 from scribe.capture.pose.aspect import STEP, factors, likeliest_aspect
-from scribe.capture.pose.camera import Camera, LensPrior, Resection, resect
+from scribe.capture.pose.camera import Camera, Resection, resect
 from scribe.capture.pose.flatness import Bend, find_bend, worth_looking
 from scribe.capture.pose.lens_odd import odd
+from scribe.capture.pose.lens_prior import LensPrior
 from scribe.errors import ScribeError
 
 Array = npt.NDArray[np.float64]

@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.pose.camera import LensPrior
 from scribe.capture.pose.lens import Lens
 from scribe.capture.pose.lens_known import SHIFT
+from scribe.capture.pose.lens_prior import LensPrior
 from scribe.capture.run.network_model import (
     LENS,
     POSE,

@@ -15,8 +15,9 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.pose.camera import LensPrior, rotation_by
+from scribe.capture.pose.camera import rotation_by
 from scribe.capture.pose.lens import Lens
+from scribe.capture.pose.lens_prior import LensPrior
 from scribe.capture.pose.lens_turn import stored_size, upright_from_stored
 from scribe.target import Target
 

@@ -15,7 +15,8 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.pose.camera import Camera, LensPrior, lifted
+from scribe.capture.pose.camera import Camera, lifted
+from scribe.capture.pose.lens_prior import LensPrior
 from scribe.capture.run.network_known import Knowledge, ScalePrior, shared_prior, system_of
 from scribe.capture.run.network_model import Observations, PhotoMarks, Rig, SheetMarks
 from scribe.geom.sparse_solve import SparseSolution, sparse_least_squares

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.overlay import draw_overlay
-from scribe.capture.photo import read_photo
+from scribe.capture.photo_file import read_photo
 from scribe.capture.run.parallel import each
 from scribe.capture.run.view import Placed
 from scribe.outline import Outline

@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.scan import distance_to
-from scribe.capture.photo import read_photo
+from scribe.capture.photo_file import read_photo
 from scribe.capture.run.parallel import each
 from scribe.capture.run.view import Placed
 from scribe.capture.view import Trace

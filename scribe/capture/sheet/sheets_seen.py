@@ -16,8 +16,10 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.photo import Photo
-from scribe.capture.pose.camera import LensPrior, resect
-from scribe.capture.pose.orient import FEWEST_POINTS, FLOOR_PX, first_camera, measure_marks, trusted
+from scribe.capture.pose.camera import resect
+from scribe.capture.pose.lens_prior import LensPrior
+from scribe.capture.pose.mark_places import measure_marks
+from scribe.capture.pose.orient import FEWEST_POINTS, FLOOR_PX, first_camera, trusted
 from scribe.capture.run.network_model import PhotoMarks, SheetMarks
 from scribe.capture.sheet.marks import (
     FEWEST_MARKERS,

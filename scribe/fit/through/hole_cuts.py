@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.errors import ScribeError
+from scribe.facing import CLOSED_MM
 from scribe.fit.cut import hole_lines
 from scribe.fit.place import PlacedRoom
 from scribe.fit.through.holes import PlacedHole
@@ -20,7 +21,6 @@ from scribe.fit.through.splits import slant_note
 from scribe.geom.region import Area, apart
 from scribe.geom.webs import thinnest_web
 from scribe.job import Edge, HoleJob
-from scribe.outline import CLOSED_MM
 from scribe.piece import HoleCut
 from scribe.pipes import pipe_note
 from scribe.quantity import format_mm, round_down_mm, round_up_mm

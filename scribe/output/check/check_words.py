@@ -1,4 +1,4 @@
-"""What a check found, as sentences, and as a table for a spreadsheet."""
+"""What a check found, as sentences."""
 
 from __future__ import annotations
 
@@ -161,20 +161,6 @@ def worst_places(check: CutCheck) -> list[tuple[float, float]]:
             if len(named) == _WORST:
                 break
     return places
-
-
-def check_csv(check: CutCheck) -> str:
-    """station_mm, deviation_mm, u95_mm, gap_mm, remove_mm: remove rounded down."""
-    rows = ["station_mm,deviation_mm,u95_mm,gap_mm,remove_mm"]
-    found = check.found
-    for row in zip(found.station, found.deviation, 2 * found.u, found.gap, found.second,
-                   strict=True):  # fmt: skip
-        station, deviation, u95, gap, remove = (float(each) for each in row)
-        rows.append(
-            f"{station:.1f},{deviation:.3f},{u95:.3f},{gap:.3f},"
-            f"{round_down_mm(max(remove, 0.0), 0.01):.2f}"
-        )
-    return "\n".join(rows) + "\n"
 
 
 def _beyond(check: CutCheck) -> list[str]:

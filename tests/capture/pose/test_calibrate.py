@@ -8,9 +8,10 @@ import pytest
 from scribe.camera_file import KnownLens
 from scribe.capture.exif import Exif
 from scribe.capture.pose.calibrate import Calibrated
-from scribe.capture.pose.camera import Camera, LensPrior, lens_prior
+from scribe.capture.pose.camera import Camera
 from scribe.capture.pose.lens import Lens
 from scribe.capture.pose.lens_known import known_prior
+from scribe.capture.pose.lens_prior import LensPrior, lens_prior
 from tests.capture.lens_world import (
     EXIF,
     MARKS,

@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from scribe.capture.exif import Exif
-from scribe.capture.pose.camera import Camera, LensPrior, lens_prior, lifted, resect, rotation_by
+from scribe.capture.pose.camera import Camera, lifted, resect, rotation_by
 from scribe.capture.pose.lens import Lens
+from scribe.capture.pose.lens_prior import LensPrior, lens_prior
 from scribe.target import window_sheet
 from tests.capture.known import plane_u
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from scribe.capture.photo import read_photo
+from scribe.capture.photo_file import read_photo
 from scribe.capture.pose.orient import orient
 from scribe.errors import ScribeError
 from scribe.print_scale import PrintScale

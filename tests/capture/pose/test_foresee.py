@@ -12,9 +12,10 @@ import pytest
 
 from scribe.capture.exif import Exif
 from scribe.capture.photo_view import PhotoView
-from scribe.capture.pose.camera import Camera, lens_prior, lifted, resect, rotation_by
+from scribe.capture.pose.camera import Camera, lifted, resect, rotation_by
 from scribe.capture.pose.foresee import Foresight
 from scribe.capture.pose.lens import Lens
+from scribe.capture.pose.lens_prior import lens_prior
 from scribe.capture.pose.orient import Oriented
 from scribe.target import window_sheet
 from tests.capture.known import plane_u

@@ -11,7 +11,8 @@ import pytest
 
 from scribe.board import charuco_board
 from scribe.capture.exif import Exif
-from scribe.capture.photo import Photo, read_photo
+from scribe.capture.photo import Photo
+from scribe.capture.photo_file import read_photo
 from scribe.capture.photo_view import PhotoView
 from scribe.capture.pose.camera import lifted
 from scribe.capture.pose.orient import Oriented, orient, smeared

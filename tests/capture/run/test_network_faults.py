@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from scribe.capture.exif import Exif
-from scribe.capture.pose.camera import lens_prior
+from scribe.capture.pose.lens_prior import lens_prior
 from scribe.capture.run.network_faults import sound_network
 from scribe.capture.run.network_known import ScalePrior
 from scribe.capture.run.network_model import PhotoMarks

@@ -9,9 +9,10 @@ import pytest
 import shapely
 
 from scribe.errors import ScribeError
+from scribe.facing import side_facing
 from scribe.fit.piece import fit_piece
 from scribe.job import Closed, EdgeJob, HoleJob, Oblong, PieceJob, Round
-from scribe.outline import Outline, side_facing
+from scribe.outline import Outline
 from scribe.output.piece.holes import hole_lines, holes_csv
 from scribe.piece import Blank, Piece, Polygon
 from scribe.pipes import Pipe
