@@ -24,7 +24,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from scribe.job import FILLER_MM, Job, OutlineJob, PieceJob, PrintSettings
-from scribe.job_outline import check_joined, outline_of
+from scribe.job_joint import check_joined
+from scribe.job_outline import outline_of
 from scribe.job_piece import read_piece
 from scribe.source import PhotoSource
 from scribe.standards import ROLL_MM, TEMPLATE_PAPER_MM

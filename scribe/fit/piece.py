@@ -15,13 +15,14 @@ import numpy.typing as npt
 from scribe.errors import ScribeError
 from scribe.fit.around import around_corners, whole_stations
 from scribe.fit.bevel import back_bevel, bevel_note
+from scribe.fit.beyond import check_beyond
 from scribe.fit.blank_edge import OUTWARD, BlankEdge, blank_edge
 from scribe.fit.cut import CutLine, carried, cut_blank, cut_lines
 from scribe.fit.entry.going_in import going_in
 from scribe.fit.marks.joined import TOLERANCE_MM, marks
 from scribe.fit.marks.on_tape import on_tape
 from scribe.fit.passes import plan
-from scribe.fit.place import EXACT_MM, PlacedRoom, place_rooms
+from scribe.fit.place import PlacedRoom, place_rooms
 from scribe.fit.remarks import remarks
 from scribe.fit.removal import removal, steep_parts
 from scribe.fit.room import along_datum, check_ends, end_word
@@ -30,20 +31,17 @@ from scribe.fit.through.holes import PlacedHole, place_holes
 from scribe.fit.through.splits import split_lines
 from scribe.fit.turn import turned
 from scribe.fit.width import check_width, moved_on, widths
-from scribe.geom.polyline import length, turning_back
+from scribe.geom.polyline import turning_back
 from scribe.geom.region import Area, crosses_itself
 from scribe.job import PieceJob
 from scribe.outline import Outline
 from scribe.piece import CATCH_MM, CutEdge, Marks, Passes, Piece, Polygon, RoomEdge
-from scribe.quantity import format_mm, round_up_mm
 from scribe.side_walls import LeaningWalls
 from scribe.timber import panel_note, timber_note
 from scribe.tools import USUAL_TOOLS, Tool
 
 Array = npt.NDArray[np.float64]
 
-# A blank may reach this far past what was measured without being told: a saw's width.
-BEYOND_MM = 3.0
 _MOVES = 5  # an edge moved on for its width settles at once; corners may need another
 _STRETCH_MM = 2.0  # between two steps there is nothing to mark on less
 
@@ -116,7 +114,7 @@ def _cut_edge(
     passes, drawn = _work(edge, cut.line, tools)
     whole = whole_stations(cut, laid.lines)
     table = removal(edge, blank, filled, cut.line, u, measured, step=job.step, whole=whole)
-    notes = [_check_beyond(room, foot)]
+    notes = [check_beyond(room, foot)]
     if bevel is not None:
         notes.append(bevel_note(bevel, room.job, edge.edge))
     if edge is room.edge:
@@ -234,50 +232,3 @@ def _area(shape: Polygon) -> Area:
             do="give its corners in order, once round",
         )
     return Area(shape.outer, shape.holes)
-
-
-def _check_beyond(room: PlacedRoom, foot: Array) -> str | None:
-    """Refuse a cut that follows what nobody measured; a note where the job allows it.
-
-    foot: (N,) mm along the front of the points of a cut line.
-    """
-    total = length(room.front.points)
-    edge, allowed = room.edge, room.job.beyond
-    first = room.reach - float(foot.min())
-    last = float(foot.max()) - (total - room.reach)
-    over, end = max(
-        (first, room.outline.points[0]), (last, room.outline.points[-1]), key=lambda pair: pair[0]
-    )
-    if over <= EXACT_MM:
-        return None
-    more = format_mm(round_up_mm(over - EXACT_MM, 0.1))
-    place = format_mm(float(edge.station(end)), 0)
-    if over > (BEYOND_MM if allowed is None else allowed) + EXACT_MM:
-        raise ScribeError(
-            "outline-too-short",
-            what=f"the cut goes {more} mm beyond what was measured of outline "
-            f"{room.job.outline}, which ends at station {place} from the {edge.start} end",
-            where=f"edge {edge.edge}",
-            do=_to_reach(room, over, more),
-        )
-    return (
-        f"Outline {room.job.outline} ends at station {place}; the last {more} mm of the "
-        f"{edge.edge} edge go straight on and were not measured."
-    )
-
-
-def _to_reach(room: PlacedRoom, over: float, more: str) -> str:
-    """What to do about an outline that ends before its edge does, by `over` mm (in words: more)."""
-    edge, at = room.edge, room.edge.station(room.outline.points)
-    first, last = float(at.min()), float(at.max())
-    if last - first >= float(edge.station(edge.chain).max()) - EXACT_MM:
-        moved = format_mm(room.job.station - first, 1)
-        return (
-            f"it is long enough, but reaches from {format_mm(first, 0)} to {format_mm(last, 0)} "
-            f"there: {{station:{moved}}} to bring its beginning to the {edge.start} end"
-        )
-    if over > last - first:  # nobody goes on with so much: its unit may be wrong
-        measured = format_mm(last - first, 0)
-        return f"look at its unit, for only {measured} mm were measured; else measure on to there"
-    straight_on = f"{{beyond:{more}}} to let the cut go straight on"
-    return f"measure on to there, correct the station, or {straight_on}"

@@ -11,7 +11,7 @@ import numpy as np
 
 from scribe.capture.exif import Exif
 from scribe.capture.pose.lens_prior import LensPrior, lens_prior
-from scribe.capture.run.network_model import PhotoMarks, SheetMarks
+from scribe.capture.run.photo_marks import PhotoMarks, SheetMarks
 from scribe.tape import Cross, TapeReading
 from scribe.target import strip_sheet
 from tests.scenes.camera import Camera, place_camera

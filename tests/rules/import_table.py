@@ -70,6 +70,7 @@ ROWS = (
             "job",
             "job_file",
             "job_outline",
+            "job_joint",
             "joint",
             "job_piece",
             "job_edge",

@@ -20,6 +20,7 @@ from scribe.capture.pose.lens_known import check_known, known_prior
 from scribe.capture.pose.lens_odd import odd, refuse_lost, refuse_untold
 from scribe.capture.pose.lens_prior import LensPrior, lens_prior
 from scribe.capture.pose.mark_places import measure_marks
+from scribe.capture.pose.shared import shared_by_neighbours, with_correlation
 from scribe.capture.pose.sheet_marks import SheetMarks, likelier_print
 from scribe.capture.sheet.crossing import Crossings
 from scribe.capture.sheet.marks import BLUR_LIMIT_PX, Sighting, blurred, find_marks
@@ -101,7 +102,7 @@ def orient(
         solved, bend = _by_known_lens(marks, prior, usual, flat)
     residuals = np.full_like(points, np.nan)
     residuals[keep] = solved.residuals
-    camera, smooth_mm = _with_correlation(solved, points[keep])
+    camera, smooth_mm = with_correlation(solved, points[keep])
     mm_per_px = float(np.median(camera.mm_per_px(points[keep], 0.0)))
     rms = solved.noise_px * mm_per_px
     if rms > max(_UNFLAT_LIMIT_MM, _UNFLAT_LIMIT_PX * mm_per_px):
@@ -167,7 +168,7 @@ def _by_known_lens(
     solved, bend = marks.solve_from(prior, flat)
     free, _ = marks.solve(usual, solved.camera)
     # Over a bent sheet the lens drifts with the bend: only the misfit tells.
-    alike, _ = _shared(solved, marks.points)
+    alike, _ = shared_by_neighbours(solved, marks.points)
     check_known(solved, free, alike, prior if bend is None else None, marks.photo.name)
     return solved, bend
 
@@ -202,28 +203,6 @@ def trusted(solved: Resection) -> Mask:
     """Marks within four robust standard deviations of the solution."""
     size = np.hypot(*solved.residuals.T)
     return np.asarray(size < max(4.0 * float(np.median(size)) / 1.1774, 0.1))
-
-
-def _with_correlation(solved: Resection, points: Array) -> tuple[Camera, float]:
-    """Widen the covariance for residuals that neighbours share; rms of the shared part in mm.
-
-    Neighbouring marks whose residuals agree (correlation r) are not independent witnesses:
-    of N marks only N (1 - r) / (1 + r) count (first-order autoregressive series).
-    """
-    r, shared = _shared(solved, points)
-    camera = replace(solved.camera, covariance=solved.camera.covariance * (1.0 + r) / (1.0 - r))
-    mm_per_px = float(np.median(camera.mm_per_px(points, 0.0)))
-    return camera, float(np.sqrt(max(shared, 0.0))) * mm_per_px
-
-
-def _shared(solved: Resection, points: Array) -> tuple[float, float]:
-    """Correlation of the residuals of neighbouring marks, and their covariance, px^2."""
-    apart = np.hypot(*(points[:, None, :] - points[None, :, :]).transpose(2, 0, 1))
-    np.fill_diagonal(apart, np.inf)
-    nearest = apart.argmin(axis=1)
-    variance = float((solved.residuals**2).mean())
-    shared = float((solved.residuals * solved.residuals[nearest]).mean())
-    return float(np.clip(shared / variance, 0.0, 0.95)) if variance > 0.0 else 0.0, shared
 
 
 def _unreadable(photo: Photo, seen: Sighting, rough: Camera, found: Crossings) -> ScribeError:

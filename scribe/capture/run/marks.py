@@ -10,8 +10,8 @@ from scribe.camera_file import KnownLens
 from scribe.capture.photo_file import read_photo
 from scribe.capture.pose.lens_known import known_prior
 from scribe.capture.pose.lens_prior import lens_prior
-from scribe.capture.run.network_model import PhotoMarks
 from scribe.capture.run.parallel import each
+from scribe.capture.run.photo_marks import PhotoMarks
 from scribe.capture.sheet.sheets_seen import sheets_seen
 from scribe.errors import ScribeError
 

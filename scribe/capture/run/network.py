@@ -39,12 +39,12 @@ from scribe.capture.run.network_model import (
     POSE,
     SCALE,
     Observations,
-    PhotoMarks,
     Rig,
     crossed,
     placed,
 )
 from scribe.capture.run.network_start import Alone, fitted, neighbours, start_of
+from scribe.capture.run.photo_marks import PhotoMarks
 from scribe.geom.sparse_solve import Factor
 from scribe.tape import TapeReading
 

@@ -8,21 +8,18 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
 from scribe.capture.pose.lens_turn import stored_size
 from scribe.capture.run.network import Network, solve_network
+from scribe.capture.run.network_apart import _groups, listed, refuse_apart, refuse_same_names
 from scribe.capture.run.network_known import ScalePrior
-from scribe.capture.run.network_model import PhotoMarks
 from scribe.capture.run.network_start import Alone, alone_of
+from scribe.capture.run.photo_marks import PhotoMarks
 from scribe.errors import ScribeError
-
-Array = npt.NDArray[np.float64]
 
 _BAD_TIMES, _BAD_PX = 2.0, 0.08  # of the usual group's rms, and px: beyond both a group is bad
 _BAD_STEP = 4.0  # standard deviations of what paper and tape do from sheet to sheet
@@ -71,7 +68,7 @@ class _Suspect:
 
 def sound_network(photos: Sequence[PhotoMarks], *, scale: ScalePrior) -> Sound:
     """Solve all photos together, without what contradicts the others; refuses what can't stand."""
-    _refuse_same_names(photos)
+    refuse_same_names(photos)
     used, said = _of_one_lens(photos)
     refuse_apart(used)
     alone = alone_of(used, scale)
@@ -91,49 +88,6 @@ def sound_network(photos: Sequence[PhotoMarks], *, scale: ScalePrior) -> Sound:
     return Sound(network, tuple(said), kept)
 
 
-def refuse_apart(photos: Sequence[PhotoMarks]) -> None:
-    """Refuse photos of which some share no sheet with the others."""
-    groups = _groups(photos)
-    if len(groups) > 1:
-        lost = min(groups, key=len)
-        others = sorted(
-            {s for group in groups if group is not lost for p in group for s in p.sheets}
-        )
-        own = sorted({s for photo in lost for s in photo.sheets})
-        raise ScribeError(
-            "photos-apart",
-            what=f"no photo joins sheets {_listed(own)} to sheets {_listed(others)}",
-            where=_listed([photo.name for photo in lost]),
-            do="take one more photo that shows a sheet of both sides",
-        )
-
-
-def _groups(photos: Sequence[PhotoMarks]) -> list[list[PhotoMarks]]:
-    """Photos that hang together by their sheets, largest first."""
-    groups: list[tuple[set[int], list[PhotoMarks]]] = []
-    for photo in photos:
-        sheets, members = set(photo.sheets), [photo]
-        apart = []
-        for other in groups:
-            if other[0] & sheets:
-                sheets, members = sheets | other[0], other[1] + members
-            else:
-                apart.append(other)
-        groups = [*apart, (sheets, members)]
-    return sorted((members for _, members in groups), key=len, reverse=True)
-
-
-def _refuse_same_names(photos: Sequence[PhotoMarks]) -> None:
-    name, count = Counter(photo.name for photo in photos).most_common(1)[0]
-    if count > 1:
-        raise ScribeError(
-            "photo-given-twice",
-            what=f"{count} of the photos have this name",
-            where=name,
-            do="give every photo once, and photos from different folders different names",
-        )
-
-
 def _of_one_lens(photos: Sequence[PhotoMarks]) -> tuple[list[PhotoMarks], list[str]]:
     """The photos that most agree with in size and focal length, and words about the others."""
 
@@ -150,7 +104,7 @@ def _of_one_lens(photos: Sequence[PhotoMarks]) -> tuple[list[PhotoMarks], list[s
         raise ScribeError(
             "photos-two-lenses",
             what="these photos are of another lens, zoom or size than the rest",
-            where=_listed([photo.name for photo in others]),
+            where=listed([photo.name for photo in others]),
             do="take all photos of a run with the same lens at the same zoom",
         )
     return used, [
@@ -223,13 +177,13 @@ def _words(
 ) -> str:
     if len(suspects) > 1:
         both = [str(suspect) for suspect in suspects]
-        return f"{_listed(both)} contradict each other and were left out: one of them was moved."
+        return f"{listed(both)} contradict each other and were left out: one of them was moved."
     (one,) = suspects
     if one.sheet is not None:
         where = [photo.name for photo in photos if one.sheet in photo.sheets]
         return (
             f"Sheet {one.sheet} was left out: it was moved between the photos that show it, or is"
-            f" there twice ({_listed(where)})."
+            f" there twice ({listed(where)})."
         )
     return _photo_words(next(p for p in photos if p.name == one.photo), network, scale)
 
@@ -261,14 +215,9 @@ def _disagree(bad: set[_Group], photos: Sequence[PhotoMarks], scale: ScalePrior)
         )
     return ScribeError(
         "network-disagrees",
-        what=f"these photos don't agree on where sheets {_listed(sheets)} lie: something was"
+        what=f"these photos don't agree on where sheets {listed(sheets)} lie: something was"
         " moved, or a photo is of another lens",
-        where=_listed(sorted({name for name, _ in bad})),
+        where=listed(sorted({name for name, _ in bad})),
         do="take these photos again without touching the strips between them, each photo showing"
         " two strips of the one before",
     )
-
-
-def _listed(things: Sequence[object]) -> str:
-    words = [str(thing) for thing in things]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -15,16 +15,8 @@ import numpy.typing as npt
 from scribe.capture.pose.lens import Lens
 from scribe.capture.pose.lens_known import SHIFT
 from scribe.capture.pose.lens_prior import LensPrior
-from scribe.capture.run.network_model import (
-    LENS,
-    POSE,
-    SCALE,
-    Observations,
-    PhotoMarks,
-    Rig,
-    crossed,
-    placed,
-)
+from scribe.capture.run.network_model import LENS, POSE, SCALE, Observations, Rig, crossed, placed
+from scribe.capture.run.photo_marks import PhotoMarks
 from scribe.geom.sparse_solve import Rows, SparseSystem
 from scribe.tape import TapeReading
 

@@ -18,7 +18,8 @@ import numpy.typing as npt
 from scribe.capture.pose.camera import Camera, lifted
 from scribe.capture.pose.lens_prior import LensPrior
 from scribe.capture.run.network_known import Knowledge, ScalePrior, shared_prior, system_of
-from scribe.capture.run.network_model import Observations, PhotoMarks, Rig, SheetMarks
+from scribe.capture.run.network_model import Observations, Rig
+from scribe.capture.run.photo_marks import PhotoMarks, SheetMarks
 from scribe.geom.sparse_solve import SparseSolution, sparse_least_squares
 
 Array = npt.NDArray[np.float64]

@@ -20,7 +20,7 @@ from scribe.capture.pose.camera import resect
 from scribe.capture.pose.lens_prior import LensPrior
 from scribe.capture.pose.mark_places import measure_marks
 from scribe.capture.pose.orient import FEWEST_POINTS, FLOOR_PX, first_camera, trusted
-from scribe.capture.run.network_model import PhotoMarks, SheetMarks
+from scribe.capture.run.photo_marks import PhotoMarks, SheetMarks
 from scribe.capture.sheet.marks import (
     FEWEST_MARKERS,
     Search,

@@ -17,7 +17,8 @@ import numpy.typing as npt
 
 from scribe.build_plan import BuildPlan
 from scribe.errors import ScribeError
-from scribe.fit.opening.opening_sizes import InTheWay, free_areas, nothing, stand_up
+from scribe.fit.opening.opening_sizes import InTheWay, free_areas, nothing
+from scribe.fit.opening.standing_up import stand_up
 from scribe.fit.opening.strips import Edge, strip_size
 from scribe.geom.rectangles import Rectangle, largest, tallest
 from scribe.geom.region import Area, intersection

@@ -17,6 +17,16 @@ import numpy.typing as npt
 
 from scribe.cut_check import CutCheck
 from scribe.output.check.check_words import worst_places
+from scribe.output.check.svg_parts import (
+    BAND,
+    INK,
+    svg_area,
+    svg_curve,
+    svg_line,
+    svg_points,
+    svg_tag,
+    svg_text,
+)
 from scribe.output.plot import ticks, times
 from scribe.quantity import format_mm
 
@@ -37,7 +47,6 @@ _MIDDLE = _TOP - 44.0 + _MAP  # twice the level about which the upper drawing is
 # Towards (right, above) in the drawing.
 _ARROWS = {(0, 1): "\u2191", (0, -1): "\u2193", (1, 0): "\u2192", (-1, 0): "\u2190"}
 
-_INK, _BAND = "#1d1b18", "#e3d9c8"
 _STYLE = """<style>
 .m text { font: 15px Helvetica, Arial, sans-serif; fill: #1d1b18; }
 .m .b { font-weight: bold; } .m .s { font-size: 13px; }
@@ -65,7 +74,7 @@ def deviation_map(check: CutCheck) -> str:
             f"<title>{escape(title)}</title>",
             _STYLE,
             _DEFS,
-            _tag("rect", width=_WIDTH, height=height, fill="#fff"),
+            svg_tag("rect", width=_WIDTH, height=height, fill="#fff"),
             *scene.map(),
             *scene.gaps(),
             "</svg>",
@@ -114,21 +123,21 @@ class _Scene:
             return self.level(_MAP - _BELOW - (np.asarray(deviation) - bottom) * up)
 
         x0, x1 = _LEFT, _WIDTH - _RIGHT
-        band = _area(self.x(found.station), y(found.deviation + U), y(found.deviation - U))
+        band = svg_area(self.x(found.station), y(found.deviation + U), y(found.deviation - U))
         zero, solid = float(y(0.0)), min(self.level([_TOP - 26.0, _TOP - 12.0]).tolist())
         name = f"BUILDING: {self.check.cut.name}"
         parts = [
-            _tag("rect", x=x0, y=solid, width=x1 - x0, height=14, fill="url(#m-solid)"),
-            _text((x0 + x1) / 2, self.row(_TOP - 32.0), name, "middle", "b"),
+            svg_tag("rect", x=x0, y=solid, width=x1 - x0, height=14, fill="url(#m-solid)"),
+            svg_text((x0 + x1) / 2, self.row(_TOP - 32.0), name, "middle", "b"),
             *self._grid(y, bottom, top),
-            _tag("polygon", points=band, fill=_BAND),
+            svg_tag("polygon", points=band, fill=BAND),
         ]
         for name, sign in (("proud", 1.0), ("short", -1.0)):
             parts += self._beyond(name, sign, y)
-        edge = _points(self.x(found.station), y(found.deviation))
+        edge = svg_points(self.x(found.station), y(found.deviation))
         parts += [
-            _line((x0, zero), (x1, zero), width=1.2, dashes="16 4 3 4", kind="plan"),
-            _curve(edge, "edge"),
+            svg_line((x0, zero), (x1, zero), width=1.2, dashes="16 4 3 4", kind="plan"),
+            svg_curve(edge, "edge"),
             *self._unseen(),
             *self._named(y),
             *self._key(times(up / self.across)),
@@ -158,19 +167,19 @@ class _Scene:
         head = f"What gapes when the piece is pushed home to the {check.cut.name} as it is, mm"
         solid = low + 2.0 if self.below else low - 12.0
         parts = [
-            _text(x0, _MAP + 26.0, head, "start", "b"),
-            _tag("rect", x=x0, y=solid, width=x1 - x0, height=10, fill="url(#m-solid)"),
-            _line((x0, low), (x1, low), width=1.2),
-            _tag("polygon", points=_area(station, y(nothing), y(within)), fill=_BAND),
-            _tag("polygon", points=_area(station, y(within), y(gapes)), fill="url(#m-short)"),
-            _curve(_points(station, y(gapes)), "gap"),
-            _line((x0, limit), (x1, limit), width=1.0, dashes="7 5"),
-            _text(end, limit + aside, said, anchor, "s h"),
-            _text(x0 - 6, low + 5, "0", "end"),
-            _text(x0 - 6, limit + 5, format_mm(check.filler), "end"),
+            svg_text(x0, _MAP + 26.0, head, "start", "b"),
+            svg_tag("rect", x=x0, y=solid, width=x1 - x0, height=10, fill="url(#m-solid)"),
+            svg_line((x0, low), (x1, low), width=1.2),
+            svg_tag("polygon", points=svg_area(station, y(nothing), y(within)), fill=BAND),
+            svg_tag("polygon", points=svg_area(station, y(within), y(gapes)), fill="url(#m-short)"),
+            svg_curve(svg_points(station, y(gapes)), "gap"),
+            svg_line((x0, limit), (x1, limit), width=1.0, dashes="7 5"),
+            svg_text(end, limit + aside, said, anchor, "s h"),
+            svg_text(x0 - 6, low + 5, "0", "end"),
+            svg_text(x0 - 6, limit + 5, format_mm(check.filler), "end"),
         ]
         if gap.max() > 1.25 * check.filler:
-            parts.append(_text(x0 - 6, float(y(gap.max())) + 5, f"{gap.max():.1f}", "end"))
+            parts.append(svg_text(x0 - 6, float(y(gap.max())) + 5, f"{gap.max():.1f}", "end"))
         return parts
 
     def _grid(self, y: Place, bottom: float, top: float) -> list[str]:
@@ -178,21 +187,21 @@ class _Scene:
         ends = self.level([_TOP, _MAP - _BELOW]).tolist()
         for s in ticks(self.low, self.high):
             x = float(self.x(s))
-            parts.append(_line((x, ends[0]), (x, ends[1]), faint=True))
-            parts.append(_text(x, self.row(_MAP - _BELOW + 18.0), format_mm(s, 0), "middle"))
+            parts.append(svg_line((x, ends[0]), (x, ends[1]), faint=True))
+            parts.append(svg_text(x, self.row(_MAP - _BELOW + 18.0), format_mm(s, 0), "middle"))
         for d in ticks(bottom, top, most=6):
             level, words = float(y(d)), f"{d:+.{decimals}f}" if abs(d) > _HAIR else "0"
-            parts.append(_line((_LEFT, level), (_WIDTH - _RIGHT, level), faint=True))
-            parts.append(_text(_LEFT - 6, level + 5, words, "end"))
+            parts.append(svg_line((_LEFT, level), (_WIDTH - _RIGHT, level), faint=True))
+            parts.append(svg_text(_LEFT - 6, level + 5, words, "end"))
         end = f"station, mm from the {self.check.cut.from_end} end"
         row = self.row(_MAP - 8.0)
         what = "top edge" if self.check.level else "up in the room"
         up = f"{self.up} {what}" + (": drawn turned" if self.turned else "")
-        parts.append(_text(_WIDTH - _RIGHT, row, end, "end"))
-        parts.append(_text(4, self.row(_TOP - 32.0), "mm", "start"))
-        parts.append(_text(4, row, up, "start"))
+        parts.append(svg_text(_WIDTH - _RIGHT, row, end, "end"))
+        parts.append(svg_text(4, self.row(_TOP - 32.0), "mm", "start"))
+        parts.append(svg_text(4, row, up, "start"))
         middle = (_LEFT + _WIDTH - _RIGHT) / 2
-        parts.append(_text(middle, row, "PIECE, seen from its face", "middle", "b"))
+        parts.append(svg_text(middle, row, "PIECE, seen from its face", "middle", "b"))
         return parts
 
     def _beyond(self, name: str, sign: float, y: Place) -> list[str]:
@@ -201,8 +210,8 @@ class _Scene:
         for first, last in _runs(sign * found.deviation > self.U):
             part = slice(first, last)
             away = np.maximum(sign * found.deviation[part], 0.0) * sign
-            ring = _area(self.x(found.station[part]), y(away), y(np.zeros(last - first)))
-            parts.append(_tag("polygon", points=ring, fill=f"url(#m-{name})", class_=name))
+            ring = svg_area(self.x(found.station[part]), y(away), y(np.zeros(last - first)))
+            parts.append(svg_tag("polygon", points=ring, fill=f"url(#m-{name})", class_=name))
         return parts
 
     def _unseen(self) -> list[str]:
@@ -214,10 +223,10 @@ class _Scene:
                 continue
             a, b = sorted((float(self.x(start)), float(self.x(stop))))
             frame = {"x": a, "y": top, "width": b - a, "height": bottom - top}
-            parts.append(_tag("rect", **frame, fill="none", stroke=_INK, stroke_dasharray="3 4"))
+            parts.append(svg_tag("rect", **frame, fill="none", stroke=INK, stroke_dasharray="3 4"))
             middle, y = (a + b) / 2 + 5, (top + bottom) / 2
             turn = f"rotate(-90 {middle:.1f} {y:.1f})"
-            parts.append(_text(middle, y, "not seen", "middle", "s", transform=turn))
+            parts.append(svg_text(middle, y, "not seen", "middle", "s", transform=turn))
         return parts
 
     def _named(self, y: Place) -> list[str]:
@@ -229,11 +238,13 @@ class _Scene:
             name, over = ("proud", not self.below) if deviation > 0.0 else ("short", self.below)
             words = f"{name} {abs(deviation):.2f} at {station:.0f}"
             place = min(max(x, _LEFT + 70.0), _WIDTH - _RIGHT - 70.0)
-            parts.append(_tag("circle", cx=x, cy=at, r=4.5, fill="#fff", stroke=_INK,
+            parts.append(svg_tag("circle", cx=x, cy=at, r=4.5, fill="#fff", stroke=INK,
                               stroke_width=2))  # fmt: skip
             if all(above != over or abs(x - place) > _APART for above, x in taken):
                 taken.append((over, place))
-                parts.append(_text(place, at + (-10.0 if over else 24.0), words, "middle", "b h"))
+                parts.append(
+                    svg_text(place, at + (-10.0 if over else 24.0), words, "middle", "b h")
+                )
         return parts
 
     def _key(self, larger: str) -> list[str]:
@@ -242,13 +253,13 @@ class _Scene:
         for fill, words in (
             ("url(#m-proud)", "proud beyond U"),
             ("url(#m-short)", "short beyond U"),
-            (_BAND, "U (k = 2)"),
+            (BAND, "U (k = 2)"),
         ):
             box = {"x": x, "y": y - 11, "width": 22, "height": 13}
-            parts.append(_tag("rect", **box, fill=fill, stroke=_INK, stroke_width=0.6))
-            parts.append(_text(x + 27, y, words, "start", "s"))
+            parts.append(svg_tag("rect", **box, fill=fill, stroke=INK, stroke_width=0.6))
+            parts.append(svg_text(x + 27, y, words, "start", "s"))
             x += 34.0 + 7.2 * len(words)
-        parts.append(_text(_WIDTH - _RIGHT, y, f"{larger} as large across as along", "end", "s"))
+        parts.append(svg_text(_WIDTH - _RIGHT, y, f"{larger} as large across as along", "end", "s"))
         return parts
 
 
@@ -257,50 +268,3 @@ def _runs(mask: Mask) -> list[tuple[int, int]]:
     edges = np.flatnonzero(np.diff(np.r_[False, mask, False].astype(int)))
     pairs = zip(edges[::2], edges[1::2], strict=True)
     return [(max(int(a) - 1, 0), min(int(b) + 1, len(mask))) for a, b in pairs]
-
-
-def _area(x: Array, one: Array, other: Array) -> str:
-    return _points(np.r_[x, x[::-1]], np.r_[one, other[::-1]])
-
-
-def _points(x: Array, y: Array) -> str:
-    return " ".join(f"{a:.1f},{b:.1f}" for a, b in zip(x, y, strict=True))
-
-
-def _tag(name: str, content: str = "", /, **given: str | float) -> str:
-    """An element; attributes are written as in SVG, class_ for class."""
-    values = {key.rstrip("_").replace("_", "-"): value for key, value in given.items()}
-    said = " ".join(
-        f'{key}="{value if isinstance(value, str) else format(value, ".5g")}"'
-        for key, value in values.items()
-    )
-    return f"<{name} {said}>{content}</{name}>" if content else f"<{name} {said}/>"
-
-
-def _line(
-    start: tuple[float, float],
-    stop: tuple[float, float],
-    *,
-    width: float = 1.0,
-    dashes: str = "none",
-    kind: str = "line",
-    faint: bool = False,
-) -> str:
-    (x1, y1), (x2, y2) = start, stop
-    return _tag("line", x1=x1, y1=y1, x2=x2, y2=y2, stroke=_INK, stroke_width=width,
-                stroke_opacity=0.16 if faint else 1.0, stroke_dasharray=dashes,
-                class_=kind)  # fmt: skip
-
-
-def _curve(points: str, kind: str) -> str:
-    return _tag("polyline", points=points, fill="none", stroke=_INK, stroke_width=2.4,
-                stroke_linejoin="round", class_=kind)  # fmt: skip
-
-
-def _text(x: float, y: float, words: str, anchor: str, look: str = "", **more: str | float) -> str:
-    """look: b bold, s small, h with a white halo."""
-    if "h" in look.split():
-        more |= {"stroke": "#fff", "stroke_width": 4, "paint_order": "stroke"}
-    if look:
-        more["class_"] = look
-    return _tag("text", escape(words), x=x, y=y, text_anchor=anchor, **more)

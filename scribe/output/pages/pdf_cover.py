@@ -15,6 +15,7 @@ from scribe.output.pages.cover_joining import (
     draw_map,
     draw_steps,
 )
+from scribe.output.pages.cover_table import draw_table
 from scribe.output.pages.draft import Draft
 from scribe.output.pages.on_canvas import BOLD, PLAIN, draw_picture
 from scribe.output.pages.page_writer import LEADING, MARGIN, PT, ROW, PageWriter
@@ -22,7 +23,6 @@ from scribe.output.piece.drawing import Drawing, Picture
 from scribe.output.piece.holes import hole_lines
 from scribe.output.piece.passes import pass_lines, tight_lines
 from scribe.output.piece.pictogram import SIZE
-from scribe.output.piece.table import HEADINGS, removal_rows
 from scribe.output.piece.way_in_picture import way_in_picture, way_in_words
 from scribe.output.sheets.sheets import SheetPlan
 from scribe.output.words import FACE, MIRRORED
@@ -33,8 +33,6 @@ if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
 _SMALLER = (0.95, 0.9, 0.85)  # 14 pt are 12 then, the cautions' 9 pt nearly 8
-_LAST_ROWS = 3  # of a table: fewer never stand on a page by themselves
-_COLUMNS = (20.0, 46.0, 68.0, 100.0, 106.0)  # right edges, mm from the margin; the last is left
 _LOWEST = 10.0  # mm above the paper's edge, for the last lines
 _WAY_IN = 75.0  # mm, the highest picture of the way in
 
@@ -90,7 +88,7 @@ def _write(
     _way_in(page, piece)
     _lines(page, "Holes", hole_lines(piece))
     for cut in piece.cuts:
-        _table(page, cut)
+        draw_table(page, cut)
         _passes(page, cut)
     _trust(page, joined=plan.assembly is not None)
 
@@ -183,23 +181,6 @@ def _way_in(page: PageWriter, piece: Piece) -> None:
     page.y -= picture.size[1] + 2.0
 
 
-def _table(page: PageWriter, cut: CutEdge) -> None:
-    """One cut's rows at 14 pt, the heading again on every page; the last ones stay together."""
-    rows = removal_rows(cut)
-    page.y -= 3.0
-    if not page.room(5 * ROW):
-        page.turn()
-    page.line(f"{cut.name}: mm to remove, {cut.edge} edge", 16, bold=True, after=1.2)
-    page.line(f"Stations from the {cut.from_end} end, along the blank's edge.", 12)
-    _heading(page)
-    for left, row in zip(range(len(rows), 0, -1), rows, strict=True):
-        if not page.room((left if left == _LAST_ROWS else 1) * ROW):
-            page.turn()
-            _heading(page)
-        _row(page, row, bold=row[4] not in ("", "end"))
-    page.y -= 1.5
-
-
 def _passes(page: PageWriter, cut: CutEdge) -> None:
     """Which tool takes what, and where one can't follow."""
     _lines(page, "Passes", pass_lines(cut))
@@ -218,23 +199,6 @@ def _lines(page: PageWriter, title: str, lines: Sequence[str]) -> None:
     page.line(title, 14, bold=True)
     for paragraph in paragraphs:
         page.together(paragraph, 12)
-
-
-def _heading(page: PageWriter) -> None:
-    _row(page, HEADINGS, bold=True)
-    canvas = page.canvas
-    canvas.setLineWidth(0.3)
-    canvas.line(MARGIN, page.y - 1.6, page.width - MARGIN, page.y - 1.6)
-    page.y -= 1.0
-
-
-def _row(page: PageWriter, cells: tuple[str, ...], *, bold: bool) -> None:
-    page.y -= ROW
-    page.canvas.setFont(BOLD if bold else PLAIN, 14 * PT)
-    for right, words in zip(_COLUMNS[:4], cells, strict=False):
-        page.canvas.drawRightString(MARGIN + right, page.y, words)
-    page.canvas.setFont(PLAIN, 12 * PT)
-    page.canvas.drawString(MARGIN + _COLUMNS[4], page.y, cells[4])
 
 
 def _trust(page: PageWriter, *, joined: bool) -> None:

@@ -11,7 +11,7 @@ from scribe.capture.exif import Exif
 from scribe.capture.pose.lens_prior import lens_prior
 from scribe.capture.run.network_faults import sound_network
 from scribe.capture.run.network_known import ScalePrior
-from scribe.capture.run.network_model import PhotoMarks
+from scribe.capture.run.photo_marks import PhotoMarks
 from scribe.errors import ScribeError
 from tests.capture.run_world import SIZE, Run, make_run
 

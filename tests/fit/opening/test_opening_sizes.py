@@ -10,12 +10,8 @@ import pytest
 import shapely
 
 from scribe.errors import ScribeError
-from scribe.fit.opening.opening_sizes import (
-    extremes,
-    free_areas,
-    opening_sizes,
-    stand_up,
-)
+from scribe.fit.opening.opening_sizes import extremes, free_areas, opening_sizes
+from scribe.fit.opening.standing_up import stand_up
 from scribe.geom.rectangles import Rectangle, tallest_near, widest_near
 from scribe.geom.region import Area
 from scribe.opening import Opening
