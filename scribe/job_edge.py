@@ -5,17 +5,7 @@ Whatever is wrong is refused with its file, line and key, as in the rest of the 
 
 from __future__ import annotations
 
-from scribe.job import (
-    EDGES,
-    LEAST,
-    OPPOSITE,
-    Distance,
-    Edge,
-    EdgeJob,
-    Opening,
-    Placing,
-    Touch,
-)
+from scribe.job import EDGES, LEAST, OPPOSITE, Distance, Edge, EdgeJob, Opening, Placing, Touch
 from scribe.toml_table import Table
 from scribe.tools import SAW_TILT_DEG
 

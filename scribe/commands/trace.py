@@ -7,16 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from scribe.commands.options import (
-    AS_JSON,
-    BOARD,
-    CHECK_BARS,
-    FILE,
-    FORCE,
-    LENS,
-    PRINTER,
-    TAPES,
-)
+from scribe.commands.options import AS_JSON, BOARD, CHECK_BARS, FILE, FORCE, LENS, PRINTER, TAPES
 from scribe.commands.types import LENGTH, POINT, SCALE
 
 if TYPE_CHECKING:

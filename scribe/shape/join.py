@@ -23,13 +23,7 @@ from scribe.geom.polyline import even_stations, length, point_at, stations
 from scribe.geom.region import crosses_itself
 from scribe.joint import Joint
 from scribe.outline import Outline
-from scribe.shape.join_by import (
-    Side,
-    cut_at_crossing,
-    laid_by_corner,
-    laid_by_overlap,
-    turn_words,
-)
+from scribe.shape.join_by import Side, cut_at_crossing, laid_by_corner, laid_by_overlap, turn_words
 from scribe.shape.join_compare import compared
 from scribe.shape.seam import faded
 from scribe.shape.strand import Strand, chained, strands_of

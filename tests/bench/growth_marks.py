@@ -15,8 +15,8 @@ import time
 
 import numpy as np
 
-from scribe.capture.run.network import solve_network
 from scribe.capture.run.network_known import ScalePrior
+from scribe.capture.run.network_solve import solve_network
 from tests.capture.run_world import make_run
 
 STEP_MM, STRIP_MM = 250.0, 295.0

@@ -7,12 +7,7 @@ from hypothesis import strategies as st
 from skimage.measure import LineModelND
 
 from scribe.geom.frames import turned
-from scribe.geom.line_fit import (
-    convex_hull,
-    least_squares_line,
-    minimum_zone_line,
-    straightness,
-)
+from scribe.geom.line_fit import convex_hull, least_squares_line, minimum_zone_line, straightness
 
 HEIGHTS = st.lists(st.floats(-3, 3), min_size=3, max_size=30)
 

@@ -13,8 +13,8 @@ from time import process_time
 import click
 import numpy as np
 
-from scribe.capture.run.network import solve_network
 from scribe.capture.run.network_known import ScalePrior
+from scribe.capture.run.network_solve import solve_network
 from scribe.capture.run.network_tape import with_tapes
 from scribe.tape import Cross, TapeReading
 from scribe.target import strip_sheet

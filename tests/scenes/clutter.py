@@ -8,127 +8,24 @@ The truth stays what it was: the scene's own edge, line or wall.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import cv2
 import numpy as np
 
-from scribe.target import window_sheet
 from tests.scenes.outlines import Array
+from tests.scenes.rods import Rods
 from tests.scenes.scene import Scene
-from tests.scenes.solids import Box, Solid, share
-from tests.scenes.texture import Texture
+from tests.scenes.sketch import Sketch
+from tests.scenes.solids import Solid
 from tests.scenes.things import Tint
 
 Lay = Callable[[Scene, np.random.Generator], Scene]
 
-_TEXEL, _SPARE = 1 / 12, 30.0  # mm: of drawings, and round the window
 WORDS = ("HALL 3", "this side", "24.5", "KEEP", "610", "left end")
 STEEL: Tint = (0.97, 0.98, 1.0)
 SKIN: Tint = (0.62, 0.36, 0.26)  # reflectance (common sense, no source), as all below
 PENCILS: tuple[Tint, ...] = ((0.95, 0.75, 0.05), (0.65, 0.05, 0.04), (0.08, 0.08, 0.07))
-
-
-@dataclass(frozen=True, eq=False)
-class Rods:
-    """Round-ended rods a (K, 2) to b (K, 2), of radius r (K,), mm: fingers, crumbs, coins."""
-
-    a: Array
-    b: Array
-    r: Array
-    z_low: float
-    z_top: float
-    tint: Tint
-    side: float = 0.4
-    face: float = 1.0
-
-    @property
-    def box(self) -> Box:
-        ends, most = np.vstack([self.a, self.b]), float(self.r.max())
-        (x0, y0), (x1, y1) = ends.min(axis=0) - most, ends.max(axis=0) + most
-        return float(x0), float(y0), float(x1), float(y1)
-
-    def cover(self, x: Array, y: Array, w: float) -> Array:
-        inside = np.full_like(x, -w)
-        low, high = np.array([x.min(), y.min()]), np.array([x.max(), y.max()])
-        for a, b, r in zip(self.a, self.b, self.r, strict=True):
-            if (np.minimum(a, b) - r - w > high).any() or (np.maximum(a, b) + r + w < low).any():
-                continue
-            run = (b - a).astype(x.dtype)
-            part = (x - x.dtype.type(a[0])) * run[0] + (y - x.dtype.type(a[1])) * run[1]
-            part = np.clip(part / max(float(run @ run), 1e-9), 0, 1)
-            dx = x - x.dtype.type(a[0]) - part * run[0]
-            dy = y - x.dtype.type(a[1]) - part * run[1]
-            np.maximum(inside, x.dtype.type(r) - np.hypot(dx, dy), out=inside)
-        return share(inside, w)
-
-    def albedo(self, x: Array, y: Array, w: float) -> Array:  # noqa: ARG002 - as every solid
-        return np.full_like(x, self.face)
-
-
-@dataclass(frozen=True)
-class Drawn:
-    """A surface with something drawn on it. left: (H, W) uint8, percent of the light, row 0 above;
-    corner: its lower left one, mm.
-    """
-
-    below: Texture
-    left: Array
-    corner: tuple[float, float]
-
-    @property
-    def low(self) -> float:
-        return self.below.low
-
-    @property
-    def high(self) -> float:
-        return self.below.high
-
-    def at(self, x: Array, y: Array, footprint: float) -> Array:
-        scale = np.float32(1 / _TEXEL)
-        u = (x - np.float32(self.corner[0])) * scale - np.float32(0.5)
-        v = np.float32(len(self.left) - 0.5) - (y - np.float32(self.corner[1])) * scale
-        left = cv2.remap(self.left, u, v, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-        return self.below.at(x, y, footprint) * left.astype(np.float32) * np.float32(0.01)
-
-
-class Sketch:
-    """A drawing as large as the window and a little more."""
-
-    def __init__(self) -> None:
-        x0, y0, x1, y1 = window_sheet("A4", 1).window or (0.0, 0.0, 0.0, 0.0)
-        self.corner = x0 - _SPARE, y0 - _SPARE
-        size = np.array([y1 - y0 + 2 * _SPARE, x1 - x0 + 2 * _SPARE]) / _TEXEL
-        self.left = np.full(size.astype(int), 100, np.uint8)
-
-    def at(self, point: Array) -> tuple[int, int]:
-        x, y = (np.asarray(point) - self.corner) / _TEXEL
-        return round(x), round(len(self.left) - y)
-
-    def stroke(self, points: Array, dark: float, width: float) -> None:
-        pixels = np.array([self.at(point) for point in points])
-        thick = max(round(width / _TEXEL), 2)
-        cv2.polylines(self.left, [pixels], False, round(100 * (1 - dark)), thick, cv2.LINE_AA)
-
-    def word(self, text: str, point: Array, tall: float, dark: float, width: float) -> None:
-        thick = max(round(width / _TEXEL), 2)
-        font, size = cv2.FONT_HERSHEY_SIMPLEX, tall / _TEXEL / 21
-        ink = round(100 * (1 - dark))
-        cv2.putText(self.left, text, self.at(point), font, size, ink, thick, cv2.LINE_AA)
-
-    def on_sheet(self, scene: Scene) -> Scene:
-        world = scene.world
-        return replace(
-            scene, world=replace(world, sheet=Drawn(world.sheet, self.left, self.corner))
-        )
-
-    def on_board(self, scene: Scene) -> Scene:
-        """On the board whose edge it is or that carries the line; else on the sheet."""
-        if scene.kind == "gauge" or not scene.world.solids:
-            return self.on_sheet(scene)
-        board, *others = scene.world.solids
-        board = replace(board, surface=Drawn(board.surface, self.left, self.corner))
-        return replace(scene, world=replace(scene.world, solids=(board, *others)))
 
 
 def _low(scene: Scene, solid: Solid) -> Scene:

@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from tests.scenes.outlines import Array
-from tests.scenes.render import Stroke
 from tests.scenes.run import Run, Surface, make_run
 from tests.scenes.scene import make_scene, render
+from tests.scenes.stroke import Stroke
 from tests.scenes.texture import Texture
 
 FOLDER = Path(__file__).parents[2] / "fixtures" / "page"

@@ -19,9 +19,10 @@ from scribe.target import STRIPS_TO_A_PAGE, page, strip_sheet
 from tests.scenes.camera import FILM_DIAGONAL_MM, Camera, place_camera
 from tests.scenes.outlines import Array, Curve
 from tests.scenes.photo import Sensor, encode, expose
-from tests.scenes.render import Light, Stroke, World, radiance
+from tests.scenes.render import Light, World, radiance
 from tests.scenes.scene import SENSOR_DIAGONAL_MM
 from tests.scenes.solids import Board, share
+from tests.scenes.stroke import Stroke
 from tests.scenes.texture import Texture, plain, printed, wood
 
 DEEP = 420.0  # mm, the board and what lies round it, across the run

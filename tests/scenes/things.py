@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tests.scenes.outlines import SHAPES, Array, Curve
-from tests.scenes.render import Stroke
 from tests.scenes.solids import Board, Box, Pins, push_pins
+from tests.scenes.stroke import Stroke
 from tests.scenes.texture import Texture, plain, wood
 
 Tint = tuple[float, float, float]

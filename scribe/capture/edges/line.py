@@ -25,13 +25,7 @@ from scribe.capture.edges.line_follow import (
     measured,
 )
 from scribe.capture.edges.profile import BarFit
-from scribe.capture.edges.scan import (
-    bridged,
-    longest_inside,
-    pixel_at,
-    scan_axis,
-    stations,
-)
+from scribe.capture.edges.scan import bridged, longest_inside, pixel_at, scan_axis, stations
 from scribe.capture.edges.wish import Wish, no_line
 from scribe.capture.view import Trace, View
 

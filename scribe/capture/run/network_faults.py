@@ -14,9 +14,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scribe.capture.pose.lens_turn import stored_size
-from scribe.capture.run.network import Network, solve_network
+from scribe.capture.run.network import Network
 from scribe.capture.run.network_apart import _groups, listed, refuse_apart, refuse_same_names
 from scribe.capture.run.network_known import ScalePrior
+from scribe.capture.run.network_solve import solve_network
 from scribe.capture.run.network_start import Alone, alone_of
 from scribe.capture.run.photo_marks import PhotoMarks
 from scribe.errors import ScribeError

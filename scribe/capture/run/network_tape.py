@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from scribe.capture.run.network import Network, solved
+from scribe.capture.run.network import Network
+from scribe.capture.run.network_solve import solved
 from scribe.errors import ScribeError
 from scribe.quantity import format_u
 from scribe.standards import COVERAGE_FACTOR

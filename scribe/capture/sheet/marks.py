@@ -16,14 +16,7 @@ import numpy.typing as npt
 
 from scribe.capture.photo import Photo, reduced
 from scribe.errors import ScribeError
-from scribe.target import (
-    DICTIONARY,
-    NUMBER_BASE,
-    PLACE_BASE,
-    Target,
-    strip_sheet,
-    window_sheet,
-)
+from scribe.target import DICTIONARY, NUMBER_BASE, PLACE_BASE, Target, strip_sheet, window_sheet
 
 Array = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]

@@ -15,14 +15,7 @@ import numpy.typing as npt
 
 from scribe.errors import ScribeError
 from scribe.opening import Opening
-from scribe.room_survey import (
-    BreakTaken,
-    DepthTaken,
-    HeightTaken,
-    RoomSurvey,
-    Taken,
-    WidthTaken,
-)
+from scribe.room_survey import BreakTaken, DepthTaken, HeightTaken, RoomSurvey, Taken, WidthTaken
 
 Array = npt.NDArray[np.float64]
 

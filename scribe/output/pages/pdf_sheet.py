@@ -9,15 +9,7 @@ import numpy.typing as npt
 
 from scribe.geom.frames import turned
 from scribe.output.pages.on_canvas import BOLD, CAP, PLAIN, draw_path, write_text
-from scribe.output.piece.drawing import (
-    Box,
-    Drawing,
-    Layer,
-    Text,
-    centred,
-    text_box,
-    text_corners,
-)
+from scribe.output.piece.drawing import Box, Drawing, Layer, Text, centred, text_box, text_corners
 from scribe.output.sheets.joints import joint_space
 from scribe.output.sheets.match_marks import HALF_MM, REACH_MM, MatchMark, combs, letter_place
 from scribe.output.sheets.sheets import FOOT_MM, Joint, Sheet, SheetPlan

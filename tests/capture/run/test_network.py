@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from scribe.capture.pose.camera import rotation_by
-from scribe.capture.run.network import Network, solve_network
+from scribe.capture.run.network import Network
 from scribe.capture.run.network_known import ScalePrior, tape_length
 from scribe.capture.run.network_model import Observations, Rig, placed
+from scribe.capture.run.network_solve import solve_network
 from scribe.capture.run.network_start import alone_of, neighbours, start_of
 from tests.capture.known import place_covariance
 from tests.capture.run_world import NOISE_PX, Array, Run, make_run

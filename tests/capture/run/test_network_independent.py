@@ -14,8 +14,9 @@ import pytest
 from scipy.optimize import least_squares
 from scipy.spatial.transform import Rotation
 
-from scribe.capture.run.network import Network, solve_network
+from scribe.capture.run.network import Network
 from scribe.capture.run.network_known import ScalePrior
+from scribe.capture.run.network_solve import solve_network
 from scribe.target import strip_sheet
 from tests.capture.known import place_covariance
 from tests.capture.run_world import FOCAL_PX, NOISE_PX, SIZE, Array, Run, make_run

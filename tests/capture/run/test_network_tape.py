@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from scribe.capture.run.network import Network, solve_network
+from scribe.capture.run.network import Network
 from scribe.capture.run.network_known import ScalePrior
+from scribe.capture.run.network_solve import solve_network
 from scribe.capture.run.network_tape import with_tapes
 from scribe.errors import ScribeError
 from scribe.recipes.run import _hangs_on_print

@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 
 from scribe.capture.run.height import height_of_run, side_in_view
-from scribe.capture.run.network import Network, solve_network
+from scribe.capture.run.network import Network
 from scribe.capture.run.network_known import ScalePrior
+from scribe.capture.run.network_solve import solve_network
 from scribe.capture.run.trace import Piece
 from scribe.capture.run.view import placed_photo
 from scribe.capture.view import Trace

@@ -17,8 +17,9 @@ from scribe.capture.run.agree import agreeing
 from scribe.capture.run.ends import early_ends
 from scribe.capture.run.marks import read_run
 from scribe.capture.run.merge import merged_run, run_axis
-from scribe.capture.run.network import Network, solve_network
+from scribe.capture.run.network import Network
 from scribe.capture.run.network_known import ScalePrior
+from scribe.capture.run.network_solve import solve_network
 from scribe.capture.run.trace import Piece
 from scribe.capture.run.view import placed_photo
 from scribe.capture.sheet.sheets_seen import refuse_twice
