@@ -2,62 +2,25 @@
 
 from __future__ import annotations
 
-import ast
 import json
-import re
-from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
-import pypdfium2
 import pytest
-import shapely
-import shapely.affinity
 import svgelements
 from click.testing import CliRunner
 
-import scribe
 from scribe.commands.check import command
 from scribe.errors import ScribeError
-from scribe.fit.check.compare import compare
-from scribe.job_file import read_job
-from scribe.outline import Outline
-from scribe.piece import Piece
-from scribe.places import COMMAND, PLACEHOLDER, said
 from scribe.recipes.check import check, write_check
 from scribe.recipes.check_source import CheckSource
-from scribe.recipes.fitted import fitted_piece
+from tests.recipes.cut_strip import X, edge_csv, strip_job
 from tests.scenes.run import make_run
-
-X = np.arange(0.0, 400.5, 2.0)
-WALL = 5.0 * np.sin(X / 40.0) + 2.0 * np.sin(X / 13.0)
 
 
 @pytest.fixture
 def job(tmp_path: Path) -> Path:
-    rows = "".join(f"{x:.3f},{y:.4f},0.1\n" for x, y in zip(X, WALL, strict=True))
-    (tmp_path / "wall.csv").write_text("x_mm,y_mm,u95_mm\n" + rows, "utf-8")
-    path = tmp_path / "job.toml"
-    path.write_text(
-        '[outline.wall]\nfile = "wall.csv"\nbuilding = "above"\n[[piece]]\nname = "strip"\n'
-        "blank = { length = 400, width = 60, thickness = 6 }\n[[piece.edge]]\n"
-        'outline = "wall"\nedge = "top"\nclearance = 0.5\n',
-        "utf-8",
-    )
-    return path
-
-
-def edge_csv(folder: Path, wrong: np.ndarray, ends: float = 20.0, U: float = 0.05) -> Path:
-    """The wall's own line as it was cut, off by so much, turned and shifted on the sheet."""
-    inside = (X > ends) & (X < 400 - ends)
-    points = np.column_stack([X, WALL + wrong])[inside]
-    cosine, sine = np.cos(0.2), np.sin(0.2)
-    points = points @ np.array([[cosine, sine], [-sine, cosine]]) + [33.0, 90.0]
-    rows = "".join(f"{x:.4f},{y:.4f},{U}\n" for x, y in points)
-    path = folder / "cut.csv"
-    path.write_text("x_mm,y_mm,u95_mm\n" + rows, "utf-8")
-    return path
+    return strip_job(tmp_path)
 
 
 def test_a_true_cut_fits(job: Path, tmp_path: Path) -> None:
@@ -157,238 +120,6 @@ def test_what_cannot_be_checked_is_refused(job: Path, tmp_path: Path) -> None:
         assert caught.value.kind == kind
 
 
-# What a check of a photo never comes to: other input than photos of an edge, a kind that nobody had
-# to choose, a card nobody asked for, and ends that nobody gave.
-ELSEWHERE = ("capture/numbers/", "capture/gauge/", "capture/another_kind.py", "recipes/scale.py")
-NEVER = {("recipes/run.py", "outline-not-found")}
-
-
-def asking() -> Iterator[tuple[str, str]]:
-    """Kinds of tracing's refusals, each with the placeholder of what it asks for."""
-    root = Path(scribe.__file__).parent
-    recipes = ("height", "look", "seen", "run", "run_height", "scale", "trace")
-    paths = [*(root / "capture").rglob("*.py"), *(root / f"recipes/{each}.py" for each in recipes)]
-    for path in sorted(paths):
-        place = path.relative_to(root).as_posix()
-        for call in ast.walk(ast.parse(path.read_text("utf-8"))):
-            if not isinstance(call, ast.Call) or getattr(call.func, "id", "") != "ScribeError":
-                continue
-            kind = getattr(call.args[0], "value", "") if call.args else ""
-            if place.startswith(ELSEWHERE) or (place, kind) in NEVER:
-                continue
-            do = next(ast.unparse(each.value) for each in call.keywords if each.arg == "do")
-            yield from ((kind, found[0]) for found in PLACEHOLDER.finditer(do))
-
-
-def test_a_check_asks_for_no_option_that_it_lacks(
-    job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    from scribe.recipes import trace
-
-    piece = fitted_piece(read_job(job), "strip", lambda _: None)
-    monkeypatch.setattr("scribe.recipes.check.fitted_piece", lambda *_: piece)  # the same each time
-    has = {name for each in command.params for name in each.opts} | {"--copies"}  # scribe target
-
-    def lacking(words: str) -> set[str]:
-        return set(re.findall(r"--[a-z-]+", said(words, COMMAND))) - has
-
-    asked = set(asking())
-    assert len([each for _, each in asked if lacking(each)]) > 3
-    for kind, each in asked:
-
-        def refused(*_: object, _said: tuple[str, str] = (kind, each), **__: object) -> None:
-            raise ScribeError(_said[0], what="w", where="cut.jpg", do=f"give {_said[1]}")
-
-        monkeypatch.setattr(trace, "trace", refused)
-        with pytest.raises(ScribeError) as caught:
-            check(CheckSource(job, "strip", (tmp_path / "cut.jpg",)))
-        assert (caught.value.kind, caught.value.where) == (kind, "cut.jpg")
-        assert not lacking(caught.value.do)
-
-
-def test_the_second_cut_has_its_template_and_table(job: Path, tmp_path: Path) -> None:
-    """A bump of 1.5 mm at 200 comes off in a second cut, and nothing where nothing stands.
-
-    Square to the blank's edge 1.5 mm across the line are 1.5 sqrt(1 + m^2); the wall's slope m
-    is at most 5/40 + 2/13 = 0.28, so at most 1.56 mm, and registration shares out some of it.
-    """
-    bump = 1.5 * np.exp(-(((X - 200.0) / 30.0) ** 4))
-    checked = check(CheckSource(job, "strip", (edge_csv(tmp_path, bump),)))
-    second = checked.check.second
-    assert isinstance(second, Piece)
-    assert second.name == "strip second cut"
-    table = second.cuts[0].removal
-    assert table.remove.max() == pytest.approx(checked.check.found.second.max(), abs=0.06)
-    assert table.station[table.remove.argmax()] == pytest.approx(200.0, abs=25.0)
-    away = np.abs(table.station - 200.0) > 60.0
-    assert np.abs(table.remove[away]).max() < 0.25
-    runs = second.cuts[0].passes.runs
-    assert max(run.most for run in runs) == pytest.approx(table.remove.max(), abs=0.05)
-    assert [kind for kind in table.kind if kind not in ("step", "end")] == ["hollow"]
-    short = checked.check.found.short
-    first = fitted_piece(read_job(job), "strip", lambda _: None).cuts[0]
-    assert second.cuts[0].line == pytest.approx(first.line - short * first.out)
-    # Keep and waste part the blank, which is the first piece with the bump on it.
-    area = sum(ring_area(part.outer) for part in (second.keep, *second.waste))
-    assert area == pytest.approx(ring_area(second.blank.shape.outer), abs=0.1)
-    names = [path.name for path in write_check(checked, tmp_path / "out", force=False)]
-    assert "strip second cut.pdf" in names
-    assert "strip second cut-marks.pdf" not in names
-    assert "strip second cut-remove.csv" in names
-    document = pypdfium2.PdfDocument(tmp_path / "out" / "strip second cut.pdf")
-    assert "second cut" in document[0].get_textpage().get_text_bounded()
-
-
-RISE = np.maximum(X - 200.0, 0.0)  # level, then 45 degrees
-TOP = 360.0 - RISE[-1]
-
-
-def sloping_job(folder: Path, clearance: float) -> Path:
-    rows = "".join(f"{x:.1f},{y:.1f},0.1\n" for x, y in zip(X, RISE, strict=True))
-    (folder / "wall.csv").write_text("x_mm,y_mm,u95_mm\n" + rows, "utf-8")
-    job = folder / "job.toml"
-    job.write_text(
-        '[outline.wall]\nfile = "wall.csv"\nbuilding = "above"\n[[piece]]\nname = "strip"\n'
-        'blank = { length = 400, width = 360 }\n[[piece.edge]]\noutline = "wall"\nedge = "top"\n'
-        f"clearance = {clearance}\n",
-        "utf-8",
-    )
-    return job
-
-
-def sloping_cut(folder: Path, line: np.ndarray) -> Path:
-    rows = "".join(f"{x:.4f},{y:.4f},0.05\n" for x, y in line)
-    (folder / "cut.csv").write_text("x_mm,y_mm,u95_mm\n" + rows, "utf-8")
-    return folder / "cut.csv"
-
-
-def test_a_slope_that_is_short_moves_the_whole_piece_further_in(tmp_path: Path) -> None:
-    """On a slope of 45 degrees an edge cut 2 mm too far, square to it, is closed by moving the
-    piece in by 2 / cos 45 = 2.83 mm: so much comes off where it is level, and nothing where it is
-    short.
-    """
-    job = sloping_job(tmp_path, 0.0)
-    short = 2.0 * np.exp(-(((X - 300.0) / 30.0) ** 4)) / np.sqrt(2.0)
-    cut = sloping_cut(tmp_path, np.column_stack([X + short, TOP + RISE - short]))
-    checked = check(CheckSource(job, "strip", (cut,), lay="piece"))
-    found = checked.check.found
-    assert found.deviation.min() == pytest.approx(-2.0, abs=0.01)
-    assert found.short == pytest.approx(2.0 * np.sqrt(2.0), abs=0.02)
-    table = checked.check.second.cuts[0].removal
-    by_station = dict(zip(table.station.tolist(), table.remove.tolist(), strict=True))
-    assert by_station[100.0] == pytest.approx(2.0 * np.sqrt(2.0), abs=0.02)
-    assert by_station[300.0] == pytest.approx(0.0, abs=0.02)
-    assert checked.summary()["second_cut_mm"] <= found.second.max()
-
-
-@pytest.mark.parametrize("proud", [0.3, -0.3, 1.0])
-def test_pushed_home_on_a_slope_it_gapes_as_it_does_in_the_room(
-    tmp_path: Path, proud: float
-) -> None:
-    """Clearance 0.6; the slope of 45 degrees is proud by so much, square to it, from 290 to 310,
-    and the level part is as planned. It may be pushed by (0.6 - proud) / cos 45 until the slope
-    rests, or by 0.6 until the level part does. Shapely says that the piece then touches the wall
-    and no less far, and how far it is from the wall at the places named.
-    """
-    job = sloping_job(tmp_path, 0.6)
-    piece = fitted_piece(read_job(job), "strip", lambda _: None)
-    planned = piece.cuts[0].line
-    slope = np.array([-1.0, 1.0]) / np.sqrt(2.0)
-    dense = np.arange(0.0, 400.25, 0.5)
-    line = np.column_stack([dense, np.interp(dense, *planned.T)])
-    off = proud * ((dense > 290.0) & (dense < 310.0))
-    cut = line + off[:, None] * slope
-    found = check(CheckSource(job, "strip", (sloping_cut(tmp_path, cut),), lay="piece")).check.found
-    push = min(0.6, (0.6 - proud) * np.sqrt(2.0), 0.6 * np.sqrt(2.0))
-    at = dict(zip(found.station.tolist(), found.gap.tolist(), strict=True))
-    assert at[100.0] == pytest.approx(0.6 - push, abs=0.02)
-    assert at[300.0] == pytest.approx(0.6 - proud - push / np.sqrt(2.0), abs=0.02)
-    assert at[350.0] == pytest.approx(0.6 - push / np.sqrt(2.0), abs=0.02)
-
-    wall = shapely.Polygon([*piece.room[0].outline.points, (400.0, 900.0), (0.0, 900.0)])
-    home = shapely.affinity.translate(shapely.LineString(cut), 0.0, push)
-    assert home.distance(wall) == pytest.approx(0.0, abs=0.01)
-    assert shapely.affinity.translate(home, 0.0, -0.05).distance(wall) > 0.03
-    for station in (100.0, 300.0, 350.0):
-        stretch = shapely.LineString(
-            [place for place in home.coords if abs(place[0] - station) < 5.0]
-        )
-        assert at[station] == pytest.approx(stretch.distance(wall), abs=0.02)
-
-
-def test_a_slope_gapes_as_planned_and_fits(tmp_path: Path) -> None:
-    """Cut as planned: pushed home the level part closes, and 0.6 (1 - cos 45) = 0.18 mm stay on the
-    slope. That is the plan, and neither a shift nor a second cut is proposed for it.
-    """
-    job = sloping_job(tmp_path, 0.6)
-    planned = fitted_piece(read_job(job), "strip", lambda _: None).cuts[0].line
-    cut = sloping_cut(tmp_path, np.column_stack([X, np.interp(X, *planned.T)]))
-    checked = check(CheckSource(job, "strip", (cut,), lay="piece", filler=0.1))
-    assert checked.check.gap[0] == pytest.approx(0.6 * (1.0 - np.sqrt(0.5)), abs=0.01)
-    assert checked.verdict().startswith(
-        "it fits: pushed home to the wall, up to 0.2 mm gape on its slopes"
-    )
-    assert checked.check.second is None
-    assert checked.check.shift is None
-
-
-def test_a_cut_that_filler_closes_gets_no_second_template(job: Path, tmp_path: Path) -> None:
-    source = CheckSource(job, "strip", (edge_csv(tmp_path, 0.8 * np.sin(X / 90.0)),), filler=3.0)
-    assert check(source).check.second is None
-
-
-def in_place(folder: Path, wrong: np.ndarray, along: float = 0.0) -> Path:
-    """Points of the edge in the frame of the piece: the wall was at most 7 mm off, and the blank
-    was held against it, so the wall's datum lies where its highest place meets the blank's edge.
-    """
-    top = 60.0 - WALL.max() + 0.5 - 0.5
-    rows = "".join(
-        f"{x + along:.4f},{y + top:.4f},0.05\n" for x, y in zip(X, WALL + wrong, strict=True)
-    )
-    path = folder / "placed.csv"
-    path.write_text("x_mm,y_mm,u95_mm\n" + rows, "utf-8")
-    return path
-
-
-def test_a_slip_along_is_saved_by_a_shift(job: Path, tmp_path: Path) -> None:
-    """Cut 1.4 mm too far along, its ends where they belong: by shape alone nothing is wrong; held
-    by what is known of its place it gapes, and a shift of as much saves it. The clearance is cut
-    as a shift of the wall here, which leaves 0.5 (sqrt(1 + m^2) - 1) = 0.02 mm, m = 0.28.
-    """
-    slipped = in_place(tmp_path, np.zeros(len(X)), along=1.4)
-    free = check(CheckSource(job, "strip", (slipped,))).check
-    assert free.gap[0] < 0.12
-    held = check(CheckSource(job, "strip", (slipped,), lay="piece", filler=0.2))
-    assert held.check.gap[0] > 0.5
-    move = held.check.shift
-    assert move is not None
-    assert move.along == pytest.approx(-1.4, abs=0.11)
-    assert move.gap < 0.12
-    said = next(line for line in held.lines() if line.startswith("a shift saves it"))
-    assert "mm towards the left end" in said
-    assert "nothing gapes by more than 0." in said
-    assert any("no other edge of the piece is held" in line for line in held.lines())
-
-
-def test_widths_say_how_far_in_an_edge_lies_and_how_turned(job: Path, tmp_path: Path) -> None:
-    """Shape true, but the piece 0.8 mm too wide at 40 and 0.2 too narrow at 360.
-
-    Between two widths the error is linear: 0.8 - (s - 40) / 320.
-    """
-    first = fitted_piece(read_job(job), "strip", lambda _: None).cuts[0]
-    width = np.interp([40.0, 360.0], first.line[:, 0], first.line[:, 1])
-    widths = ((40.0, float(width[0]) + 0.8), (360.0, float(width[1]) - 0.2))
-    cut = edge_csv(tmp_path, np.zeros(len(X)))
-    found = check(CheckSource(job, "strip", (cut,), widths=widths)).check.found
-    assert found.laid.across
-    assert not found.laid.along
-    slope = np.gradient(np.interp(found.station, X, WALL), found.station)
-    expected = (0.8 - (found.station - 40.0) / 320.0) / np.hypot(1.0, slope)
-    assert found.deviation == pytest.approx(expected, abs=0.06)
-    # At a width U is that of the width, 0.3 mm, and what the points and the wall leave.
-    assert np.interp(40.0, found.station, 2.0 * found.u) == pytest.approx(0.32, abs=0.02)
-
-
 def test_what_filler_closes_is_said_by_the_fitters_limit(job: Path, tmp_path: Path) -> None:
     """Gaps of 0.79 and 2.29 mm, of which a push home by 0.5 closes 0.5 less 0.003 for the slope of
     1 in 9: 0.3 and 1.8 mm are left; with filler to 2 mm both are closed.
@@ -433,32 +164,6 @@ def test_the_report_draws_what_it_says(job: Path, tmp_path: Path) -> None:
     page = (tmp_path / "out" / "check.html").read_text("utf-8")
     assert "<script" not in page
     assert "proud beyond U" in page
-
-
-def test_u_of_the_deviations_is_what_they_scatter_by(job: Path) -> None:
-    """12 true cuts, each point 0.06 mm off by itself: 95 % lie within U, the plan's part aside.
-
-    A station lies anywhere between two points, so that its variance is (1 - t)^2 + t^2 of a
-    point's, 2/3 on average, less what shift and turn take up of 180 points (1 %). 12 x 70
-    stations share points by two: the ratio scatters by sqrt(2 / 420) = 7 % of itself.
-    """
-    cut = fitted_piece(read_job(job), "strip", lambda _: None).cuts[0]
-    cut = replace(cut, u=np.zeros(len(cut.u)))
-    rng = np.random.default_rng(3)
-    points = cut.line[(cut.line[:, 0] > 20.0) & (cut.line[:, 0] < 380.0)]
-    normalised = []
-    for _ in range(12):
-        noisy = points + rng.normal(0.0, 0.06, points.shape)
-        found = compare(cut, Outline(noisy, np.full(len(points), 0.06), "left"))
-        normalised += (found.deviation / found.u).tolist()
-    assert np.mean(np.abs(normalised) <= 2.0) > 0.95
-    assert np.mean(np.square(normalised)) == pytest.approx(2 / 3, abs=0.15)
-
-
-def ring_area(ring: np.ndarray) -> float:
-    """Shoelace formula."""
-    x, y = ring.T
-    return abs(float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())) / 2
 
 
 @pytest.mark.slow

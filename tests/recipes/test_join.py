@@ -16,7 +16,7 @@ from scribe.joint import Joint
 from scribe.outline_file import outline_json, read_json
 from scribe.recipes.join import join_files
 from scribe.recipes.make import make_job
-from tests.shape.test_join import moved, parts, piece, wall
+from tests.shape.pieces import moved, parts, piece, wall
 
 
 @pytest.fixture

@@ -17,7 +17,7 @@ from scribe.errors import ScribeError
 from scribe.web import intake, job_folder
 from scribe.web.changes import Change, apply
 from scribe.web.job_folder import JobFolder
-from tests.web.test_routes import JPEG
+from tests.web.changes import JPEG
 
 OLD, NEW = 6, 7
 HEIGHT = ("outline", "wall", "height")

@@ -6,30 +6,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.optimize import least_squares
 
 from scribe.capture.numbers import readings_curve
-from scribe.capture.numbers.readings import Instrument, outline_from
-from scribe.capture.numbers.readings_table import read_table
 from scribe.errors import ScribeError
-from scribe.outline import Outline
 from scribe.recipes.quantities import bow
 from scribe.shape.datum import to_datum
-
-USUAL = Instrument()
-
-
-def read(folder: Path, text: str, kind: str, building: str = "above", **more) -> Outline:
-    path = folder / "readings.csv"
-    path.write_text(text, "utf-8")
-    return outline_from(read_table(path), kind, building, Instrument(**more))
-
-
-def at(outline: Outline, x: float) -> float:
-    return float(np.interp(x, outline.points[:, 0], outline.points[:, 1]))
+from tests.capture.numbers.by_hand import at, read
 
 
 @pytest.mark.parametrize(
@@ -116,19 +100,6 @@ def test_a_straight_edges_own_bow_is_common_to_all_readings(tmp_path: Path) -> N
     assert "straight edge" not in read(tmp_path, text, "feelers").budget
 
 
-def test_a_tapes_scale_hook_and_sag_are_common_to_all_points(tmp_path: Path) -> None:
-    """A point square over the middle of the base: a tape 1 mm too long on 1000 lifts it by
-    1000 / 800 mm (sides 600, 800, 1000). Hook 0.3, scale 0.2 on a metre, as half widths.
-    """
-    text = "from A,from B\n1000,1000\n1010,990\n1020,980\n"
-    outline = read(tmp_path, text, "tapes", base=1200.0)
-    modes = outline.shared["tape"]
-    hook, scale = modes[0, 0], modes[1, 0]
-    assert hook == pytest.approx([0.0, 0.3 / 3**0.5 * 1.25], abs=1e-9)
-    assert scale == pytest.approx([0.0, 0.2 / 3**0.5 * 1.25], abs=1e-9)
-    assert 0.0 < modes[2, 0, 1] < 0.01
-
-
 def test_a_walked_level_sums_up(tmp_path: Path) -> None:
     """Steps of 1000 mm: +2, -1 and +0.5 mm/m end 1.5 mm higher; 0.5 deg on 600 mm adds 5.236."""
     text = "step,slope\n1000,2\n1000,-1\n1000,0.5\n600,0.5 deg\n"
@@ -193,66 +164,6 @@ def test_a_closing_error_is_spread_and_pins_the_end(tmp_path: Path) -> None:
     assert caught.value.kind == "readings-closing"
 
 
-def test_two_tapes_meet_in_a_right_triangle(tmp_path: Path) -> None:
-    """3-4-5: from A 300, from B 400, base 500: the point is (180, 240); then one at (250, 240)."""
-    text = f"from A,from B\n300,400\n{np.hypot(250, 240)},{np.hypot(250, 240)}\n500,300\n"
-    outline = read(tmp_path, text, "tapes", base=500.0)
-    assert outline.points[0] == pytest.approx([180.0, 240.0])
-    assert at(outline, 250.0) == pytest.approx(240.0, abs=1e-6)
-
-
-@given(st.floats(-200.0, 900.0), st.floats(150.0, 900.0), st.integers(0, 999))
-@settings(max_examples=15)
-def test_tapes_meet_where_two_circles_and_another_solver_do(
-    tmp_path_factory, x: float, y: float, seed: int
-) -> None:
-    """Two tapes: shapely's circles. Three, with errors: scipy's least_squares.
-
-    4000 chords lie within r (pi / 4000)^2 / 2 of their circle, 0.5 um for 1500 mm; circles that
-    cross at 10 degrees show that six times. The solver stops at 1e-8 of its sum of squares,
-    which leaves some micrometres.
-    """
-    fixed = np.array([[0.0, 0.0], [700.0, 0.0], [350.0, -400.0]])
-    true = np.array([[x, y], [1000.0, 500.0]])
-    noise = np.random.default_rng(seed).normal(0.0, 0.2, (2, 3))
-    taken = np.hypot(*(true[:, None] - fixed).transpose(2, 0, 1)) + noise
-    rows = [[f"{distance:.9f}" for distance in row] for row in taken]
-    folder = tmp_path_factory.mktemp("tapes")
-    two = "a,b\n" + "".join(",".join(row[:2]) + "\n" for row in rows)
-    circles = [
-        shapely.Point(*place).buffer(distance, quad_segs=1000).exterior
-        for place, distance in zip(fixed[:2], taken[0], strict=False)
-    ]
-    meet = shapely.get_coordinates(shapely.intersection(*circles))
-    point = read(folder, two, "tapes", base=700.0).points[0]
-    assert np.hypot(*(meet - point).T).min() < 0.005
-    three = "a,b,c\n" + "".join(",".join(row) + "\n" for row in rows)
-    point = read(folder, three, "tapes", base=700.0, third=(350.0, -400.0)).points[0]
-    solved = least_squares(lambda at: np.hypot(*(at - fixed).T) - taken[0], true[0], xtol=1e-12)
-    assert point == pytest.approx(solved.x, abs=1e-3)
-
-
-def test_a_third_tape_finds_the_wrong_one(tmp_path: Path) -> None:
-    third = (0.0, 600.0)
-    true = np.array([[180.0, 240.0], [300.0, 250.0], [400.0, 220.0]])
-    fixed = np.array([[0.0, 0.0], [500.0, 0.0], third])
-    read_off = np.hypot(*(true[:, None] - fixed).transpose(2, 0, 1))
-    rows = "\n".join(",".join(f"{d:.3f}" for d in row) for row in read_off)
-    outline = read(tmp_path, f"a,b,c\n{rows}\n", "tapes", base=500.0, third=third)
-    assert outline.points[0] == pytest.approx(true[0], abs=1e-3)
-    read_off[1, 2] += 12.0
-    rows = "\n".join(",".join(f"{d:.3f}" for d in row) for row in read_off)
-    with pytest.raises(ScribeError) as caught:
-        read(tmp_path, f"a,b,c\n{rows}\n", "tapes", base=500.0, third=third)
-    assert caught.value.kind == "readings-tapes"
-    assert "line 3" in caught.value.where
-    # What C should read is what it read before: the others hold it to a millimetre or two.
-    assert f"it reads {read_off[1, 2]:.3f}".rstrip("0") in caught.value.what
-    blank = rows.replace(f",{read_off[1, 2]:.3f}", ",")
-    outline = read(tmp_path, f"a,b,c\n{blank}\n", "tapes", base=500.0, third=third)
-    assert at(outline, 300.0) == pytest.approx(250.0, abs=2e-3)  # A and B alone
-
-
 @pytest.mark.parametrize(
     ("text", "kind", "refusal"),
     [
@@ -270,15 +181,6 @@ def test_what_is_wrong_is_named(tmp_path: Path, text: str, kind: str, refusal: s
     with pytest.raises(ScribeError) as caught:
         read(tmp_path, text, kind)
     assert caught.value.kind == refusal
-
-
-def test_tapes_that_do_not_meet_and_files_that_are_not_there(tmp_path: Path) -> None:
-    with pytest.raises(ScribeError) as caught:
-        read(tmp_path, "a,b\n100,100\n300,400\n", "tapes", base=500.0)
-    assert caught.value.kind == "readings-tapes"
-    with pytest.raises(ScribeError) as caught:
-        read_table(tmp_path / "nothing.csv")
-    assert caught.value.kind == "readings-unreadable"
 
 
 def test_two_readings_far_apart_say_little_of_the_middle(tmp_path: Path) -> None:
