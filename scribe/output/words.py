@@ -14,14 +14,14 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.geom.polyline import resample
-from scribe.output.piece.drawing import Box, Layer, Path, Text, centred, text_box
-from scribe.output.piece.free_space import FreeSpace, rectangle
+from scribe.output.piece.drawing import Box, Layer, Path, Text, centred
+from scribe.output.piece.free_space import FreeSpace
 from scribe.output.piece.holes import hole_size, is_lid
+from scribe.output.word_window import GAP, WordWindow
 from scribe.piece import CutEdge, HoleCut, Piece, Polygon
 
 Array = npt.NDArray[np.float64]
 Note = tuple[Array, str]
-Wish = tuple[str, float]  # words and their height in mm
 
 FACE = "FACE - seen when fitted"
 BACK = "BACK - cut from this side"
@@ -29,7 +29,6 @@ UP, TOP = "UP", "TOP"
 MIRRORED = "MIRRORED - CUT FROM THE BACK"
 
 SMALLEST = 3.5  # mm, height of capitals that can be read at arm's length
-_GAP = 1.5  # mm left free round words
 _INWARD, _OUTWARD = 20.0, 34.0  # mm from a cut to the words that belong to its two sides
 _NEAR = 45.0  # mm from an end to the words that name it
 _DENSE = 5.0  # mm between points looked at along a cut
@@ -46,9 +45,9 @@ def words(
     """The layer "labels". piece: as it is seen on the drawing. notes: words to stand beside
     points. taken: boxes to keep clear of.
     """
-    sheets = [_Sheet(piece, notes, window, taken) for window in windows]
+    sheets = [_Said(piece, window, taken) for window in windows]
     for sheet in sheets:
-        sheet.write(mirrored)
+        sheet.write(notes, mirrored)
     return Layer(
         "labels",
         tuple(path for sheet in sheets for path in sheet.paths),
@@ -82,31 +81,10 @@ def squarely(along: Array) -> float:
     return 90.0 if abs(float(along[1])) > abs(float(along[0])) else 0.0
 
 
-class _Sheet:
-    """One window: what is free in it, and what has been written into it."""
+class _Said(WordWindow):
+    """What one window has to say."""
 
-    def __init__(
-        self, piece: Piece, notes: Sequence[Note], area: Polygon, taken: Sequence[Box]
-    ) -> None:
-        low, high = area.outer.min(axis=0).tolist(), area.outer.max(axis=0).tolist()
-        self.window: Box = (*low, *high)
-        self.piece, self.notes, self.area, self.taken = piece, notes, area, taken
-        self.paths: list[Path] = []
-        self.texts: list[Text] = []
-        self.keep = FreeSpace(piece.keep, self.window)
-        self.air = FreeSpace(rectangle(self.window), self.window)
-        self.air.take_area(piece.blank.shape)
-        self.keep.only(area)
-        self.air.only(area)
-        for room in piece.room:
-            self.air.take_line(room.outline.points, _GAP)
-        for line in piece.splits:
-            self.keep.take_line(line, _GAP)
-        for box in taken:
-            self.keep.take(box, _GAP)
-            self.air.take(box, _GAP)
-
-    def write(self, mirrored: bool) -> None:
+    def write(self, notes: Sequence[Note], mirrored: bool) -> None:
         """Everything this window has to say, the most important first."""
         for part in self.piece.waste:
             self._waste(part)
@@ -117,64 +95,41 @@ class _Sheet:
         middles = [(cut, self._middle(cut)) for cut in self.piece.cuts]
         beside = [(cut, at) for cut, at in middles if at is not None]
         for cut, at in beside:
-            self._put(self.keep, at - _INWARD * cut.out, [("KEEP", 8.0), ("KEEP", 5.0)])
+            self.put(self.keep, at - _INWARD * cut.out, [("KEEP", 8.0), ("KEEP", 5.0)])
         if not beside:  # a sheet that only joins others
             middle = np.array([np.mean(self.window[::2]), np.mean(self.window[1::2])])
-            self._put(self.keep, middle, [("KEEP", 6.0)])
-            if not any(self._sees(at) for hole in self.piece.holes for at in hole.through):
-                self._put(self.keep, middle, [("no edge to cut here", 4.5)], bold=False)
+            self.put(self.keep, middle, [("KEEP", 6.0)])
+            if not any(self.sees(at) for hole in self.piece.holes for at in hole.through):
+                self.put(self.keep, middle, [("no edge to cut here", 4.5)], bold=False)
             self._edge()
-            self._notes()
+            self._notes(notes)
             self._sides(middle, 0.0, mirrored)
             return
         for cut, at in beside:  # first, since these are true only near their places
             self._end(cut)
             self._wall(cut, at)
         self._edge()
-        self._notes()
+        self._notes(notes)
         cut, at = beside[0]
         inner = at - _INWARD * cut.out
         self._sides(inner, squarely(cut.along), mirrored)
-        self._put(self.keep, inner - 60.0 * cut.along, [(self.piece.name, 5.0)], bold=False)
+        self.put(self.keep, inner - 60.0 * cut.along, [(self.piece.name, 5.0)], bold=False)
 
     def _sides(self, inner: Array, angle: float, mirrored: bool) -> None:
         """Which side of the piece is seen, and which way is up."""
         if mirrored:
             loud = [(MIRRORED, 8.0), (MIRRORED, 6.0), (MIRRORED, 4.5), ("MIRRORED", 4.5)]
-            if not self._put(self.keep, inner, loud, angle_deg=angle):
-                self._put(self.air, inner, loud, angle_deg=angle)
+            if not self.put(self.keep, inner, loud, angle_deg=angle):
+                self.put(self.air, inner, loud, angle_deg=angle)
         side = BACK if mirrored else FACE
         short = side.split(" ", 1)[0]
-        self._put(self.keep, inner, [(side, 6.0), (side, 4.5), (short, 6.0), (short, SMALLEST)])
+        self.put(self.keep, inner, [(side, 6.0), (side, 4.5), (short, 6.0), (short, SMALLEST)])
         self._up(inner + 50.0 * np.array([np.cos(np.radians(angle)), np.sin(np.radians(angle))]))
-
-    def _put(
-        self,
-        space: FreeSpace,
-        wanted: Array,
-        wishes: Sequence[Wish],
-        *,
-        angle_deg: float = 0.0,
-        bold: bool = True,
-        within: float = np.inf,
-        gap: float = _GAP,
-    ) -> bool:
-        """Write the first wish that fits, as near as it goes to a place; within: mm from it."""
-        for said, size in wishes:
-            text = Text((0.0, 0.0), said, size, angle_deg=angle_deg, bold=bold)
-            x0, y0, x1, y1 = text_box(text)
-            found = space.place((x1 - x0 + 2 * gap, y1 - y0 + 2 * gap), wanted)
-            if found is not None and np.hypot(*(found - wanted)) <= within:
-                text = centred(text, found)
-                space.take(text_box(text), gap)
-                self.texts.append(text)
-                return True
-        return False
 
     def _middle(self, cut: CutEdge) -> Array | None:
         """The middle of that part of a cut that lies in the window."""
         line = resample(cut.line, _DENSE)
-        seen = self._inside(line)
+        seen = self.inside(line)
         return np.asarray(line[seen][int(seen.sum()) // 2]) if seen.any() else None
 
     def _waste(self, part: Polygon) -> None:
@@ -189,47 +144,39 @@ class _Sheet:
         said = "LID - keep" if is_lid(self.piece, part) else "WASTE"
         for size in (6.0, 4.5, SMALLEST):
             for angle_deg in (0.0, 90.0):
-                if self._put(space, wanted, [(said, size)], angle_deg=angle_deg, gap=0.5):
+                if self.put(space, wanted, [(said, size)], angle_deg=angle_deg, gap=0.5):
                     return
 
     def _hole(self, hole: HoleCut) -> None:
         """What goes through, and what is cut for it, beside the hole."""
-        if self._sees(hole.centre):
+        if self.sees(hole.centre):
             said = f"{hole.name}: {hole_size(hole)}"
             wanted = hole.centre - np.array([0.0, hole.size[1] / 2.0 + 8.0])
-            self._put(self.keep, wanted, [(said, SMALLEST), (hole.name, SMALLEST)], bold=False)
+            self.put(self.keep, wanted, [(said, SMALLEST), (hole.name, SMALLEST)], bold=False)
 
     def _split(self, line: Array) -> None:
         at_line = resample(line, _DENSE)
-        seen = at_line[self._inside(at_line)]
+        seen = at_line[self.inside(at_line)]
         if len(seen):
             along = line[1] - line[0]
             said = [("SPLIT: saw here first", SMALLEST), ("SPLIT", SMALLEST)]
             at = seen[len(seen) // 3]
-            self._put(self.keep, at, said, angle_deg=upright(along), within=_NEAR)
+            self.put(self.keep, at, said, angle_deg=upright(along), within=_NEAR)
 
     def _up(self, wanted: Array) -> None:
         """An arrow that points up in the room, or to the top edge of what lies level: on the piece,
         else beside it, and where all is waste, in that.
         """
         up = self.piece.up
-        for space in (self.keep, self.air, self._waste_space()):
+        for space in (self.keep, self.air, self.waste_space()):
             for scale in (1.0, 0.7):
-                size = scale * (14.0 + 14.0 * np.abs(up)) + 2 * _GAP
+                size = scale * (14.0 + 14.0 * np.abs(up)) + 2 * GAP
                 centre = space.place((float(size[0]), float(size[1])), wanted)
                 if centre is not None:
-                    half = (size - _GAP) / 2
-                    space.take((*(centre - half), *(centre + half)), _GAP)
+                    half = (size - GAP) / 2
+                    space.take((*(centre - half), *(centre + half)), GAP)
                     self._arrow(centre, scale)
                     return
-
-    def _waste_space(self) -> FreeSpace:
-        """What is free in the largest waste."""
-        space = FreeSpace(self.piece.waste[0] if self.piece.waste else self.area, self.window)
-        space.only(self.area)
-        for box in (*self.taken, *(text_box(text) for text in self.texts)):
-            space.take(box, _GAP)
-        return space
 
     def _arrow(self, centre: Array, scale: float) -> None:
         up = self.piece.up
@@ -246,15 +193,15 @@ class _Sheet:
         wishes = [(said, 6.0), (said, 4.5), (said, SMALLEST), ("WALL SIDE", SMALLEST)]
         # Nearer than the cut itself, so that it can't come to stand on another side.
         wanted, angle = at + _OUTWARD * cut.out, squarely(cut.along)
-        self._put(self.air, wanted, wishes, angle_deg=angle, within=_OUTWARD)
+        self.put(self.air, wanted, wishes, angle_deg=angle, within=_OUTWARD)
 
     def _end(self, cut: CutEdge) -> None:
         """The named end, in the window in which stations begin."""
-        if self._sees(cut.start):
+        if self.sees(cut.start):
             said = f"{cut.from_end} end"
             wishes = [(f"{said}: stations start here", SMALLEST), (said, SMALLEST)]
             wanted = cut.start - 28.0 * cut.out + 6.0 * cut.along
-            self._put(self.keep, wanted, wishes, bold=False, within=_NEAR)
+            self.put(self.keep, wanted, wishes, bold=False, within=_NEAR)
 
     def _edge(self) -> None:
         """The edge that lies along the datum and isn't cut."""
@@ -262,35 +209,25 @@ class _Sheet:
         if ends is None:
             return
         line = resample(ends, _DENSE)
-        seen = line[self._inside(line)]
+        seen = line[self.inside(line)]
         if len(seen):
             out = self.piece.cuts[0].out
             angle = squarely(self.piece.cuts[0].along)
             wanted = seen[len(seen) // 2] - 4.0 * out
             said = [("datum: visible edge, not cut", SMALLEST)]
-            self._put(self.air, wanted, said, angle_deg=angle, bold=False, within=_NEAR / 2)
+            self.put(self.air, wanted, said, angle_deg=angle, bold=False, within=_NEAR / 2)
 
-    def _notes(self) -> None:
+    def _notes(self, notes: Sequence[Note]) -> None:
         """Beside the points they belong to, on the piece or else beside it; what is the same at two
         points is written once.
         """
         written: set[str] = set()
-        for at, said in self.notes:
-            if said in written or not self._sees(at):
+        for at, said in notes:
+            if said in written or not self.sees(at):
                 continue
             written.add(said)
             tries = product((self.keep, self.air), (0.0, 90.0))
             for space, turn_deg in tries:
-                if self._put(space, at, [(said, SMALLEST)], angle_deg=turn_deg, bold=False,
+                if self.put(space, at, [(said, SMALLEST)], angle_deg=turn_deg, bold=False,
                              within=_NEAR):  # fmt: skip
                     break
-
-    def _sees(self, at: Array) -> bool:
-        return bool(self._inside(at[None])[0])
-
-    def _inside(self, points: Array) -> npt.NDArray[np.bool_]:
-        """(N,) whether points (N, 2) lie in the window: convex, counter-clockwise."""
-        ring = self.area.outer
-        way, off = np.roll(ring, -1, axis=0) - ring, points[:, None] - ring
-        across = way[:, 0] * off[..., 1] - way[:, 1] * off[..., 0]
-        return np.asarray((across >= -1e-6).all(axis=1))

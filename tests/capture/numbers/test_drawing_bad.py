@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-import ezdxf
 import numpy as np
 import pytest
 import shapely
@@ -13,34 +12,8 @@ from ezdxf.math import BSpline
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from scribe.capture.numbers.drawing import read_drawing
 from scribe.errors import ScribeError
-from scribe.outline import Outline
-
-
-def read(path: Path, choose: str | None = None, building="above", unit=None) -> Outline:
-    return read_drawing(path, building, choose=choose, u95=0.1, unit_mm=unit)
-
-
-def dxf(folder: Path, draw: Callable, units: int = 4) -> Path:
-    document = ezdxf.new(units=units)
-    draw(document, document.modelspace())
-    document.saveas(folder / "wall.dxf")
-    return folder / "wall.dxf"
-
-
-def svg(folder: Path, inside: str, root: str = 'width="200mm" height="100mm"') -> Path:
-    path = folder / "wall.svg"
-    box = "" if "viewBox" in root else 'viewBox="0 0 200 100"'
-    path.write_text(f'<svg xmlns="http://www.w3.org/2000/svg" {root} {box}>{inside}</svg>', "utf-8")
-    return path
-
-
-LINE = '<path id="w" d="M 10 20 L 110 22"/>'
-
-
-def size(outline: Outline) -> float:
-    return float(np.hypot(*np.diff(outline.points, axis=0).T).sum())
+from tests.capture.numbers.drawings import LINE, dxf, read, size, svg
 
 
 @pytest.mark.parametrize(
@@ -155,47 +128,6 @@ def test_a_turned_ellipse_keeps_its_size(tmp_path: Path) -> None:
     assert (own[:, 0] / 40) ** 2 + (own[:, 1] / 20) ** 2 == pytest.approx(1.0, abs=1e-5)
 
 
-@pytest.mark.parametrize(
-    "root",
-    [
-        'width="200mm" height="100mm"', 'width="20cm" height="10cm"', 'width="800Q" height="400Q"',
-        'width="7.874015748in" height="3.937007874in"',
-        'width="566.929134pt" height="283.464567pt"',
-        'width="200mm"', 'height="100mm"', 'width="200mm" height="auto"',
-        'width="300mm" height="100mm" preserveAspectRatio="xMinYMin"',
-        'width="200mm" height="100mm" viewBox="0 -0 200 100"',
-    ],
-)  # fmt: skip
-def test_whatever_length_an_svg_states(tmp_path: Path, root: str) -> None:
-    """CSS Values and Units: 40 Q are 1 cm, 72 pt an inch. One side follows from the other."""
-    outline = read(svg(tmp_path, LINE, root))
-    assert outline.points == pytest.approx(np.array([[10.0, -20.0], [110.0, -22.0]]), abs=1e-6)
-
-
-def test_a_unit_is_that_of_the_viewbox(tmp_path: Path) -> None:
-    """400 px wide for 200 units: what the coordinates say is what a person sees."""
-    path = svg(tmp_path, LINE, 'width="400" height="200" viewBox="0 0 200 100"')
-    assert read(path, unit=10.0).points[-1] == pytest.approx([1100.0, -220.0])
-
-
-def test_every_transform_above_counts(tmp_path: Path) -> None:
-    """Inner first: (x + 5, y + 5), twice as large from (3, 4) on, turned by 90 degrees."""
-    path = svg(
-        tmp_path,
-        '<g transform="rotate(90)"><g transform="translate(3 4) scale(2)">'
-        f'<g transform="matrix(1 0 0 1 5 5)">{LINE}</g></g></g>',
-    )
-    x, y = np.array([10.0, 110.0]), np.array([20.0, 22.0])
-    x, y = 3.0 + 2.0 * (x + 5.0), 4.0 + 2.0 * (y + 5.0)
-    assert read(path, building="left").points == pytest.approx(np.column_stack([-y, -x]), abs=1e-6)
-
-
-def test_a_layer_by_the_name_that_people_see(tmp_path: Path) -> None:
-    name = 'xmlns:i="http://www.inkscape.org/namespaces/inkscape" i:label="wall" id="layer1"'
-    path = svg(tmp_path, f'<g {name}>{LINE}</g><path d="M 0 50 L 110 50"/>')
-    assert read(path, "wall").points == pytest.approx(read(path, "layer1").points)
-
-
 def _polyline(points: list[tuple[float, float]]) -> Callable:
     return lambda _, space: space.add_lwpolyline(points)
 
@@ -226,33 +158,6 @@ def test_a_dxf_that_says_something_else(tmp_path: Path, name: str) -> None:
     path = dxf(tmp_path, draw, units)
     with pytest.raises(ScribeError) as caught:
         read(path)
-    assert caught.value.kind == kind, str(caught.value)
-
-
-PHYSICAL = 'width="200mm" height="100mm"'
-REFUSED_SVG = {
-    "no size": (LINE, "", "drawing-units"),
-    "percent": (LINE, 'width="100%" height="100%"', "drawing-units"),
-    "pixels": (LINE, 'width="200px" height="100px"', "drawing-units"),
-    "letters": (LINE, 'width="20em" height="10em"', "drawing-units"),
-    "negative": (LINE, 'width="-200mm" height="100mm"', "drawing-units"),
-    "one side in px": (LINE, 'width="200mm" height="100"', "drawing-units"),
-    "clip": (f'<g clip-path="url(#c)">{LINE}</g>', PHYSICAL, "drawing-hidden"),
-    "mask": (f'<g style="fill:none;mask:url(#c)">{LINE}</g>', PHYSICAL, "drawing-hidden"),
-    "symbol": ('<symbol id="s" viewBox="0 0 9 9"/><use href="#s"/>', PHYSICAL, "drawing-entity"),
-    "a bad path": ('<path d="M 0 0 L 50 5 L foo"/>', PHYSICAL, "drawing-unreadable"),
-    "half a file": ("<path", PHYSICAL, "drawing-unreadable"),
-    "never shown": (f"<defs>{LINE}</defs>", PHYSICAL, "drawing-empty"),
-    "crosses": ('<path d="M 0 50 C 150 0 -50 0 100 50"/>', PHYSICAL, "drawing-crosses"),
-    "two lines": (LINE + '<path d="M 0 50 h 9"/>', PHYSICAL, "drawing-parts"),
-}
-
-
-@pytest.mark.parametrize("name", REFUSED_SVG)
-def test_an_svg_that_says_something_else(tmp_path: Path, name: str) -> None:
-    inside, root, kind = REFUSED_SVG[name]
-    with pytest.raises(ScribeError) as caught:
-        read(svg(tmp_path, inside, root))
     assert caught.value.kind == kind, str(caught.value)
 
 
