@@ -23,12 +23,11 @@ def batten(marks: Array, offsets: Array, at: Array) -> Array:
     array([0.6875])
     """
     bend = _second_derivatives(marks, offsets)
-    k = (marks[..., 1:-1, None] <= at).sum(axis=-2)
-
-    def around(values: Array) -> tuple[Array, Array]:
-        return np.take_along_axis(values, k, -1), np.take_along_axis(values, k + 1, -1)
-
-    (start, end), (first, last), (here, there) = (around(v) for v in (marks, offsets, bend))
+    of_each = np.arange(0, marks.size, marks.shape[-1]).reshape(*marks.shape[:-1], 1)
+    k = of_each + (marks[..., 1:-1, None] <= at).sum(axis=-2)
+    (start, end), (first, last), (here, there) = (
+        (values.ravel()[k], values.ravel()[k + 1]) for values in (marks, offsets, bend)
+    )
     apart = end - start
     b = (at - start) / apart
     a = 1.0 - b
@@ -37,21 +36,14 @@ def batten(marks: Array, offsets: Array, at: Array) -> Array:
 
 
 def _second_derivatives(marks: Array, offsets: Array) -> Array:
-    """(..., N) 1/mm at the marks: slopes agree where two pieces meet, ends are free.
-
-    Each mark's equation has its neighbours in it alone: one after the other gives what it has of
-    the one before to the next, and the last one is known first.
-    """
+    """(..., N) 1/mm at the marks: slopes agree where two pieces meet, ends are free."""
     apart = np.diff(marks)
-    rise = np.moveaxis(np.diff(offsets) / apart, -1, 0)
-    apart = np.moveaxis(apart, -1, 0)
-    free = np.zeros_like(apart[0])
-    next_has, is_known = [free], [free]
-    for k in range(1, len(apart)):
-        own = 2.0 * (apart[k - 1] + apart[k]) - apart[k - 1] * next_has[-1]
-        next_has.append(apart[k] / own)
-        is_known.append((6.0 * (rise[k] - rise[k - 1]) - apart[k - 1] * is_known[-1]) / own)
-    bend = [free]
-    for has, known in zip(next_has[::-1], is_known[::-1], strict=True):
-        bend.append(known - has * bend[-1])
-    return np.stack(bend[::-1], axis=-1)
+    inner = np.arange(marks.shape[-1] - 2)
+    equations = np.zeros((*marks.shape[:-1], len(inner), len(inner)))
+    equations[..., inner, inner] = 2.0 * (apart[..., :-1] + apart[..., 1:])
+    equations[..., inner[:-1], inner[1:]] = apart[..., 1:-1]
+    equations[..., inner[1:], inner[:-1]] = apart[..., 1:-1]
+    bend = np.zeros(marks.shape)
+    turns = 6.0 * np.diff(np.diff(offsets) / apart)
+    bend[..., 1:-1] = np.linalg.solve(equations, turns[..., None])[..., 0]
+    return bend
