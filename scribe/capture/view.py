@@ -17,6 +17,11 @@ Array = npt.NDArray[np.float64]
 Box = tuple[float, float, float, float]
 
 
+def inside(points: Array, box: Box) -> npt.NDArray[np.bool_]:
+    """(...) whether points (..., 2) lie in a box."""
+    return np.asarray(np.all((points >= box[:2]) & (points <= box[2:]), axis=-1))
+
+
 class View(Protocol):
     """What a tracer may ask. Points are (..., 2) mm in the sheet frame, on z = height."""
 

@@ -22,7 +22,7 @@ import numpy.typing as npt
 
 from scribe.capture.edges.profile import BarFit, bell, phi
 from scribe.capture.edges.scan import Stations, read_scans, running_median
-from scribe.capture.view import Box, View
+from scribe.capture.view import View, inside
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -51,8 +51,8 @@ def grain_u(view: View, where: Stations, t: Array, fit: BarFit, good: Mask, step
         beside = Stations(every.moved(np.full(len(every.place), aside)), every.normals, every.place)
         light = read_scans(view, beside, t, step)
         ends = [beside.moved(np.full(len(every.place), end)) for end in (t[0], t[-1])]
-        shown = np.isfinite(light).all(axis=1) & _inside(ends[0], view.window)
-        seen.append(shown & _inside(ends[1], view.window))
+        shown = np.isfinite(light).all(axis=1) & inside(ends[0], view.window)
+        seen.append(shown & inside(ends[1], view.window))
         moved.append(np.where(shown, np.nan_to_num(light) @ pull, 0.0))
     place, known = np.repeat(every.place, len(_ASIDE)), np.stack(seen, axis=1).ravel()
     if not known.any():
@@ -75,7 +75,7 @@ def stands_out(
     t = np.arange(-_BESIDE - far, _BESIDE + far, _FINE)
     points = where.moved(centre)[:, None, :] + t[:, None] * where.normals[:, None, :]
     light = view.light(points)
-    light[~_inside(points, view.window)] = np.nan
+    light[~inside(points, view.window)] = np.nan
     light[_of_others(where, centre, t, others, far)] = np.nan
     shown = np.isfinite(light)
     total = np.cumsum(np.pad(np.where(shown, light, 0.0).sum(axis=0), (1, 0)))
@@ -108,12 +108,12 @@ def _of_others(
     return of_others
 
 
-def is_no_streak(
+def clear_of_grain(
     view: View, where: Stations, centre: Array, width: float, others: Sequence[Array] = ()
-) -> bool:
-    """Whether what looks like a line is none of the board's streaks; see `stands_out`."""
+) -> float:
+    """How clearly a line is none of the board's streaks: from 1 on; see `stands_out`."""
     least = _NO_STREAK * max(1.0, width / _THIN) ** 2
-    return stands_out(view, where, centre, width, others) >= least
+    return stands_out(view, where, centre, width, others) / least
 
 
 def _pull(t: Array, fit: BarFit, good: Mask) -> Array:
@@ -142,7 +142,3 @@ def _pull(t: Array, fit: BarFit, good: Mask) -> Array:
     normal = by.T @ by + np.diag([0.0, _LOOSE, _LOOSE, 0.0, 0.0, 0.0])
     darker = 1.0 - on * (1.0 - 2.0 * line / (left + right))
     return np.asarray(np.linalg.solve(normal, by.T)[0] * darker)
-
-
-def _inside(points: Array, box: Box) -> Mask:
-    return np.asarray(np.all((points >= box[:2]) & (points <= box[2:]), axis=-1))

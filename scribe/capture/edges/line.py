@@ -14,7 +14,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.grain import grain_u, is_no_streak
+from scribe.capture.edges.grain import clear_of_grain, grain_u
 from scribe.capture.edges.line_find import find_line
 from scribe.capture.edges.line_follow import (
     BEYOND,
@@ -65,7 +65,7 @@ def trace_line(
     if seen.sum() < FEWEST or seen.mean() < _LEAST_SEEN:
         raise no_line(view.where, "the line is too faint or too ragged to be measured")
     drawn, width = second[kept][seen], float(np.median(fit.width[good]))
-    if wish.silent and not is_no_streak(view, drawn, fit.centre[kept][seen], width):
+    if wish.silent and clear_of_grain(view, drawn, fit.centre[kept][seen], width) < 1.0:
         raise no_line(view.where, "what looks like a line is no darker than the board's grain")
     # The fit takes short grain for noise; what runs along with the line it knows nothing of.
     grain = grain_u(view, second, t, fit, good, step)

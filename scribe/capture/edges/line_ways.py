@@ -22,7 +22,8 @@ REACH = 10.0  # mm: the widest gap of a line that is bridged
 FEWEST = 5  # points of a way
 _MISSED = 4  # groups in a row that are no lines: then there are no more
 _EDGE = 0.2  # change of the logarithm of light across: more is an edge and no line
-_BOTH_SIDES = (2.0, 5.0, 10.0)  # mm from the way, where that is judged
+_BOTH_SIDES = (2.0, 5.0, 10.0)  # mm from the way, where that is judged,
+_ROUND = (-1.2, -0.6, 0.0, 0.6, 1.2)  # and round there
 # Two ways are one line that is faint in between: at most so far apart, mm, seen from as many
 # points before their ends as they are mm apart, within these, and so much aside for every mm ahead.
 _FAINT_REACH, _TOLD, _BEND = 60.0, (6, 30), 0.15
@@ -74,11 +75,16 @@ def lines(
 
 
 def _change_across(grid: Grid, way: Array) -> float:
-    """Mean change of the logarithm of light across a way, beside it or beyond a shadow."""
+    """Mean change of the logarithm of light across a way, beside it or beyond a shadow.
+
+    The middle of a side's looks counts: what is as thin as another line isn't the other side.
+    """
     travel = np.gradient(way, axis=0)
     normal = travel[:, ::-1] * (-1.0, 1.0) / np.hypot(*travel.T)[:, None]
-    changes = [
-        float(np.mean(grid.at(way + far * normal) - grid.at(way - far * normal)))
-        for far in _BOTH_SIDES
-    ]
+
+    def beside(far: float) -> Array:
+        looks = [grid.at(way + (far + more) * normal) for more in _ROUND]
+        return np.median(looks, axis=0)
+
+    changes = [float(np.mean(beside(far) - beside(-far))) for far in _BOTH_SIDES]
     return max(changes, key=abs)

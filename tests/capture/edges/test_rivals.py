@@ -75,6 +75,23 @@ def test_an_attempt_that_was_given_up_half_way_makes_it_ambiguous() -> None:
     assert refusal.value.kind == "outline-ambiguous"
 
 
+def test_what_forks_from_a_line_is_asked_about_however_short() -> None:
+    """The pencil slipped, and was set again 5 mm beside: which end is meant?"""
+    truth, line = scribed(0.5, 0.2)
+    again = truth[truth[:, 0] > 76.0] + np.array([0.0, 5.0])
+    with pytest.raises(ScribeError, match="two lines") as refusal:
+        trace_line(seen(both(line, line_paint(again, 0.5, line=0.2))))
+    assert refusal.value.kind == "outline-ambiguous"
+
+
+def test_what_is_left_between_a_board_and_the_marks_is_no_line() -> None:
+    """Dark, beside the rim of the window at x = 110."""
+    truth, line = scribed(0.5, 0.2)
+    gap = line_paint(np.array([[107.0, 4.0], [107.0, 66.0]]), 0.8, line=0.1)
+    trace = trace_line(seen(both(line, gap)))
+    assert np.quantile(off(trace.points, truth), 0.95) < 0.02
+
+
 def test_a_short_mark_beside_a_line_is_nothing_to_ask_about() -> None:
     truth, line = scribed()
     trace = trace_line(seen(both(line, ruled(14.0, 40.0, 60.0))))
