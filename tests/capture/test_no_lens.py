@@ -7,6 +7,7 @@ from pathlib import Path
 
 import cv2
 import numpy as np
+import numpy.typing as npt
 import pytest
 from PIL import Image, ImageOps
 
@@ -18,8 +19,13 @@ from scribe.capture.pose.lens_prior import LensPrior, lens_prior
 from scribe.capture.pose.orient import orient
 from scribe.errors import ScribeError
 from scribe.print_scale import UNCHECKED_U
+from tests.capture.pose.test_flatness import Draws
+from tests.scenes.photo import EXIF
 from tests.scenes.scene import make_scene
 from tests.scenes.spoil import SPOILS
+
+
+Array = npt.NDArray[np.uint8]
 
 
 def copied(path: Path, shear: float) -> Path:
@@ -50,16 +56,54 @@ def test_a_picture_that_no_lens_takes_is_refused(plain: Path) -> None:
     assert refusal.value.kind in ("lens-not-credible", "sheet-bent")
 
 
-def test_a_bend_and_a_lens_that_nobody_told_stand_in_for_each_other(tmp_path: Path) -> None:
-    """Where the file tells its focal length the same photo is measured or refused by its bend."""
-    scene = make_scene("line", 8000, megapixels=3, height=0.0, material="plain")
-    curled = SPOILS["curl"](np.asarray(scene.pixels), scene, np.random.default_rng([8000, 5]))
-    path = tmp_path / "curled.jpg"
+def refused_untold(curled: Array, folder: Path) -> None:
+    """A curled sheet in a photo that doesn't tell its focal length is refused for that."""
+    path = folder / "curled.jpg"
     Image.fromarray(curled).save(path, quality=95)
     with pytest.raises(ScribeError) as refusal:
         orient(read_photo(path))
     assert refusal.value.kind == "sheet-bent"
     assert "focal length" in str(refusal.value)
+
+
+def test_a_bend_and_a_lens_that_nobody_told_stand_in_for_each_other(tmp_path: Path) -> None:
+    """Where the file tells its focal length the same photo is measured or refused by its bend."""
+    scene = make_scene("line", 8000, megapixels=3, height=0.0, material="plain")
+    draws = np.random.default_rng([8000, 5])
+    refused_untold(SPOILS["curl"](np.asarray(scene.pixels), scene, draws), tmp_path)
+
+
+@pytest.mark.parametrize(("sag", "turn"), [(3.0, 0.0), (2.0, 1.4)])
+def test_no_untold_lens_stands_in_for_a_curl(tmp_path: Path, sag: float, turn: float) -> None:
+    """Too little for a bend that is sure of itself, too much for marks that a lens explains: what
+    they miss together is more than lenses leave. z = sag s^2, s = 1 at half the diagonal.
+    """
+    scene = make_scene("line", 8001, megapixels=4, height=0.0, material="plain", tilt_deg=6.0)
+    draws = Draws(sag, turn)
+    refused_untold(SPOILS["curl"](np.asarray(scene.pixels), scene, draws), tmp_path)
+
+
+def told_another(path: Path, factor: float) -> Path:
+    """The photo with a focal length in its file that is `factor` times the true one."""
+    stored = Image.open(path)
+    tags = stored.getexif()
+    tags.get_ifd(EXIF)[0xA405] *= factor
+    out = path.with_name(f"told-{factor}.jpg")
+    stored.save(out, quality=95, exif=tags)
+    return out
+
+
+def test_a_crop_makes_a_lens_longer_and_nothing_makes_it_wider(tmp_path: Path) -> None:
+    """The file of a digital zoom may tell the lens's own focal length, which is too short."""
+    scene = make_scene("line", 3, megapixels=2, height=0.0, material="plain", tilt_deg=20.0)
+    path = scene.write(tmp_path)
+    true = orient(read_photo(path)).camera.lens.f
+    zoomed = orient(read_photo(told_another(path, 0.6)))
+    assert zoomed.camera.lens.f == pytest.approx(true, rel=0.03)
+    with pytest.raises(ScribeError) as refusal:
+        orient(read_photo(told_another(path, 1.5)))
+    assert refusal.value.kind == "lens-not-credible"
+    assert "wider" in str(refusal.value)
 
 
 def test_radial_terms_are_judged_together() -> None:

@@ -10,8 +10,9 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.photo import Photo
-from scribe.capture.pose.camera import Camera, lifted
+from scribe.capture.pose.camera import Camera, Resection, lifted
 from scribe.capture.pose.lens_prior import LensPrior
+from scribe.capture.pose.shared import shared_by_neighbours
 from scribe.errors import ScribeError
 
 Array = npt.NDArray[np.float64]
@@ -25,6 +26,11 @@ _LOST_CENTRE = 0.05  # of the long side: five times what stabilisation moves it
 _ODD2 = 6.0
 # No lens for flat pictures sees wider: 10 mm as 35 mm film has it, in parts of the long side.
 _WIDEST = 0.29
+# Twice the standard uncertainty of a focal length that the file tells.
+_WIDER = 0.92
+# rms of what neighbouring marks miss together: in mm, but never finer than lenses leave (up to 0.17
+# px in the real photographs of docs/measuring.md).
+_LEFT_MM, _LEFT_PX = 0.02, 0.2
 
 
 def odd(prior: LensPrior, camera: Camera, points: Array) -> bool:
@@ -44,20 +50,50 @@ def refuse_lost(photo: Photo, prior: LensPrior, camera: Camera, points: Array) -
         raise _no_lens(photo)
 
 
+def refuse_wider(photo: Photo, camera: Camera) -> None:
+    """Refuse a lens wider than the file tells: a crop or a zoom makes it longer, nothing wider."""
+    told = photo.exif.focal_px
+    if told is not None and camera.lens.f < _WIDER * told:
+        raise ScribeError(
+            "lens-not-credible",
+            what="only a wider lens than the one that the file tells of would explain where the"
+            " marks lie: the sheet isn't flat, or this is a photo of a photo",
+            where=photo.name,
+            do="tape the sheet down flat on a board, all round, and hold the phone still over the"
+            " sheet itself",
+        )
+
+
+def refuse_uneven(photo: Photo, solved: Resection, points: Array) -> None:
+    """Refuse marks that miss the sheet together where nobody tells the focal length.
+
+    Then the lens has taken on most of what a bend or a swung phone did, and this is the rest.
+    """
+    left = shared_by_neighbours(solved, points)[1]
+    mm_per_px = float(np.median(solved.camera.mm_per_px(points, 0.0)))
+    if left > max(_LEFT_MM / mm_per_px, _LEFT_PX) ** 2:
+        raise _untold(photo, "the sheet isn't flat, or the phone was swung")
+
+
 def refuse_untold(
     photo: Photo, prior: LensPrior, camera: Camera, points: Array, *, bent: bool
 ) -> None:
     """Refuse a lens that the file doesn't tell when it is none, or half of it a bent sheet's."""
     if bent and _oddity2(prior, camera, points) > _ODD2:
-        raise ScribeError(
-            "sheet-bent",
-            what="the sheet isn't flat, and as the photo's file doesn't tell its focal length its"
-            " bend can't be told from the lens",
-            where=photo.name,
-            do="tape it down flat on a board, all round, or send the phone's own file",
-        )
+        raise _untold(photo, "the sheet isn't flat")
     if odd(prior, camera, points) or camera.lens.f < _WIDEST * max(photo.size):
         raise _no_lens(photo)
+
+
+def _untold(photo: Photo, what: str) -> ScribeError:
+    tells = "doesn't tell its" if photo.exif.focal_px is None else "tells another"
+    return ScribeError(
+        "sheet-bent",
+        what=f"{what}, and as the photo's file {tells} focal length that can't be told from the"
+        " lens",
+        where=photo.name,
+        do="tape it down flat on a board, all round, or send the phone's own file",
+    )
 
 
 def _oddity2(prior: LensPrior, camera: Camera, points: Array) -> float:

@@ -17,7 +17,13 @@ from scribe.capture.photo import Photo
 from scribe.capture.pose.camera import Camera, Resection, lifted, resect
 from scribe.capture.pose.flatness import Bend
 from scribe.capture.pose.lens_known import check_known, known_prior
-from scribe.capture.pose.lens_odd import odd, refuse_lost, refuse_untold
+from scribe.capture.pose.lens_odd import (
+    odd,
+    refuse_lost,
+    refuse_uneven,
+    refuse_untold,
+    refuse_wider,
+)
 from scribe.capture.pose.lens_prior import LensPrior, lens_prior
 from scribe.capture.pose.mark_places import measure_marks
 from scribe.capture.pose.shared import shared_by_neighbours, with_correlation
@@ -148,6 +154,7 @@ def _by_usual_lens(
     solved, bend = marks.solve_from(prior, flat)
     if photo.exif.focal_px is None:
         refuse_untold(photo, prior, solved.camera, marks.points, bent=bend is not None)
+        refuse_uneven(photo, solved, marks.points)
         return solved, bend, by
     by = likelier_print(marks, prior, solved.camera, aspect_u)
     if (by != 1.0).any():
@@ -158,6 +165,8 @@ def _by_usual_lens(
         prior = lens_prior(replace(photo.exif, focal_px=None, same_frame=False), photo.size)
         solved, bend = marks.solve(prior, solved.camera)
         refuse_lost(photo, prior, solved.camera, marks.points)
+        refuse_uneven(photo, solved, marks.points)
+        refuse_wider(photo, solved.camera)
     return solved, bend, by
 
 
