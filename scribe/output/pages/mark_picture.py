@@ -18,6 +18,7 @@ Array = npt.NDArray[np.float64]
 
 _LONG, _DEEP, _WASTE = 50.0, 25.0, 7.0  # mm of the blank along and across; of the waste
 _TAPE = (2.0, 4.6)  # mm from the edge to the two sides of the tape
+_OVER = 1.0  # mm from the tape to the arrow along it
 _AROUND = 11.0  # for tape and words
 _PLACE = 0.62  # of the length: where the mark stands that is shown
 _WORD, _LETTER = 2.4, 4.2
@@ -28,7 +29,7 @@ def mark_picture(cut: CutEdge) -> Picture:
     frame = _Frame(cut)
     x = np.linspace(0.0, _LONG, 60)
     line = np.column_stack([x, -_WASTE + 1.6 * np.sin(x / 6.0)])
-    at = _PLACE * _LONG
+    at, over = _PLACE * _LONG, _TAPE[1] + _OVER
     depth = float(np.interp(at, *line.T))
     a = frame.word("a", (0.86 * at, _TAPE[1] + 3.4), _LETTER, bold=True)
     b = frame.word("b", (at + 3.4, depth / 2.0), _LETTER, bold=True)
@@ -45,7 +46,7 @@ def mark_picture(cut: CutEdge) -> Picture:
         Path(frame.placed(line), "cut"),
         *(Path(frame.placed(part)) for part in _tape()),
         *(Path(frame.placed(part), "cut") for part in _hook()),
-        *(Path(frame.placed(part)) for part in _arrow((0.0, _TAPE[1] + 1.0), (at, _TAPE[1] + 1.0))),
+        *(Path(frame.placed(part)) for part in _arrow((0.0, over), (at, over))),
         *(Path(frame.placed(part), "cut") for part in _arrow((at, _TAPE[0]), (at, depth))),
         Path(frame.placed(np.array([[at - 1.6, depth], [at + 1.6, depth]])), "cut"),
     ]
@@ -87,7 +88,7 @@ class _Frame:
     def hooked(self) -> Text:
         """Where the tape is hooked, as near the hook as it goes inside the picture."""
         said = f"hook: {self.cut.from_end} end"
-        text = self.word(said, (0.0, _TAPE[1] + 2.4), _WORD)
+        text = self.word(said, (0.0, _TAPE[1] + _OVER + 0.7 + _WORD / 2.0), _WORD)
         a, b, c, d = text_box(text)
         shift = np.maximum(0.5 - np.array([a, b]), 0.0) - np.maximum(
             np.array([c, d]) + 0.5 - np.array(self.size), 0.0

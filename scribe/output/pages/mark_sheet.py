@@ -53,9 +53,10 @@ def joins(cut: CutEdge) -> list[tuple[str, list[tuple[str, str]]]]:
     for number, marks in enumerate(cut.marks):
         words = marks_heading(marks)
         if number:
-            before = mark_rows(cut.marks[number - 1])[-1][0]
+            last, first = mark_rows(cut.marks[number - 1])[-1][0], mark_rows(marks)[0][0]
+            where = f"At {first}" if first == last else f"From {last} to {first}"
             words = (
-                f"From {before} to {mark_rows(marks)[0][0]} the line is steep: join the two marks, "
+                f"{where} the line is steep: join the two marks, "
                 f"saw 1 mm off that and hold the piece up. {words}"
             )
         said.append((words, mark_rows(marks)))

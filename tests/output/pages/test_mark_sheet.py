@@ -10,12 +10,13 @@ import numpy as np
 import pypdfium2
 import pytest
 
+from scribe.geom.polyline import resample
 from scribe.job_file import read_job
 from scribe.output.pages.mark_picture import mark_picture
 from scribe.output.pages.mark_sheet import hook_words, joins, mark_sheet_pdf
 from scribe.output.piece.drawing import text_box
 from scribe.output.piece.passes import mark_rows
-from scribe.piece import Piece
+from scribe.piece import Marks, Piece
 from scribe.recipes.fitted import fitted_piece
 
 FIXTURES = Path(__file__).parents[3] / "fixtures"
@@ -87,6 +88,15 @@ def test_holes_are_on_it_and_a_line_that_turns_back_is_left_to_the_template() ->
     assert "needs the template" in " ".join(said.split())
 
 
+@pytest.mark.parametrize(("after", "said"), [(40.0, "At 40 the line"), (42.0, "From 40 to 42 the")])
+def test_where_the_line_is_steep(made: dict[str, Piece], after: float, said: str) -> None:
+    cut = made["short strip"].cuts[0]
+    first = Marks("straight edge", np.array([0.0, 40.0]), np.array([2.0, 3.0]), 0.3, True)
+    second = Marks("straight edge", np.array([after, 90.0]), np.array([8.0, 7.0]), 0.3, True)
+    (_, (words, _)) = joins(replace(cut, marks=(first, second)))
+    assert words.startswith(said)
+
+
 def test_the_picture_says_where_the_tape_is_hooked(piece: Piece) -> None:
     for cut in piece.cuts:
         picture = mark_picture(cut)
@@ -103,3 +113,7 @@ def test_the_picture_says_where_the_tape_is_hooked(piece: Piece) -> None:
         assert (middle["WASTE"] - middle["KEEP"]) @ cut.out > 0.0
         assert (middle["a"] - middle[f"hook: {cut.from_end} end"]) @ cut.along > 0.0
         assert "Hook the tape at the" in hook_words(piece, cut)
+        x0, y0, x1, y1 = texts[f"hook: {cut.from_end} end"]
+        lines = [resample(path.points, 0.2) for path in picture.paths if len(path.points) == 2]
+        for x, y in np.vstack(lines):
+            assert not (x0 < x < x1 and y0 < y < y1), "a line runs through where the tape is hooked"
