@@ -39,6 +39,7 @@ _DATUMS = {
 }
 _FITS = 600.0  # mm of a drawing whose words can be read when it is as wide as the page
 _PX = 1.6  # pixels to a mm of a larger one: its smallest words are some 6 pixels high
+_TRIFLE_MM = 0.0005  # of U: it would be printed as nothing
 _WAY_IN = (170.0, 75.0)  # mm, the most that the way in may take
 
 
@@ -89,6 +90,7 @@ def _trace(trace: TraceReport) -> dict[str, object]:
     outline = trace.outline
     on_sheet = outline.datum.association == "sheet axis" and trace.overlay is not None
     datum = _DATUMS.get(outline.datum.association, outline.datum.association)
+    rows = entries(outline)
     budget = [
         {
             "name": row.name,
@@ -99,7 +101,8 @@ def _trace(trace: TraceReport) -> dict[str, object]:
             "worst": f"{2 * row.u_worst:.3f}",
             "worst_share": f"{row.share_worst:.0f}",
         }
-        for row in entries(outline)
+        for row in rows
+        if 2.0 * max(row.u_median, row.u_worst) >= _TRIFLE_MM
     ]
     overlay = None
     if trace.overlay is not None:
@@ -117,6 +120,7 @@ def _trace(trace: TraceReport) -> dict[str, object]:
         "bridged": int((~outline.measured).sum()),
         "points": len(outline),
         "budget": budget,
+        "trifles": len(budget) < len(rows),
         "plot": deviation_plot(outline, f"{trace.name}: deviation from its datum"),
         "datum": outline.datum.association if on_sheet else datum,
         "straightness": trace.straightness,

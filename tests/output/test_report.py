@@ -142,6 +142,16 @@ def test_what_u_contains_is_said(page: str) -> None:
     assert all(caution.sentence in words for caution in CAUTIONS)
 
 
+def test_what_is_nothing_of_u_is_not_listed(page: str) -> None:
+    less = outline()
+    budget = dict(less.budget) | {"paper": np.full(61, 2e-4), "tone": np.full(61, 3e-4)}
+    said = report_html("job", [TraceReport("wall", less.with_(budget=budget), {}, (), None)], [])
+    assert "tone: how" in said  # U of 0.0006 mm, printed as 0.001
+    assert "paper: a sheet" not in said
+    assert "below 0.001 mm isn't listed" in said
+    assert "isn't listed" not in page
+
+
 def test_why_the_photo_says_another_u_than_the_heading(page: str) -> None:
     """On the photo U is that of the shape; the heading's is that of what the piece is cut to."""
     assert "U (k = 2) of its place on the sheet: 0.08 mm" in page

@@ -82,6 +82,14 @@ def test_nothing_runs_over_the_edge(opened: Callable[..., Any], whole: str) -> N
             assert over <= 0, (place, width)
 
 
+def test_the_report_runs_over_no_edge(opened: Callable[..., Any], cottage: Path) -> None:
+    page = opened(PHONE)
+    page.goto((cottage / "made/report.html").as_uri())
+    for width in (320, 390):
+        page.set_viewport_size({"width": width, "height": 800})
+        assert page.evaluate("document.documentElement.scrollWidth") == width
+
+
 def test_the_path_is_walked_by_keys_alone(opened: Callable[..., Any], whole: str) -> None:
     page = opened(DESK)
     visit(page, whole, "print")
