@@ -34,6 +34,7 @@ MEANING: dict[str, tuple[Kind, str]] = {
     "print scale": ("B", "a page printed larger or smaller than it says"),
     "height": ("B", "how high the outline lies above the sheet"),
     "reading": ("B", "how well a reading by hand is read"),
+    "station": ("B", "how well the place of a reading along the edge is read"),
     "between": ("A", "what the wall does between the readings"),
     "straight edge": ("B", "how straight the straight edge is"),
     "walk": ("B", "a level's readings summed up, and its own tilt"),

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from scribe.budget import entries
 from scribe.capture.numbers import readings_curve
 from scribe.errors import ScribeError
 from scribe.recipes.quantities import bow
@@ -98,6 +99,7 @@ def test_a_straight_edges_own_bow_is_common_to_all_readings(tmp_path: Path) -> N
     assert bow[[0, -1], 1] == pytest.approx([0.0, 0.0])
     assert len(outline.shared["reading"]) == 41
     assert "straight edge" not in read(tmp_path, text, "feelers").budget
+    assert all(row.meaning for row in entries(outline))
 
 
 def test_a_walked_level_sums_up(tmp_path: Path) -> None:
