@@ -20,18 +20,22 @@ _ROW = 7.2  # tall enough for a carpenter's pencil
 
 # Heading, columns (key of the room file), rows to fill.
 _TABLES: tuple[tuple[str, tuple[str, ...], int], ...] = (
-    ("Widths, level", ("height above floor", "depth: front / back", "reads", "U if unsure"), 6),
+    (
+        "Widths, level",
+        ("height above floor", "depth: front / back", "reads", "+/- mm, if unsure"),
+        6,
+    ),
     (
         "Heights, plumb",
-        ("from left / right wall", "depth: front / back", "reads", "U if unsure"),
+        ("from left / right wall", "depth: front / back", "reads", "+/- mm, if unsure"),
         6,
     ),
     (
         "Depths, square to the front",
-        ("from left / right wall", "height above floor", "reads", "U"),
+        ("from left / right wall", "height above floor", "reads", "+/- mm"),
         4,
     ),
-    ("Diagonals", ("from (corner or spot)", "to", "reads", "U if unsure"), 4),
+    ("Diagonals", ("from (corner or spot)", "to", "reads", "+/- mm, if unsure"), 4),
     (
         "Lean, level and rule",
         ("wall, depth", "low end above floor", "length of level", "gap: + top in, - out"),
@@ -43,7 +47,7 @@ _TABLES: tuple[tuple[str, tuple[str, ...], int], ...] = (
         ("floor / ceiling, depth", "from left", "length of level", "gap: + up to right"),
         4,
     ),
-    ("Breaks of a sloping ceiling", ("from left wall", "or depth from the front", "U", ""), 2),
+    ("Breaks of a sloping ceiling", ("from left wall", "or depth from the front", "+/- mm", ""), 2),
     (
         "In the way",
         ("what, on which wall", "from left or front, above floor", "wide x tall", "stands out"),
@@ -66,7 +70,7 @@ def form_pdf() -> bytes:
         canvas.scale(PT_PER_MM, PT_PER_MM)
         y = height - 16.0
         _write(canvas, _LEFT, y, "Readings of a room", 16, _BOLD)
-        _write(canvas, 110.0, y, "room ______________________   date ______________", 10)
+        _write(canvas, 110.0, y, "room ______________________   date ___________", 10)
         y -= 7.0
         if page == 0:
             y = _sketch(canvas, y)
@@ -113,7 +117,7 @@ def _sketch(canvas: Canvas, top: float) -> float:
         "Diagonals: both, corner to corner.",
         "Skirting ___ tall ___ out, on ________",
         "Cornice  ___ tall ___ out, on ________",
-        "Tape U ___   level ___ mm on a metre",
+        "Tape +/- ___   level +/- ___ on a metre",
     )):  # fmt: skip
         _write(canvas, 126.0, y1 - 3.0 - 7.2 * line, words, 9.5)
     return y0 - 2.0
@@ -125,7 +129,7 @@ def _table(canvas: Canvas, y: float, heading: str, columns: tuple[str, ...], row
     y -= 5.0
     wide = (_RIGHT - _LEFT - 8.0) / len(columns)
     for k, words in enumerate(columns):
-        _write(canvas, _LEFT + 9.0 + k * wide, y + 0.4, words, 8)
+        _write(canvas, _LEFT + 9.0 + k * wide, y + 1.0, words, 8)
     canvas.setLineWidth(0.2)
     for row in range(rows):
         low = y - (row + 1) * _ROW
