@@ -10,7 +10,7 @@ import numpy as np
 
 from scribe.errors import ScribeError
 from scribe.quantity import format_u
-from scribe.source import PhotoSource
+from scribe.source import Kind, PhotoSource
 
 if TYPE_CHECKING:
     from scribe.capture.edges.cast_shadow import Shadow
@@ -90,7 +90,7 @@ def known_height(
 def before_photos(source: PhotoSource) -> KnownHeight:
     """What is known of the height before photos are compared."""
     if source.height is None:
-        return KnownHeight(*UNSTATED_HEIGHT[source.of], "not stated")
+        return _unstated(source.of)
     if source.of == "gauge" and not _PINS_MM[0] <= source.height <= _PINS_MM[1]:
         raise ScribeError(
             "height-not-credible",
@@ -102,13 +102,19 @@ def before_photos(source: PhotoSource) -> KnownHeight:
     return KnownHeight(source.height, u, f"{source.height:g} mm")
 
 
+def _unstated(of: Kind) -> KnownHeight:
+    """What a height is taken for that nobody stated."""
+    height, u = UNSTATED_HEIGHT[of]
+    return KnownHeight(height, u, f"not stated, taken for {height:g} +/- {2.0 * u:g} mm")
+
+
 def on_thing(before: KnownHeight, source: PhotoSource) -> KnownHeight:
     """Known before, of a thing that lies on the sheet: a card as well as a board.
 
     Refuses an edge in the sheet's own plane ("height-not-credible").
     """
     if source.height is None:
-        return KnownHeight(*UNSTATED_HEIGHT["edge"], before.words)
+        return _unstated("edge")
     if source.of == "edge" and source.height == 0.0:
         raise ScribeError(
             "height-not-credible",
