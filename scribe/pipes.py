@@ -43,7 +43,7 @@ def pipe_note(name: str, pipe: Pipe, clearance: float, U: float) -> str:
     growth = format_mm(pipe.growth, 1)
     said = (
         f"Pipe {name}: {format_mm(pipe.run, 0)} mm of {pipe.material} grow by {growth} mm when "
-        f"warmed by {pipe.warms:g} K, sideways where they turn into the hole. "
+        f"warmed by {pipe.warms:g} degrees, sideways where they turn into the hole. "
     )
     left = clearance - pipe.growth - U
     if left >= 0.0:

@@ -25,7 +25,7 @@ import click
 )
 @click.option("--browser/--no-browser", default=True, help="Open the page in the browser.")
 def command(folder: Path, port: int, lan: bool, browser: bool) -> None:
-    """Open the page: print, photos, outline, piece, cut, with one thumb.
+    """Open the page: the whole way from print to cut, with a phone.
 
     It runs on this machine alone, needs no other network, and keeps every change at once.
     """
