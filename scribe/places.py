@@ -161,6 +161,15 @@ def asking_instead(sentence: str, names: Mapping[str, str]) -> str:
     return PLACEHOLDER.sub(other, sentence)
 
 
+def read_at(sentence: str, place: str) -> str:
+    """The page's sentence as it is read at a place of it: nobody is sent to where he is.
+
+    >>> read_at("show it with Ends (at Outline)", "Outline")
+    'show it with Ends'
+    """
+    return sentence.replace(f" (at {place})", "")
+
+
 def told(refusal: ScribeError, words: Words) -> ScribeError:
     """The refusal in these words."""
     return ScribeError(

@@ -125,10 +125,10 @@ def keep_bars(job: JobFolder, x: str, y: str) -> None:
     """What the check bars read: a further printer's file, named by every photo's outline."""
     from scribe.recipes.printer import keep_printer
 
-    bars = parse_length(x.replace(",", ".")), parse_length(y.replace(",", "."))
+    bars = [parse_length(bar.replace(",", "."), where=axis) for axis, bar in (("x", x), ("y", y))]
     with job.lock:
         number = 1 + len(list(job.path.glob("printer-*.toml")))
-        keep_printer(bars, None, job.path / f"printer-{number}.toml", force=True)
+        keep_printer((bars[0], bars[1]), None, job.path / f"printer-{number}.toml", force=True)
         name_newest(job, "printer")
 
 

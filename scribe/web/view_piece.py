@@ -19,14 +19,23 @@ def piece_view(job: View, query: Mapping[str, str]) -> View:
     new = not pieces or query.get("piece") == "new"
     piece = None if new else {"name": "", "blank": {}, "edge": []} | pieces[number]
     taken = {edge.get("edge") for edge in piece["edge"]} if piece else set()
+    outlines = _outlines(job)
     return {
-        "outlines": _outlines(job),
+        "outlines": outlines,
+        "follows": _followed(query.get("outline", ""), outlines),
         "pieces": [(k, each.get("name", f"piece {k + 1}")) for k, each in enumerate(pieces)],
         "piece": piece,
         "number": "new" if new else number,
         "number_new": len(pieces),
         "free_edge": next((edge for edge in _EDGES if edge not in taken), ""),
     }
+
+
+def _followed(asked: str, outlines: list[tuple[str, str]]) -> str:
+    """The outline that a new piece is scribed to: the one that was looked at, else one traced."""
+    traced = [name for name, length in outlines if length]
+    names = [name for name, _ in outlines]
+    return next(iter([*(name for name in names if name == asked), *traced, *names]), "")
 
 
 def piece_number(query: Mapping[str, str], count: int) -> int:

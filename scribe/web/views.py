@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
+from scribe.places import read_at
 from scribe.standards import PAPER_MM
 from scribe.web.intake import newest
 from scribe.web.job_folder import JobFolder, outline_folder
@@ -45,23 +46,30 @@ _NO_WORK: View = {"work": [], "refused": [], "ended": ""}
 
 def view_of(place: str, job: View, query: Query, folder: Path) -> View:
     """The view of one screen of a job."""
-    return _VIEWS[place](job, query, folder)
+    view = _VIEWS[place](job, query, folder)
+    refused = [
+        {name: read_at(words, place.capitalize()) for name, words in error.items()}
+        for error in view.get("refused", ())
+    ]
+    return view | {"refused": refused}
 
 
 def done_places(job: View) -> frozenset[str]:
     """The places of the path that have nothing left to do."""
     toml, outlines = job["toml"], job["outlines"]
-    made = job["made"]
+    made, pieces = job["made"], toml.get("piece", [])
+    traced = {
+        name
+        for name, state in outlines.items()
+        if state["fresh"] or not _photographs(toml["outline"][name], state)
+    }
+    followed = [edge.get("outline") for piece in pieces for edge in piece.get("edge", [])]
     taken = [photo for photo in job["photos"] if photo["for"] == "outline"]
     done = {
         "print": any("printer" in each for each in toml.get("outline", {}).values()),
         "photos": bool(taken) and all((photo["judged"] or {}).get("good") for photo in taken),
-        "outline": bool(outlines)
-        and all(
-            state["fresh"] or not _photographs(toml["outline"][name], state)
-            for name, state in outlines.items()
-        ),
-        "piece": bool(toml.get("piece")),
+        "outline": bool(outlines) and len(traced) == len(outlines),
+        "piece": bool(pieces) and all(name in traced for name in followed),
         "cut": bool(made and made["fresh"]),
     }
     return frozenset(name for name, each in done.items() if each)

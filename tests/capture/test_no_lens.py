@@ -24,7 +24,6 @@ from tests.scenes.photo import EXIF
 from tests.scenes.scene import make_scene
 from tests.scenes.spoil import SPOILS
 
-
 Array = npt.NDArray[np.uint8]
 
 

@@ -80,6 +80,39 @@ def test_an_outline_from_a_file_has_nothing_to_trace(tmp_path: Path) -> None:
     assert done_places(JOB) == {"outline", "piece", "cut"}
 
 
+def test_a_piece_is_not_done_before_what_it_follows_is_traced() -> None:
+    piece = {"name": "infill", "edge": [{"edge": "top", "outline": "wall"}]}
+    toml = {"outline": {"wall": {"photo": "001.jpg"}}, "piece": [piece]}
+    untraced = JOB | {"toml": toml, "outlines": {"wall": {"fresh": False, "traced": False}}}
+    assert "piece" not in done_places(untraced)
+    traced = untraced | {"outlines": {"wall": {"fresh": True, "traced": True}}}
+    assert "piece" in done_places(traced)
+
+
+def test_nobody_is_sent_to_where_he_is(tmp_path: Path) -> None:
+    error = {"kind": "k", "what": "w", "where": "001.jpg", "do": "show it with Ends (at Outline)"}
+    refused = {"id": "1", "do": "trace", "of": "wall", "state": "refused", "error": error}
+    (said,) = view_of("outline", JOB | {"work": [refused]}, {}, tmp_path)["refused"]
+    assert said["do"] == "show it with Ends"
+
+
+@pytest.mark.parametrize(
+    ("asked", "found"),
+    [({"outline": "ceiling"}, "ceiling"), ({}, "wall"), ({"outline": "x"}, "wall")],
+)
+def test_a_new_piece_follows_what_was_looked_at(
+    asked: dict[str, str], found: str, tmp_path: Path
+) -> None:
+    """Else the first outline that is traced."""
+    lines = {"lines": ["outline: 119.8 +/- 0.7 mm from end to end"], "fresh": True, "traced": True}
+    names = ("floor", "wall", "ceiling")
+    job = JOB | {
+        "toml": {"outline": {name: {"photo": f"{name}.jpg"} for name in names}},
+        "outlines": {"wall": lines, "ceiling": lines},
+    }
+    assert view_of("piece", job, asked, tmp_path)["follows"] == found
+
+
 def test_the_numbers_that_people_look_for_come_with_their_U() -> None:
     line = (
         "outline: 119.8 +/- 0.7 mm from its first traced point to its last, bow 17.14 +/- 0.16 mm"

@@ -26,7 +26,7 @@ async function keep(event) {
   } catch (refusal) {
     if (!(refusal instanceof Refusal)) throw refusal;
     state("Not saved");
-    if (refusal.status === 422) beside(form.x, sentence(refusal.error));
+    if (refusal.status === 422) beside(form.elements[refusal.error.where] ?? form.x, sentence(refusal.error));
     else tell(refusal.error);
   }
 }

@@ -1,7 +1,7 @@
 // A photo goes out as it was taken, with a bar while it does; one that was refused can go again.
 
 import { Refusal, ask, job } from "./ask.js";
-import { made, refusalNote, untell } from "./told.js";
+import { beside, made, refusalNote, sentence, untell } from "./told.js";
 
 // Whether something was refused that nobody answered yet.
 export const anyRefused = () => document.querySelector("#sending .refused") !== null;
@@ -25,7 +25,10 @@ export async function sendPhoto(file, query, settled) {
     return true;
   } catch (refusal) {
     if (!(refusal instanceof Refusal)) throw refusal;
-    const note = refusalNote({ ...refusal.error, where: file.name }, [
+    const field = document.getElementById(refusal.error.where); // that was sent along
+    if (field) beside(field, sentence(refusal.error));
+    const waits = { what: `${file.name} was not sent`, do: "put right what is marked above, then send it again" };
+    const note = refusalNote(field ? waits : { ...refusal.error, where: file.name }, [
       ["Send it again", async () => (row.remove(), (await sendPhoto(file, query, settled)) && settled(true))],
       ["Leave it", () => (row.remove(), settled(false))],
     ]);

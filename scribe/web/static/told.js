@@ -28,11 +28,15 @@ export function state(words) {
   if (line && line.textContent !== words) line.textContent = words;
 }
 
+// Nobody is sent to where he is.
+const here = ` (at ${capital(document.body.dataset.place ?? "")})`;
+const readHere = (words) => words.replaceAll(here, "");
+
 // A refusal as a note; acts: pairs of words and what they do.
 export function refusalNote({ what, where, do: act }, acts = []) {
   const note = made("div", { className: "note bad" }, sign("bad"));
   note.append(made("p", {}, made("strong", { text: `${capital(what)}${where ? ` (${where})` : ""}.` })));
-  if (act) note.append(made("p", { text: `${capital(act)}.` }));
+  if (act) note.append(made("p", { text: `${capital(readHere(act))}.` }));
   if (acts.length) {
     const row = made("div", { className: "acts" });
     for (const [words, then] of acts) row.append(made("button", { type: "button", text: words, onclick: then }));
@@ -66,4 +70,4 @@ export function beside(field, words) {
   line.hidden = !words;
 }
 
-export const sentence = (error) => `${capital(error.what)}. ${error.do ? `${capital(error.do)}.` : ""}`;
+export const sentence = (error) => `${capital(error.what)}. ${error.do ? `${capital(readHere(error.do))}.` : ""}`;

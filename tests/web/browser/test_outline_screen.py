@@ -163,7 +163,7 @@ def test_of_two_lines_the_one_that_is_meant_is_shown(
     drive.photograph(page, "breast", "line", "0", two_lines(tmp_path / "two.jpg"))
     page.get_by_role("link", name="On to the outline").click()
     page.get_by_text("there are two lines").wait_for()
-    assert page.get_by_text("say which one with Ends or Other edge").is_visible()
+    assert page.get_by_text("Say which one with Ends or Other edge.", exact=True).is_visible()
     # The photo is there, without a line, and the tool that helps is in the hand.
     other = page.get_by_role("button", name="Other edge")
     expect(other).to_have_attribute("aria-pressed", "true")

@@ -131,6 +131,10 @@ def test_what_is_typed_wrongly_is_said_beside_it(
     said.wait_for()
     assert "150" in said.inner_text()
     assert page.get_by_label("Bar along the foot").get_attribute("aria-invalid") == "true"
+    drive.bars(page, "149,6", "abc")
+    page.get_by_text("'abc' is not a length").wait_for()
+    for label, wrong in (("Bar along the foot", None), ("Bar up the side", "true")):
+        assert page.get_by_label(label).get_attribute("aria-invalid") == wrong
     drive.bars(page, "149,6", "150")
     page.get_by_text("Readings kept").wait_for()
     text = (served.folder / "typing/printer-1.toml").read_text("utf-8")
@@ -150,6 +154,22 @@ def test_what_is_no_photo_is_refused_beside_it(
     page.get_by_text("This file is not a photo").wait_for()
     page.get_by_role("button", name="Leave it").click()
     assert page.get_by_text("This file is not a photo").count() == 0
+
+
+def test_a_height_that_is_none_is_said_beside_it(opened: Callable[..., Any]) -> None:
+    """The photo waits until it is put right, and goes then."""
+    page = opened()
+    root = drive.begin(page, "high")
+    page.goto(f"{root}/photos")
+    height = page.get_by_label("Height above the sheet")
+    height.fill("five")
+    page.locator("[data-photo]").nth(1).set_input_files(drive.DEMO / "skirting.jpg")
+    page.get_by_text("Skirting.jpg was not sent").wait_for()
+    assert height.get_attribute("aria-invalid") == "true"
+    assert "'five' is not a length" in page.locator("#height-said").inner_text()
+    height.fill("5")
+    page.get_by_role("button", name="Send it again").click()
+    page.wait_for_url("**outline=wall*")
 
 
 def test_several_photos_make_one_new_outline(opened: Callable[..., Any], served: Served) -> None:
