@@ -25,9 +25,11 @@ _EDGE = 0.2  # change of the logarithm of light across: more is an edge and no l
 _BOTH_SIDES = (2.0, 5.0, 10.0)  # mm from the way, where that is judged,
 _ROUND = (-1.2, -0.6, 0.0, 0.6, 1.2)  # and round there
 # Two ways are one line that is faint in between: at most so far apart, mm, seen from as many
-# points before their ends as they are mm apart, within these, and so much aside for every mm ahead.
+# points before their ends as they are mm apart, within these, and so much aside for every mm ahead,
+# or round a bend.
 _FAINT_REACH, _TOLD, _BEND = 60.0, (6, 30), 0.15
 _CLOSE = 0.4  # mm aside that any two may be
+_RADIUS, _ROUND_GAP = 12.0, 15.0  # mm: of the sharpest bend, and how much of it may be missing
 
 
 def continued(way: Array, other: Array) -> Array | None:
@@ -45,8 +47,12 @@ def continued(way: Array, other: Array) -> Array | None:
         after = two[min(len(two), told) - 1] - two[0]
         if far > _FAINT_REACH or min(ahead @ gap, after @ gap) <= 0.0:
             continue
-        aside = [abs(float(a[0] * gap[1] - a[1] * gap[0])) / np.hypot(*a) for a in (ahead, after)]
-        if max(aside) < _CLOSE + _BEND * far:
+        before, behind = (
+            float(a[0] * gap[1] - a[1] * gap[0]) / np.hypot(*a) for a in (ahead, after)
+        )
+        aside, round_ = 0.5 * abs(before + behind), 0.5 * abs(before - behind)
+        bend = max(_BEND * far, min(far, _ROUND_GAP) ** 2 / (2.0 * _RADIUS))
+        if aside < _CLOSE + _BEND * far and round_ < _CLOSE + bend:
             return np.concatenate([one, two])
     return None
 
