@@ -12,8 +12,8 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.scan import along, median_seen, running_median
+from scribe.capture.edges.wish import covered
 from scribe.capture.view import Trace, View
-from scribe.errors import ScribeError
 
 Array = npt.NDArray[np.float64]
 
@@ -42,11 +42,4 @@ def refuse_covered(view: View, found: Trace) -> None:
     other = np.maximum(away(np.log(red / green)), away(np.log(blue / green)))
     odd = (other > _OTHER) | ((other > 0.5 * _OTHER) & (away(np.log(green)) > _LIGHTER))
     if odd.mean() > _PART:
-        x, y = np.median(found.points[odd], axis=0)
-        raise ScribeError(
-            "edge-covered",
-            what=f"round {x:.0f}, {y:.0f} mm something of another colour lies inside the edge",
-            where=view.where,
-            do="take hands and tools off it and take the photo again; or name the part to trace"
-            " with {ends}",
-        )
+        raise covered(view.where, found.points[odd])

@@ -32,6 +32,20 @@ def test_a_finger_over_the_edge_is_seen_by_its_colour() -> None:
     assert "round 4" in refusal.value.what
 
 
+def test_a_hand_whose_fingers_reach_over_the_edge_is_not_the_board() -> None:
+    """Told by its colour, where the board has none, and half as wide as that."""
+    view = coloured(GREY)
+    assert view.colours is not None
+    across, up = slice(28 * PX_PER_MM, 56 * PX_PER_MM), slice(0, 66 * PX_PER_MM)
+    view.picture[up, across] = 0.35
+    half = slice(across.start // 2, across.stop // 2)
+    for plane, light in zip(view.colours, (0.55, 0.3, 0.2), strict=True):
+        plane[: up.stop // 2, half] = light
+    with pytest.raises(ScribeError) as refusal:
+        trace_edge(view)
+    assert refusal.value.kind == "edge-covered"
+
+
 @pytest.mark.parametrize(
     ("colour", "x1"), [(SKIN, 42.0), ((0.5, 0.5, 0.5), 70.0), ((1.08, 1.0, 0.95), 70.0)],
     ids=["a speck", "a shadow", "other wood"],

@@ -1,58 +1,35 @@
 """Trace the edge of a card, board or moulding that lies on the white sheet.
 
 In: the view on the plane of the thing's face (z = its thickness). Out: the face's upper edge, every
-step, travelled with x growing, normals to the left of travel. A station near a corner looks at its
-own side alone, and the corner is where the two sides meet: an arris stays sharp.
+step, travelled with x growing, normals to the left of travel. Its light tells it, unless its colour
+says that this is another one or there is none.
 
-What differs from the paper first is looked at first. Where another edge seems to lie behind that,
-or none is sharp enough, it was a shadow's border, and the edge is looked for behind it. On the way
-the thing lies to the right of travel, and normals point out of it.
+On the way the thing lies to the right of travel, and normals point out of it.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.begins import first_own, first_sharp, hidden_behind, past_shadow
 from scribe.capture.edges.by_colour import ByColour, edge_by_colour
 from scribe.capture.edges.dark_strip import width_of_own_strip
 from scribe.capture.edges.eased import arris_doubted
 from scribe.capture.edges.echo import echoed
-from scribe.capture.edges.edge_steps import (
-    Steps,
-    steps_behind_shadow,
-    steps_beside_shadow,
-    steps_roughly,
-)
-from scribe.capture.edges.scan import Stations, along, bridged, distance_to
-from scribe.capture.edges.sides import sided_stations, with_corners
+from scribe.capture.edges.edge_looks import edge_along, trace_of
 from scribe.capture.edges.silhouette import Border, find_border
 from scribe.capture.edges.upright import from_foot_to_arris
-from scribe.capture.edges.wish import Wish, no_edge
+from scribe.capture.edges.wish import Wish, covered, shadowed
 from scribe.capture.view import Trace, View
 from scribe.errors import ScribeError
 
 Array = npt.NDArray[np.float64]
 
-_ROUGH_REACH, _FINE_REACH = 2.0, 1.5  # mm to each side that tell a station its direction
-_REACH = 12.0  # mm of edge that may be missing,
-_REACH_BEHIND = 20.0  # and where on its way it passes from lighter than its shadow to darker
-_BEYOND = 4.0  # mm looked at past the ends that were found roughly
-_PROLONGED = 3  # times the ends are looked past
-_TAIL = 8  # points of the rough edge that tell where it goes on
-_FOLLOWED = 3.0  # mm from the rough way within which the edge was followed
-_ELSEWHERE = 0.3  # part of the rough way that may be further from it
-_CHECKED = 2  # every so many-th point of an edge is looked behind
-_HIDDEN = 0.05  # part of them behind which another edge may lie
-_ONE_EDGE, _TWO_EDGES = 0.25, 0.02  # mm between two looks at one edge; part that may be further
-_BESIDE = 2.0  # mm within which two looks saw one place
-_WHOLE = 0.95  # of what one look saw: another that sees less is no better
-_GRAIN = 0.15  # part of an edge behind which the grain of a board may look like another edge
-_FEWEST = 10  # points of an edge
-_MOST, _LEAST_SEEN = 0.8, 0.5  # part of the border that one look should measure, and that it must
+# Part of the width of what is darker than paper from which on what has a colour may be all of it: a
+# shadow makes that a little wider, but what lies across a thing is narrower.
+_OF_THE_THING = 0.6
 
 
 def trace_edge(
@@ -69,7 +46,7 @@ def trace_edge(
     upright: it stands on the sheet, beside whose paper its colour shows and where its shadow falls,
     and where the camera looks back at its side the trace is moved from the foot to the arris;
     photos of a run settle that together.
-    Refuses with edge-no-contrast, edge-shadow, edge-strip, outline-not-found and
+    Refuses with edge-no-contrast, edge-shadow, edge-strip, edge-covered, outline-not-found and
     outline-outside-marks.
     """
     wish = Wish(start, end, near)
@@ -77,7 +54,7 @@ def trace_edge(
     trace, border = _told(view, wish, step, by_colour)
     if upright and by_colour is None:
         if echoed(view, trace):
-            raise _shadowed(view)
+            raise shadowed(view.where)
         if (width := width_of_own_strip(view, trace)) is not None:
             raise _doubled(view, width)
     if upright:
@@ -86,50 +63,28 @@ def trace_edge(
 
 
 def _told(view: View, wish: Wish, step: float, by_colour: ByColour | None) -> tuple[Trace, Border]:
-    """The edge by its light, unless its colour says that this is another one or there is none."""
+    """The edge by its light, or by its colour."""
+    by_light = 0.0
     try:
         border = find_border(view, wish)
-        trace = _traced(view, border, wish, step)
+        by_light = _across(border.between_corners(border.way))
+        trace = edge_along(view, border, wish, step)
         if by_colour is None or by_colour.bears_out(trace):
             return trace, border
     except ScribeError:
         if by_colour is None:
             raise
     steps = by_colour.with_light(view, step)
-    trace = _trace(steps, by_colour.between_ends(steps, view, wish))
+    trace = trace_of(steps, by_colour.between_ends(steps, view, wish))
+    if wish.silent and _across(trace.points) < _OF_THE_THING * by_light:
+        raise covered(view.where, trace.points)
     facts = {"edge told by": "its colour", "measured": trace.facts["measured"]}
     return replace(trace, facts=facts), by_colour.border
 
 
-def _traced(view: View, border: Border, wish: Wish, step: float) -> Trace:
-    """The edge that is seen first, or the one behind its shadow; the thing to its right."""
-    whole = along(border.way)[-1] if wish.silent else 0.0
-    outermost = _look(view, border, wish, step, behind=False)
-    if outermost and outermost.shown and outermost.seen > _MOST * whole:
-        return outermost.trace
-    inner = _look(view, border, wish, step, behind=True)
-    if outermost and not outermost.shown and inner and _no_better(inner, outermost):
-        return outermost.trace
-    shown = [each for each in (outermost, inner) if each and each.shown]
-    if len(shown) == 2 and _behind(*reversed(shown)):  # no edge lies behind one that is no shadow's
-        shown = [each for each in shown[:1] if each.seen >= _LEAST_SEEN * whole]
-    if not shown:
-        raise _shadowed(view)
-    best = max(shown, key=lambda each: each.seen)
-    if best.seen < _LEAST_SEEN * whole:
-        what = f"only {best.seen:.0f} of {whole:.0f} mm of the edge can be seen"
-        raise no_edge(view.where, f"{what}, the rest is too ragged or too faint")
-    return best.trace
-
-
-def _shadowed(view: View) -> ScribeError:
-    """The refusal of an edge that its shadow hides."""
-    return ScribeError(
-        "edge-shadow",
-        what="the edge can't be told from its shadow",
-        where=view.where,
-        do="turn the sheet so that the light falls on this edge, or light it from both sides",
-    )
+def _across(edge: Array) -> float:
+    """mm from one end of an edge (N, 2) to the other."""
+    return float(np.hypot(*(edge[-1] - edge[0])))
 
 
 def _doubled(view: View, width: float) -> ScribeError:
@@ -141,122 +96,6 @@ def _doubled(view: View, width: float) -> ScribeError:
         where=view.where,
         do="turn the sheet so that the light falls on this edge; if the strip stays, it isn't"
         " shadow: take off what tape there is, or rub chalk over it until it looks like the face",
-    )
-
-
-@dataclass(frozen=True)
-class _Look:
-    """trace: the thing to its right. hidden: the part of it behind which another edge lies."""
-
-    trace: Trace
-    hidden: float
-
-    @property
-    def shown(self) -> bool:
-        """Whether it is no shadow's border."""
-        return self.hidden <= _HIDDEN
-
-    @property
-    def length(self) -> float:
-        """mm."""
-        return float(along(self.trace.points)[-1])
-
-    @property
-    def seen(self) -> float:
-        """mm of it that were measured."""
-        return self.length * float(self.trace.measured.mean())
-
-
-def _look(view: View, border: Border, wish: Wish, step: float, *, behind: bool) -> _Look | None:
-    """The edge that is seen first, or behind its shadow; None where shadow hides it."""
-    steps = _steps(view, border, wish, step, behind=behind)
-    if steps is None:
-        return None
-    kept = steps.between_ends(view.area)
-    if steps.good[kept].sum() < _FEWEST:
-        return None
-    trace = _trace(steps, kept)
-    outline = Stations(trace.points, trace.normals, along(trace.points))
-    return _Look(trace, hidden_behind(view, outline[::_CHECKED]))
-
-
-def _no_better(inner: _Look, outermost: _Look) -> bool:
-    """Whether what looks strange behind the outermost edge is the thing's own grain.
-
-    Then the second look runs along the same edge, or finds as much behind its own, or less of it.
-    """
-    points = inner.trace.points[inner.trace.measured]
-    away = distance_to(points, outermost.trace.points) > _ONE_EDGE
-    if np.mean(away) < _TWO_EDGES:
-        return True
-    worse = inner.hidden >= outermost.hidden or inner.length < _WHOLE * outermost.length
-    return worse and outermost.hidden <= _GRAIN
-
-
-def _behind(inner: _Look, outermost: _Look) -> bool:
-    """Whether two looks show two edges at one place."""
-    points, outer = inner.trace.points[inner.trace.measured], outermost.trace
-    beside = [distance_to(points, one[None]) < _BESIDE for one in outer.points[outer.measured]]
-    away = distance_to(points[np.any(beside, axis=0)], outer.points) > _ONE_EDGE
-    return float(np.mean(away)) > 0.5 if len(away) else False
-
-
-def _steps(view: View, border: Border, wish: Wish, step: float, *, behind: bool) -> Steps | None:
-    """The steps along the edge and a little past its ends; None where shadow hides it."""
-    begins, reach = (first_own, _REACH_BEHIND) if behind else (first_sharp, _REACH)
-    way = past_shadow(view, border.way, begins, reach)
-    if way is None:
-        return None
-    way = border.between_corners(way) if wish.silent else way
-    edge = _followed(view, way, step, rounds=_PROLONGED if wish.silent else 0, behind=behind)
-    if edge is None:
-        return None
-    if not behind:
-        return steps_beside_shadow(view, sided_stations(edge, step, _FINE_REACH), step)
-    if np.mean(distance_to(way, edge) > _FOLLOWED) > _ELSEWHERE:
-        return None
-    return steps_behind_shadow(view, sided_stations(edge, step, _FINE_REACH), step)
-
-
-def _followed(view: View, way: Array, step: float, *, rounds: int, behind: bool) -> Array | None:
-    """Points on the edge, found across the rough way and, in so many rounds, past its ends.
-
-    None where hardly any are found.
-    """
-    margin = round(1.0 / step)
-    for left in range(rounds, -1, -1):
-        first = sided_stations(_prolonged(way) if left else way, step, _ROUGH_REACH)
-        steps = steps_roughly(view, first, step, behind=behind)
-        kept, good = steps.between_ends(view.window), steps.good
-        if good[kept].sum() < _FEWEST:
-            return None
-        way = steps.points[kept][good[kept]]
-        if kept.start > margin and kept.stop < len(good) - margin:
-            break
-    return way
-
-
-def _prolonged(way: Array) -> Array:
-    """The way with both ends prolonged straight on: its corners may not have been reached."""
-    ends = []
-    for tail in (way[:_TAIL][::-1], way[-_TAIL:]):
-        ahead = tail[-1] - tail[0]
-        ends.append(tail[-1] + _BEYOND * ahead / np.hypot(*ahead))
-    return np.vstack([ends[0], way, ends[1]])
-
-
-def _trace(steps: Steps, kept: slice) -> Trace:
-    """What was found along the edge, corners and all."""
-    fit, good, where = steps.fit, steps.good, steps.where[kept]
-    u = np.maximum(fit.u, steps.spread)[kept]
-    offset, u = bridged(where, fit.position[kept], u, good[kept])
-    facts = {
-        "edge blur": f"{float(np.median(fit.blur[good])):.3f} mm",
-        "edge contrast": f"{float(np.median(np.abs(fit.high - fit.low)[good])):.2f}",
-        "measured": f"{100.0 * float(good.mean()):.0f} %",
-    }
-    return with_corners(
-        Trace(where.moved(offset), u, where.normals, good[kept], facts, np.zeros((0, 2)))
     )
 
 

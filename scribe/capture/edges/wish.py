@@ -82,6 +82,28 @@ def no_edge(where: str, what: str) -> ScribeError:
     return _not_found(where, what, "let the light fall on it, keep all else out of the window")
 
 
+def shadowed(where: str) -> ScribeError:
+    """The refusal of an edge that its shadow hides."""
+    return ScribeError(
+        "edge-shadow",
+        what="the edge can't be told from its shadow",
+        where=where,
+        do="turn the sheet so that the light falls on this edge, or light it from both sides",
+    )
+
+
+def covered(where: str, points: Array) -> ScribeError:
+    """The refusal of an edge along which something lies across it, at points (N, 2) mm."""
+    x, y = np.median(points, axis=0)
+    return ScribeError(
+        "edge-covered",
+        what=f"round {x:.0f}, {y:.0f} mm something of another colour lies inside the edge",
+        where=where,
+        do="take hands and tools off it and take the photo again; or name the part to trace"
+        " with {ends}",
+    )
+
+
 def _not_found(where: str, what: str, do: str) -> ScribeError:
     do += ", or say where it runs with {ends}"
     return ScribeError("outline-not-found", what=what, where=where, do=do)
