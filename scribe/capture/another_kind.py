@@ -43,13 +43,17 @@ _OTHER = 0.15  # logarithm of light: more than the grain of a board differs from
 _AS_LONG = 0.5  # part of the edge from which on a drawn line may be what is meant
 
 
-def refuse_another_kind(view: View, found: Trace, kind: str) -> None:
-    """Refuse an edge or a line that is another thing."""
+def refuse_another_kind(view: View, found: Trace, kind: str, *, certain: bool = False) -> None:
+    """Refuse an edge or a line that is another thing.
+
+    certain: nobody had to choose the kind. Then only the photo may be a wrong one, of the gauge
+    instead of the cut: the line that was cut to may still stand on the board.
+    """
     upright = np.array([0.0, 1.0])
     sides = (-1.0, 1.0) if kind == "line" else (1.0 if found.facts["object"] == "above" else -1.0,)
     if any(_pins_beside(view, found.points, side * upright) for side in sides):
         raise _another(view, kind, "it runs along the pins of a profile gauge", "gauge")
-    if kind == "line":
+    if kind == "line" or certain:
         return
     if _unlike(view, found, sides[0] * _BEHIND, -sides[0] * _BEFORE) < 0.5 * UNLIKE_PAPER:
         raise _another(view, kind, "it is a drawn line, with paper behind it", "line")

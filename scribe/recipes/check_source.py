@@ -33,6 +33,7 @@ _TOWARDS: dict[str, Building] = {
 # Tracing may ask to be shown where the outline runs, for a described board, or for the paper's
 # word: a check takes none of them. What to do there instead, by the kind of the refusal.
 _INSTEAD = {
+    "another-kind": "lay the cut edge itself into the window, and take the photo again",
     "edge-covered": "take hands and tools off it and take the photo again",
     "outline-ambiguous": "lay the cut edge into the window with nothing else, and take the photo"
     " again",

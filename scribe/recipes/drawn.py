@@ -33,12 +33,12 @@ class Drawn:
     doubts: Doubts
     outline: Outline
 
-    def refuse_another_kind(self, source: PhotoSource) -> None:
+    def refuse_another_kind(self, source: PhotoSource, *, certain: bool) -> None:
         """Refuse what looks like another kind of thing, unless the fitter pointed at it."""
         if source.of != "gauge" and not _pointed_at(source):
             from scribe.capture.another_kind import refuse_another_kind
 
-            refuse_another_kind(self.lit, self.trace, source.of)
+            refuse_another_kind(self.lit, self.trace, source.of, certain=certain)
 
     def refuse_covered(self, source: PhotoSource) -> None:
         """Refuse an edge that looks like another thing in part, unless the fitter pointed at it."""

@@ -159,8 +159,7 @@ def trace(
         progress(f"tracing the {source.of} in {each.photo.name}")
         drawn.append(each.outline(height))
     drawn[0].refuse_covered(source)
-    if not certain:
-        drawn[0].refuse_another_kind(source)
+    drawn[0].refuse_another_kind(source, certain=certain)
     names = ", ".join(each.photo.name for each in seen)
     outline = drawn[0].outline
     if len(drawn) > 1:

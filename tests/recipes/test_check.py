@@ -10,6 +10,7 @@ import pytest
 import svgelements
 from click.testing import CliRunner
 
+import scribe
 from scribe.commands.check import command
 from scribe.errors import ScribeError
 from scribe.recipes.check import check, write_check
@@ -91,6 +92,14 @@ def test_an_edge_that_lies_face_down_is_told_from_a_bad_cut(job: Path, tmp_path:
         assert caught.value.kind == "check-mirrored"
     bad = edge_csv(tmp_path, 6.0 * np.sin(X / 37.0))
     assert "Second cut" in check(CheckSource(job, "strip", (bad,))).verdict()
+
+
+def test_the_photo_of_the_gauge_is_not_taken_for_one_of_the_cut(job: Path) -> None:
+    """It shows the very line that was to be cut: the cut would be called true."""
+    photo = Path(scribe.__file__).parent / "demo_data/skirting.jpg"
+    with pytest.raises(ScribeError, match="pins of a profile gauge") as caught:
+        check(CheckSource(job, "strip", (photo,)))
+    assert caught.value.do.startswith("lay the cut edge itself")
 
 
 def test_what_cannot_be_checked_is_refused(job: Path, tmp_path: Path) -> None:
