@@ -258,7 +258,7 @@ class _Scene:
             box = {"x": x, "y": y - 11, "width": 22, "height": 13}
             parts.append(svg_tag("rect", **box, fill=fill, stroke=INK, stroke_width=0.6))
             parts.append(svg_text(x + 27, y, words, "start", "s"))
-            x += 34.0 + 7.2 * len(words)
+            x += 34.0 + 8.0 * len(words)
         parts.append(svg_text(_WIDTH - _RIGHT, y, f"{larger} as large across as along", "end", "s"))
         return parts
 
