@@ -12,7 +12,7 @@ import pytest
 from PIL import Image, ImageOps
 
 from scribe.capture.photo_file import read_photo
-from scribe.capture.pose.aspect import likeliest_aspect
+from scribe.capture.pose.aspect import likelier_by
 from scribe.capture.pose.lens import Lens
 from scribe.capture.pose.lens_odd import refuse_untold
 from scribe.capture.pose.lens_prior import LensPrior, lens_prior
@@ -144,7 +144,8 @@ def test_an_aspect_that_the_lens_asks_for() -> None:
     prior = LensPrior(mean, np.diag(sd**2))
     plain, stretched = replace(mean, cx=2100.0), replace(mean, cx=2080.0)
     by_hand = 100.0 * 10_000.0 / 40.0**2 / (10_000.0**2 / 40.0**2 + 1.0 / 0.004**2)
-    assert likeliest_aspect(prior, 0.004, plain, stretched) == pytest.approx(by_hand, rel=1e-4)
+    assert likelier_by(prior, 0.004, plain, stretched) == pytest.approx(by_hand, rel=1e-4)
+    assert likelier_by(prior, 0.004, mean, stretched, already=0.003) < 0.0  # too much already
 
 
 def test_a_page_printed_narrower_is_likelier_than_an_odd_lens(tmp_path: Path) -> None:
@@ -161,3 +162,14 @@ def test_a_page_printed_narrower_is_likelier_than_an_odd_lens(tmp_path: Path) ->
     assert refusal.value.kind == "lens-not-credible"
     seen = orient(photo, aspect_u=UNCHECKED_U * 2**0.5)
     assert seen.scale[0] / seen.scale[1] == pytest.approx(1.009, abs=0.004)
+
+
+def test_an_aspect_on_which_the_focal_length_hangs(tmp_path: Path) -> None:
+    """Seen from 3 degrees the focal length hangs on the aspect so much that one step misses."""
+    scene = make_scene(
+        "line", 3, megapixels=3, height=0.0, material="plain", tilt_deg=3.0,
+        print_scale=(1.0025, 0.9975),
+    )  # fmt: skip
+    photo = read_photo(scene.write(tmp_path))
+    seen = orient(photo, aspect_u=UNCHECKED_U * 2**0.5)
+    assert seen.camera.lens.f == pytest.approx(scene.camera.f_px, rel=0.1)

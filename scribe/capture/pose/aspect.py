@@ -23,15 +23,17 @@ def factors(aspect: float) -> Array:
     return np.array([1.0 + aspect / 2.0, 1.0 - aspect / 2.0])
 
 
-def likeliest_aspect(prior: LensPrior, u: float, plain: Lens, stretched: Lens) -> float:
-    """The aspect of the page that its lens and its print agree on best.
+def likelier_by(
+    prior: LensPrior, u: float, plain: Lens, stretched: Lens, already: float = 0.0
+) -> float:
+    """By how much the aspect of the page must change for its lens and its print to agree best.
 
-    plain: the lens solved for the page as stated; stretched: for the page by factors(STEP).
-    u: relative standard uncertainty of the aspect. With the lens a linear function of the
-    aspect a, plain + a g, the sum of squares of (lens - mean) under the prior and of a / u is
-    least at the a that is returned.
+    plain: the lens solved for a page whose aspect is changed by `already`; stretched: for that page
+    by factors(STEP). u: relative standard uncertainty of the aspect. With the lens a linear
+    function of a further change a, plain + a g, the sum of squares of (lens - mean) under the prior
+    and of (already + a) / u is least at the a that is returned.
     """
     weight = prior.weight()
     slope = weight @ (stretched.values() - plain.values()) / STEP
     away = weight @ (plain.values() - prior.mean.values())
-    return float(-(slope @ away) / (slope @ slope + 1.0 / u**2))
+    return float(-(slope @ away + already / u**2) / (slope @ slope + 1.0 / u**2))

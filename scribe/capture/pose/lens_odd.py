@@ -57,10 +57,11 @@ def refuse_wider(photo: Photo, camera: Camera) -> None:
         raise ScribeError(
             "lens-not-credible",
             what="only a wider lens than the one that the file tells of would explain where the"
-            " marks lie: the sheet isn't flat, or this is a photo of a photo",
+            " marks lie: the sheet isn't flat, the page was printed narrower than tall, or this is"
+            " a photo of a photo",
             where=photo.name,
-            do="tape the sheet down flat on a board, all round, and hold the phone still over the"
-            " sheet itself",
+            do="tape the sheet down flat on a board, all round, measure both its check bars, and"
+            " hold the phone still over the sheet itself",
         )
 
 

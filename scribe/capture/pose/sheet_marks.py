@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.photo import Photo
-from scribe.capture.pose.aspect import STEP, factors, likeliest_aspect
+from scribe.capture.pose.aspect import STEP, factors, likelier_by
 from scribe.capture.pose.camera import Camera, Resection, resect
 from scribe.capture.pose.flatness import Bend, find_bend, worth_looking
 from scribe.capture.pose.lens_odd import odd
@@ -19,6 +19,7 @@ Array = npt.NDArray[np.float64]
 
 # A sheet that bends by more is refused: what lies on it could be anywhere. Rounds to find it.
 _BENT_LIMIT_MM, _BENDS = 1.5, 3
+_ASPECTS = 3
 _MISFIT = 0.3  # of what a plane leaves, a smooth bend may leave: paper is no polynomial
 
 
@@ -73,7 +74,11 @@ def likelier_print(marks: SheetMarks, prior: LensPrior, camera: Camera, aspect_u
     as_stated = np.ones(2)
     if not aspect_u or not odd(prior, camera, marks.points):
         return as_stated
-    tried = marks.stretched(factors(STEP)).solve(prior, camera)[0].camera
-    by = factors(likeliest_aspect(prior, aspect_u, camera.lens, tried.lens))
-    again = marks.stretched(by).solve(prior, tried)[0].camera
-    return as_stated if odd(prior, again, marks.points * by) else by
+    aspect, lens, start = 0.0, camera.lens, camera
+    for _ in range(_ASPECTS):  # a focal length is no linear function of the aspect
+        tried = marks.stretched(factors(aspect + STEP)).solve(prior, start)[0].camera
+        aspect += likelier_by(prior, aspect_u, lens, tried.lens, aspect)
+        start = marks.stretched(factors(aspect)).solve(prior, tried)[0].camera
+        lens = start.lens
+    by = factors(aspect)
+    return as_stated if odd(prior, start, marks.points * by) else by
