@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
+from numpy.lib.stride_tricks import sliding_window_view
 
 from scribe.capture.photo_view import PhotoView
 from scribe.errors import ScribeError
@@ -26,6 +27,10 @@ Point = tuple[float, float]
 _LINES = 40  # scan lines to each side
 _STEP_MM = 0.25
 _BEYOND_MM = 24.0  # how far past the nominal edge to look: all of 6 % on one side
+# Beside the marks: where the margin's own light is read off (the lightest tenth of it: words and
+# ticks are dark), from where on the edge is looked for, and how far it must stay another light.
+_MARGIN_MM, _FROM_MM, _STAYS_MM = (0.5, 4.0), 2.0, 5.0
+_LIGHTEST, _STAYS = 0.9, 0.9
 _CLEAR = 0.25  # part of the paper's brightness that must be lost at the edge
 _AGREE_MM = 0.6  # scan lines of a side that agree with its straight edge
 _WRONG = 0.0025  # of the size, beside the paper's own tolerance: how well its edges are seen
@@ -181,26 +186,20 @@ def _edge(
     base = np.array(start) + part * (np.array(end) - np.array(start))
     reach = np.arange(0.0, nominal + _BEYOND_MM, _STEP_MM)
     light = view.rough_light(base[:, None, :] + reach[:, None] * outward)
-    margin = (reach > nominal - 4.0) & (reach < nominal - 1.5)
-    paper = _median(light[:, margin])
-    with np.errstate(invalid="ignore"):
-        changed = np.abs(light - paper) > _CLEAR * paper
-    changed[:, reach < nominal - 3.0] = False
-    # the change must last, so that a check bar's tick is not an edge
-    lasting = changed[:, :-4] & changed[:, 1:-3] & changed[:, 2:-2] & changed[:, 4:]
-    seen = lasting.any(axis=1) & np.isfinite(paper[:, 0])
+    marks = view.oriented.target.square_mm
+    margin = (reach > marks + _MARGIN_MM[0]) & (reach < marks + _MARGIN_MM[1])
+    paper = np.quantile(np.nan_to_num(light[:, margin]), _LIGHTEST, axis=1)[:, None]
+    changed = np.abs(light - paper) > _CLEAR * paper
+    changed[:, reach < marks + _FROM_MM] = False
+    # What lies beyond the paper goes on: words and check bars in its margin don't.
+    steps = round(_STAYS_MM / _STEP_MM)
+    stays = sliding_window_view(changed, steps, axis=1).mean(axis=2) > _STAYS
+    lasting = changed[:, : stays.shape[1]] & stays
+    seen = lasting.any(axis=1)
     if seen.sum() < _LINES // 2:
         return None
     along, found = part[seen, 0], reach[lasting[seen].argmax(axis=1)]
     return _straight(along, found)
-
-
-def _median(light: Array) -> Array:
-    """(L, 1) median of what each line shows of the paper; NaN where it shows nothing."""
-    seen = np.isfinite(light).any(axis=1)
-    middle = np.full((len(light), 1), np.nan)
-    middle[seen, 0] = np.nanmedian(light[seen], axis=1)
-    return middle
 
 
 def _straight(along: Array, found: Array) -> float | None:

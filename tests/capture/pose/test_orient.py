@@ -212,6 +212,18 @@ def test_printed_to_fit(tmp_path: Path) -> None:
     assert np.hypot(*(told.camera.on_plane(seen, 0.0) - GRID).T).max() < 0.05
 
 
+@pytest.mark.parametrize("scale", [1.02, 1.03])
+def test_printed_without_borders(tmp_path: Path, scale: float) -> None:
+    """A page enlarged beyond its paper leaves less margin beside its marks."""
+    enlarged = make_scene("line", 4, megapixels=3, material="plain", height=0.0,
+                          print_scale=(scale, scale), table="wood")  # fmt: skip
+    view = PhotoView(orient(read_photo(enlarged.write(tmp_path))), 0.0)
+    assert paper_size(view).width == pytest.approx(210.0 / scale, abs=0.6)
+    with pytest.raises(ScribeError) as caught:
+        check_print_size(view, checked=False)
+    assert caught.value.kind == "print-scale-wrong"
+
+
 def test_tone_is_read_off_the_squares(oriented: Oriented) -> None:
     """The scene's tone curve is near sRGB: black grows by less than a tenth of a pixel."""
     assert black_growth(PhotoView(oriented, 0.0)) < 0.1 * 0.17
