@@ -35,6 +35,7 @@ _TOWARDS: dict[str, Building] = {
 _INSTEAD = {
     "another-kind": "lay the cut edge itself into the window, and take the photo again",
     "edge-covered": "take hands and tools off it and take the photo again",
+    "edge-parted": "take the offcut away and take the photo again",
     "outline-ambiguous": "lay the cut edge into the window with nothing else, and take the photo"
     " again",
     "outline-not-found": "lay the cut edge across the window, light it better, and take the photo"

@@ -41,11 +41,15 @@ class Drawn:
             refuse_another_kind(self.lit, self.trace, source.of, certain=certain)
 
     def refuse_covered(self, source: PhotoSource) -> None:
-        """Refuse an edge that looks like another thing in part, unless the fitter pointed at it."""
+        """Refuse an edge that looks like another thing in part, or like an offcut's, unless the
+        fitter pointed at it.
+        """
         if source.of == "edge" and not _pointed_at(source):
             from scribe.capture.covered import refuse_covered
+            from scribe.capture.parted import refuse_parted
 
             refuse_covered(self.lit, self.trace)
+            refuse_parted(self.lit, self.trace)
 
     def assumes(self) -> str:
         """What U takes for granted where the height was stated and nothing bears it out."""
