@@ -26,6 +26,7 @@ def look(path: Path, source: PhotoSource, progress: Progress) -> Seen:
     from scribe.capture.photo_view import PhotoView
     from scribe.capture.pose.orient import orient
     from scribe.capture.sheet.paper import check_print_size
+    from scribe.capture.sheet.straightened import refuse_straightened
     from scribe.target_file import read_target
 
     board = read_target(source.target) if source.target else None
@@ -36,6 +37,8 @@ def look(path: Path, source: PhotoSource, progress: Progress) -> Seen:
     progress("finding the marks and solving the camera")
     aspect_u = float(np.hypot(*scale.u))
     oriented = orient(photo, board=board, scale=scale.factors, aspect_u=aspect_u, known=known)
+    if source.of != "line" or source.height:
+        refuse_straightened(oriented)
     sheet = PhotoView(oriented, 0.0)
     paper = check_print_size(sheet, checked=scale.checked)
     return Seen(source, photo, oriented, sheet, paper, scale)
