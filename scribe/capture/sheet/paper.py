@@ -95,7 +95,9 @@ def check_print_size(view: PhotoView, *, checked: bool) -> PaperSize:
     # A sheet cut to a neighbouring format shows too: each axis is compared by itself.
     ratios = [nominal[0] / seen.width, nominal[1] / seen.height]
     slack = [_WRONG + _tolerance(side) / side for side in nominal]
-    if not any(abs(ratio - 1.0) > more for ratio, more in zip(ratios, slack, strict=True)):
+    # Nor is one side cut too long by all of its tolerance and the other too short.
+    square = abs(ratios[0] / ratios[1] - 1.0) <= np.hypot(slack[0], slack[1])
+    if square and all(abs(r - 1.0) <= more for r, more in zip(ratios, slack, strict=True)):
         return replace(seen, print_x=ratios[0], print_y=ratios[1])
     paper, factors = _printed_on(target.paper, seen.width, seen.height)
     x, y = (factor * s for factor, s in zip(factors, view.oriented.scale, strict=True))

@@ -212,6 +212,17 @@ def test_printed_to_fit(tmp_path: Path) -> None:
     assert np.hypot(*(told.camera.on_plane(seen, 0.0) - GRID).T).max() < 0.05
 
 
+def test_bars_typed_the_wrong_way_round(tmp_path: Path) -> None:
+    """Each side of the paper may be off by its tolerance, but hardly one to either end of it."""
+    scene = make_scene("line", 4, megapixels=3, material="plain", height=0.0,
+                       print_scale=(1.004, 0.996), table="wood")  # fmt: skip
+    photo = read_photo(scene.write(tmp_path))
+    check_print_size(PhotoView(orient(photo, scale=(1.004, 0.996)), 0.0), checked=True)
+    with pytest.raises(ScribeError) as caught:
+        check_print_size(PhotoView(orient(photo, scale=(0.996, 1.004)), 0.0), checked=True)
+    assert caught.value.kind == "print-scale-contradicts"
+
+
 @pytest.mark.parametrize("scale", [1.02, 1.03])
 def test_printed_without_borders(tmp_path: Path, scale: float) -> None:
     """A page enlarged beyond its paper leaves less margin beside its marks."""
