@@ -40,8 +40,8 @@ _INSTEAD = {
     " again",
     "outline-not-found": "lay the cut edge across the window, light it better, and take the photo"
     " again",
-    "photo-no-marks": "lay the printed target under the cut edge and take the photo so that the"
-    " whole sheet is in it",
+    "photo-no-marks": "lay the printed target under the cut edge, hold the phone still, and take"
+    " the photo so that the whole sheet is in it, and not mirrored",
     "print-scale-wrong": "print it again at 100 %; or measure both check bars of this very sheet"
     " and give {bars}",
     "run-disagrees": "take the photos again without moving anything between them",

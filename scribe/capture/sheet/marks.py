@@ -204,8 +204,8 @@ def no_marks(photo: Photo) -> ScribeError:
         "photo-no-marks",
         what="no marks of a target were found in the photo",
         where=photo.name,
-        do="lay the printed target under what is traced and take the photo so that the whole sheet"
-        " is in it{or a board}",
+        do="lay the printed target under what is traced, hold the phone still, and take the photo"
+        " so that the whole sheet is in it, and not mirrored{or a board}",
     )
 
 
