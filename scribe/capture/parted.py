@@ -2,8 +2,9 @@
 
 In: the view, and what was traced in it as an edge. Out: nothing, or a refusal. A piece that was
 sawn and not drawn apart looks like one board, whose edge is the offcut's; between them a gap runs
-from side to side, as dark as no grain is, narrow, and with the same face on both its sides. Where
-the face is as light as paper, what lies behind the gap may be paper, and the gap a shadow.
+from side to side, in shade or with paper in it, unlike all grain, narrow, and with the same face on
+both its sides. Where the face is as light as paper, what lies behind may be paper, and the gap a
+shadow.
 """
 
 from __future__ import annotations
@@ -20,20 +21,20 @@ Array = npt.NDArray[np.float64]
 _EVERY_MM, _STEP = 3.0, 0.4  # mm between looks across the thing, and between samples of one
 _LOOK = np.arange(2.0, 120.0, _STEP)  # mm from the edge,
 _FACE = 8.0  # up to which the thing's face is told
-_DARK = 0.35  # logarithm of light that a gap takes: 30 %
+_UNLIKE = 0.35  # logarithm of light by which a gap differs from the face: 30 %
 _NARROW, _WIDE = 1.2, 12.0  # mm
 _BEHIND = 4.0  # mm of face behind it,
 _LIKE = 0.25  # as light as the face before it, logarithm; paper is lighter by more than that
 _OUTSIDE = np.arange(3.0, 15.0, 1.0)  # mm beyond the edge, where the lightest is paper
-_PART, _JUMPS = 0.85, 0.05  # of the looks that must meet it, and may meet it elsewhere
-# Logarithm by which it is darker than the streaks of the face on both sides of it, all but the
-# darkest; samples clear of it, and of the face behind it.
-_DARKER, _ALL, _CLEAR, _FACE_BEHIND = 0.25, 0.99, 3, 60
-_STEEP = 2.0  # mm to the side for each mm along, up to which it is one gap
+_PART = 0.85  # of the looks that must meet it,
+_ASTRAY, _STRAY = 4.0, 0.1  # mm from where those beside do, but for so many
+# Logarithm by which it differs more than the streaks of the face on both sides of it, all but the
+# strongest; samples clear of it, and of the face behind it.
+_MORE, _ALL, _CLEAR, _FACE_BEHIND = 0.25, 0.95, 3, 60
 
 
 def refuse_parted(view: View, found: Trace) -> None:
-    """Refuse an edge behind which a dark gap runs across the thing, as long as the edge."""
+    """Refuse an edge behind which a gap runs across the thing, as long as the edge."""
     place = along(found.points)
     at = np.searchsorted(place, np.arange(_EVERY_MM, place[-1] - _EVERY_MM, _EVERY_MM))
     if not len(at):
@@ -49,7 +50,7 @@ def refuse_parted(view: View, found: Trace) -> None:
         x, y = points[len(at) // 2, int(np.median(gaps))]
         raise ScribeError(
             "edge-parted",
-            what=f"a dark gap runs across the thing round {x:.0f}, {y:.0f} mm: the edge that was"
+            what=f"a gap runs across the thing round {x:.0f}, {y:.0f} mm: the edge that was"
             " found may be that of an offcut left lying there",
             where=view.where,
             do="take the offcut away and take the photo again; if there is none, name the edge"
@@ -65,17 +66,19 @@ def _gaps(light: Array) -> Array | None:
     face = float(np.nanmedian(light[:, _LOOK < _FACE]))
     if face > -_LIKE:
         return None
-    met = [(k, *gap) for k, look in enumerate(light) if (gap := _gap(look, face))]
-    if len(met) < _PART * len(light):
-        return None
-    looks, begins, _ = np.array(met).T
-    apart = np.abs(np.diff(begins)) > _STEEP * _EVERY_MM / _STEP * np.diff(looks)
-    gap = np.median([np.median(light[k, a:b]) for k, a, b in met])
-    beside = [light[k, i : max(j, 0)] for k, a, b in met for i, j in _beside(a, b)]
-    streaks = np.concatenate(beside)
-    if apart.mean() > _JUMPS or gap > np.nanquantile(streaks, 1.0 - _ALL) - _DARKER:
-        return None
-    return np.asarray(begins)
+    for unlike in (face - light, light - face):  # in shade, or paper
+        met = [(k, *gap) for k, look in enumerate(unlike) if (gap := _gap(look))]
+        if len(met) < _PART * len(light):
+            continue
+        begins = np.array(met)[:, 1]
+        five = np.lib.stride_tricks.sliding_window_view(np.pad(begins, 2, mode="edge"), 5)
+        stray = np.abs(begins - np.median(five, axis=1)) > _ASTRAY / _STEP
+        gap = np.median([np.median(unlike[k, a:b]) for k, a, b in met])
+        beside = [unlike[k, i : max(j, 0)] for k, a, b in met for i, j in _beside(a, b)]
+        streaks = np.nanquantile(np.concatenate(beside), _ALL)
+        if stray.mean() < _STRAY and gap > streaks + _MORE:
+            return np.asarray(begins)
+    return None
 
 
 def _beside(begin: int, end: int) -> tuple[tuple[int, int], tuple[int, int]]:
@@ -83,13 +86,14 @@ def _beside(begin: int, end: int) -> tuple[tuple[int, int], tuple[int, int]]:
     return (0, begin - _CLEAR), (end + _CLEAR, end + _CLEAR + _FACE_BEHIND)
 
 
-def _gap(look: Array, face: float) -> tuple[int, int] | None:
-    """From which to which sample of a look (S,) the first gap reaches."""
-    dark = np.concatenate([[False], look < face - _DARK, [False]]).astype(np.int8)
-    starts, ends = (np.flatnonzero(np.diff(dark) == turn) for turn in (1, -1))
-    for start, end in zip(starts, ends, strict=True):
+def _gap(look: Array) -> tuple[int, int] | None:
+    """From which to which sample of a look (S,) the clearest gap reaches."""
+    unlike = np.concatenate([[False], look > _UNLIKE, [False]]).astype(np.int8)
+    starts, ends = (np.flatnonzero(np.diff(unlike) == turn) for turn in (1, -1))
+    found = []
+    for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
         behind = look[end : end + round(_BEHIND / _STEP)]
-        same = len(behind) and abs(float(np.median(behind)) - face) < _LIKE
+        same = len(behind) and abs(float(np.median(behind))) < _LIKE
         if same and _NARROW <= (end - start) * _STEP <= _WIDE:
-            return int(start), int(end)
-    return None
+            found.append((start, end))
+    return max(found, key=lambda gap: float(np.median(look[slice(*gap)])), default=None)

@@ -27,9 +27,9 @@ def parted(
     return seen(paint)
 
 
-@pytest.mark.parametrize("width", [1.6, 3.0, 8.0])
-def test_an_offcut_left_lying_is_not_taken_for_the_piece(width: float) -> None:
-    view = parted(width)
+@pytest.mark.parametrize(("width", "light"), [(1.6, 0.09), (3.0, 0.09), (8.0, 0.09), (2.0, 0.75)])
+def test_an_offcut_left_lying_is_not_taken_for_the_piece(width: float, light: float) -> None:
+    view = parted(width, dark=light)
     with pytest.raises(ScribeError) as refusal:
         refuse_parted(view, trace_edge(view))
     assert refusal.value.kind == "edge-parted"

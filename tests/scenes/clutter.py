@@ -13,11 +13,12 @@ from dataclasses import replace
 import cv2
 import numpy as np
 
+from tests.scenes.offcut import Offcut
 from tests.scenes.outlines import Array
 from tests.scenes.rods import Rods
 from tests.scenes.scene import Scene
 from tests.scenes.sketch import Sketch
-from tests.scenes.solids import Solid
+from tests.scenes.solids import Board, Solid
 from tests.scenes.things import Tint
 
 Lay = Callable[[Scene, np.random.Generator], Scene]
@@ -159,16 +160,25 @@ def arris(scene: Scene, rng: np.random.Generator) -> Scene:
     return sketch.on_board(scene)
 
 
+def offcut(scene: Scene, rng: np.random.Generator) -> Scene:
+    """It was sawn, drawn apart by some mm, and left lying."""
+    piece = scene.world.solids[0]
+    assert isinstance(piece, Board)
+    gap = rng.uniform(1.5, 8.0)
+    upper = float(piece.top.values.max()) + gap + rng.uniform(12.0, 35.0)
+    return _over(scene, Offcut(piece, gap, upper))
+
+
 EVERYWHERE = ("pencil", "coin", "crumbs", "held", "finger_over", "folds")
 ON_BOARDS = ("words", "datum", "attempt", "tape")
 CLUTTER: dict[str, Lay] = {
     each.__name__: each
     for each in (
-        pencil, coin, crumbs, held, finger_over, words, datum, attempt, folds, tape, arris,
+        pencil, coin, crumbs, held, finger_over, words, datum, attempt, folds, tape, arris, offcut,
     )
 }  # fmt: skip
 OF_KIND = {
     "gauge": EVERYWHERE,
-    "edge": (*EVERYWHERE, *ON_BOARDS, "arris"),
+    "edge": (*EVERYWHERE, *ON_BOARDS, "arris", "offcut"),
     "line": (*EVERYWHERE, *ON_BOARDS),
 }
