@@ -8,8 +8,9 @@ from typing import Any
 import pytest
 
 from scribe.web.view_cut import cut_view
+from scribe.web.view_outline import figures
 from scribe.web.view_piece import piece_number
-from scribe.web.views import done_places, figures, view_of
+from scribe.web.views import done_places, view_of
 
 JOB: dict[str, Any] = {
     "id": "alcove", "href": "/jobs/alcove", "photos": [], "work": [], "ticks": {}, "checked": None,
