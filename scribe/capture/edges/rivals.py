@@ -20,7 +20,7 @@ import numpy.typing as npt
 from scribe.capture.edges.grain import clear_of_grain
 from scribe.capture.edges.grid import Grid
 from scribe.capture.edges.line_follow import depth_of, roughly
-from scribe.capture.edges.line_ways import REACH, continued, lines
+from scribe.capture.edges.line_ways import continued, lines
 from scribe.capture.edges.scan import Stations, along, distance_to, stations
 from scribe.capture.edges.wish import ambiguous
 from scribe.capture.view import View, inside
@@ -29,9 +29,9 @@ Array = npt.NDArray[np.float64]
 
 _HEAVY = 0.5  # part of the heaviest one's weight that what continues it must have
 _LONG = 0.4  # part of the longest one's length from which another counts
-# A shorter one counts where the way might have gone on along it: it begins within reach of the way,
-# in much the same direction (cosine; points that tell it), and is so long, mm.
-_ALIKE, _TOLD, _FORK = 0.8, 6, 10.0
+# A shorter one counts where the way might have gone on along it: it begins so near to the way, mm, in
+# much the same direction (cosine; points that tell it), and is so long, mm.
+_FORK_NEAR, _ALIKE, _TOLD, _FORK = 6.0, 0.8, 6, 10.0
 _FORK_CLEAR = 0.7  # of grain that a fork must be: the line it forks from is clear of it
 _APART = 2.0  # mm: what is nearer to the way belongs to it
 _TRIED = 6  # ways that are looked at
@@ -118,7 +118,7 @@ def _forks(other: Array, way: Array) -> bool:
     for line in (other, other[::-1]):
         away = np.hypot(*(way - line[0]).T)
         k = int(away.argmin())
-        if away[k] > REACH:
+        if away[k] > _FORK_NEAR:
             continue
         leaves = line[min(_TOLD, len(line) - 1)] - line[0]
         for j in (max(k - _TOLD, 0), min(k + _TOLD, len(way) - 1)):
