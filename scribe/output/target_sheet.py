@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from scribe.output.pdf_canvas import pdf_canvas
 from scribe.print_scale import BAR_MM
 from scribe.standards import PT_PER_MM
 from scribe.target import MODULES, Page, Target
@@ -43,10 +44,8 @@ def target_pdf(pages: Sequence[Page], bits: Mapping[int, Modules]) -> bytes:
 
     bits: for every marker identity on the pages (7, 7) bool, True = black, row 0 on top.
     """
-    from reportlab.pdfgen.canvas import Canvas
-
     stream = BytesIO()
-    canvas = Canvas(stream, invariant=1, pageCompression=1)
+    canvas = pdf_canvas(stream)
     canvas.setTitle(pages[0].targets[0][0].name)
     canvas.setCreator("scribe")
     canvas.setViewerPreference("PrintScaling", "None")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from io import BytesIO
 from typing import TYPE_CHECKING
 
+from scribe.output.pdf_canvas import pdf_canvas
 from scribe.standards import PAPER_MM, PT_PER_MM
 
 if TYPE_CHECKING:
@@ -58,10 +59,8 @@ _TABLES: tuple[tuple[str, tuple[str, ...], int], ...] = (
 
 def form_pdf() -> bytes:
     """The PDF; the same bytes each time."""
-    from reportlab.pdfgen.canvas import Canvas
-
     stream = BytesIO()
-    canvas = Canvas(stream, invariant=1, pageCompression=1)
+    canvas = pdf_canvas(stream)
     canvas.setTitle("readings of a room")
     canvas.setCreator("scribe")
     width, height = PAPER_MM["A4"]

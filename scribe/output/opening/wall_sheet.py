@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from scribe.build_plan import BuildPlan
 from scribe.output.cautions import CAUTIONS
 from scribe.output.opening.size_words import carcass_row, opening_rows, said, stand_words, warnings
+from scribe.output.pdf_canvas import pdf_canvas
 from scribe.quantity import format_mm
 from scribe.sizes import Built, OpeningSizes
 from scribe.standards import PAPER_MM, PT_PER_MM
@@ -37,16 +38,10 @@ class _Line:
 
 def wall_sheet_pdf(name: str, sizes: OpeningSizes, plan: BuildPlan, built: Built) -> bytes:
     """One page, the type as large as everything fits."""
-    from reportlab.pdfgen.canvas import Canvas
-
     width, height = PAPER_MM["A4"]
     stream = BytesIO()
-    canvas = Canvas(
-        stream,
-        pagesize=(width * PT_PER_MM, height * PT_PER_MM),
-        invariant=True,
-        pageCompression=1,
-    )
+    canvas = pdf_canvas(stream)
+    canvas.setPageSize((width * PT_PER_MM, height * PT_PER_MM))
     canvas.setTitle(f"{name}: sizes")
     lines = _lines(name, sizes, plan, built)
     for scale in (1.3, 1.15, 1.0, 0.9, 0.8, 0.7, 0.62, _SMALLEST):

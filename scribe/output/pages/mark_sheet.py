@@ -16,6 +16,7 @@ from scribe.geom.polyline import line_through
 from scribe.output.pages.mark_picture import mark_picture
 from scribe.output.pages.on_canvas import BOLD, PLAIN, draw_picture
 from scribe.output.pages.page_writer import MARGIN, PT, PageWriter
+from scribe.output.pdf_canvas import pdf_canvas
 from scribe.output.piece.holes import hole_lines
 from scribe.output.piece.passes import mark_rows, marks_heading
 from scribe.piece import CutEdge, Piece
@@ -65,11 +66,9 @@ def joins(cut: CutEdge) -> list[tuple[str, list[tuple[str, str]]]]:
 
 def mark_sheet_pdf(piece: Piece, paper: str) -> bytes:
     """The page, A4 or Letter; the same bytes for the same piece."""
-    from reportlab.pdfgen.canvas import Canvas
-
     for size in _SIZES:
         stream = BytesIO()
-        canvas = Canvas(stream, invariant=1, pageCompression=1)
+        canvas = pdf_canvas(stream)
         canvas.setTitle(f"{piece.name}: mark directly")
         canvas.setCreator("scribe")
         page = PageWriter(canvas, paper if paper == "Letter" else "A4")

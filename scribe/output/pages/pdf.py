@@ -11,6 +11,7 @@ from io import BytesIO
 from scribe.job import PrintSettings
 from scribe.output.pages.pdf_cover import draw_cover
 from scribe.output.pages.pdf_sheet import draw_sheet
+from scribe.output.pdf_canvas import pdf_canvas
 from scribe.output.piece.drawing import Drawing, Picture
 from scribe.output.sheets.sheet_view import sheet_view
 from scribe.output.sheets.sheets import SheetPlan
@@ -21,10 +22,8 @@ def template_pdf(
     drawing: Drawing, picture: Picture, piece: Piece, plan: SheetPlan, settings: PrintSettings
 ) -> bytes:
     """The PDF of one piece; the same bytes for the same piece. picture: as `draw_cover` has it."""
-    from reportlab.pdfgen.canvas import Canvas
-
     stream = BytesIO()
-    canvas = Canvas(stream, invariant=1, pageCompression=1)
+    canvas = pdf_canvas(stream)
     canvas.setTitle(piece.name + (" (mirrored)" if drawing.mirrored else ""))
     canvas.setCreator("scribe")
     canvas.setViewerPreference("PrintScaling", "None")
