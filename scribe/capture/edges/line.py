@@ -16,14 +16,8 @@ import numpy.typing as npt
 
 from scribe.capture.edges.grain import clear_of_grain, grain_u
 from scribe.capture.edges.line_find import find_line
-from scribe.capture.edges.line_follow import (
-    BEYOND,
-    FEWEST,
-    FINE_SMOOTH,
-    between_ends,
-    followed,
-    measured,
-)
+from scribe.capture.edges.line_follow import BEYOND, FEWEST, followed
+from scribe.capture.edges.line_look import FINE_SMOOTH, between_ends, measured
 from scribe.capture.edges.profile import BarFit
 from scribe.capture.edges.scan import bridged, longest_inside, pixel_at, scan_axis, stations
 from scribe.capture.edges.wish import Wish, no_line

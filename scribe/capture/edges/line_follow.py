@@ -15,16 +15,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.profile import ROUNDS, BarFit, fit_bar
+from scribe.capture.edges.line_look import (
+    FINE_SMOOTH,
+    Look,
+    between_ends,
+    depth_of,
+    rough_bars,
+    roughly,
+)
 from scribe.capture.edges.scan import (
     Stations,
     along,
     keep_steady,
     longest_inside,
-    pixel_at,
-    read_scans,
     running_median,
-    scan_axis,
     stations,
 )
 from scribe.capture.edges.wish import ambiguous, no_line
@@ -34,19 +38,11 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 Index = npt.NDArray[np.intp]
 
-FINE_SMOOTH = 0.7  # mm: over which scan lines are squared up and outliers judged
 BEYOND = 2.0  # mm looked at past the ends that were found
 FEWEST = 10  # points of a line
 _ROUGH_SMOOTH = 1.0  # mm: the rough way is no better than half of this
-_ROUGH_HALF = 1.8  # mm, half a scan line
-_ROUGH_ROUNDS = 12  # of a fit that only says where to measure: beyond, few rows show a line
-_FAINT = 0.3  # part of the line's usual contrast below which it has ended
-_SPECK = 0.35  # part of it below which a station shows no line
 _ONE_PEN, _ONE_PEN_MM = 1.8, 5.0  # times as wide as usual over twice so many mm: another pen,
 _OTHER_PEN, _AS_DARK = 0.2, 0.5  # where more than this part of the line is so, and so dark
-_TWICE = 2.0  # times its usual width from which a station shows something else
-_LOPSIDED = 0.3  # part of the light by which the sides of a line on one board may differ
-_END_MEAN = 1.2  # mm over which the contrast at an end is judged
 # Looking straight on: mm ahead, mm of the line that say where that is, mm that may be hidden.
 _AHEAD, _TOLD, _HIDDEN = (20.0, 8.0), 30.0, (10.0, 20.0)
 _TAIL, _ROUNDS = 15.0, 6  # mm of the line that are looked at again at its end, how often
@@ -59,26 +55,6 @@ _EVERY, _HARDLY = 4, 0.6
 # Of a line that is seen: part of its stations, of its usual darkness, times its usual width and
 # raggedness, mm of raggedness that any line may have.
 _SEEN, _DARK, _WIDE, _RAGGED, _RAGGED_MM = 0.85, 0.4, 1.8, 3.0, 0.02
-
-
-@dataclass(frozen=True)
-class Look:
-    """The bar at every station, which of them to believe, and their scatter (N,) mm."""
-
-    where: Stations
-    fit: BarFit
-    good: Mask
-    spread: Array
-
-    @property
-    def points(self) -> Array:
-        """(N, 2) mm on the line."""
-        return self.where.moved(self.fit.centre)
-
-    @property
-    def own(self) -> Array:
-        """(N,) mm how wide the line looks: its width and blur can't be told apart."""
-        return np.hypot(self.fit.width, self.fit.blur)
 
 
 @dataclass(frozen=True)
@@ -139,51 +115,6 @@ def _refuse_two_pens(where: str, look: Look) -> None:
             f"what was followed is {usual:.1f} mm wide, but {np.median(look.own[odd]):.1f} mm round"
             f" {x:.0f}, {y:.0f} mm: these may be two things, or a hand lies there",
         )
-
-
-def measured(view: View, where: Stations, t: Array, step: float, rounds: int = ROUNDS) -> Look:
-    """The line at stations, t: (S,) mm along their scans; rounds of the fit, at most."""
-    fit = _bars(view, where, t, step, rounds)
-    own = np.hypot(fit.width, fit.blur)
-    usual = float(np.median(own[fit.ok])) if fit.ok.any() else 0.0
-    depth = depth_of(fit)
-    dark = float(np.median(depth[fit.ok])) if fit.ok.any() else 0.0
-    shine = np.maximum(fit.left, fit.right)
-    alike = fit.ok & (own < _TWICE * usual) & (depth > _SPECK * dark)
-    alike &= np.abs(fit.right - fit.left) < _LOPSIDED * shine  # else the border of a board
-    good, spread = keep_steady(where.place, fit.centre, fit.u, alike, FINE_SMOOTH)
-    return Look(where, fit, good, spread)
-
-
-def _bars(view: View, where: Stations, t: Array, step: float, rounds: int) -> BarFit:
-    rows = read_scans(view, where, t, step)
-    near = np.zeros(len(rows))
-    return fit_bar(t, rows, pixel=pixel_at(view, where), near=near, dark=True, rounds=rounds)
-
-
-def roughly(view: View, where: Stations, step: float) -> Look:
-    """As measured, along scans wide enough for a rough way, and no better than that needs."""
-    t = scan_axis(_ROUGH_HALF, pixel_at(view, where))
-    return measured(view, where, t, step, _ROUGH_ROUNDS)
-
-
-def depth_of(fit: BarFit) -> Array:
-    """(N,) light that the line takes away, over its width: known well even of a thin line."""
-    return np.maximum(-fit.contrast, 0.0) * np.minimum(fit.width, 1.0)
-
-
-def between_ends(look: Look, inside: slice) -> slice:
-    """From the first to the last place inside where the line is as dark as it usually is."""
-    place = look.where.place
-    depth = np.where(look.good, depth_of(look.fit), 0.0)
-    usual = float(np.median(depth[look.good]))
-    near = np.abs(place[:, None] - place) < _END_MEAN
-    mean = (near * np.minimum(depth, 2.0 * usual)).sum(axis=1) / near.sum(axis=1)
-    index = np.arange(len(depth))
-    dark = (mean > _FAINT * usual) & look.good & (index >= inside.start) & (index < inside.stop)
-    places = np.flatnonzero(dark)
-    # The outermost stations see past the end as well.
-    return slice(int(places[0]) + 1, int(places[-1])) if len(places) > 2 else slice(0, 0)
 
 
 def _seen_along(view: View, course: Array, usual: _Usual, step: float) -> Look | None:
@@ -292,8 +223,7 @@ def _promising(view: View, way: Array, first: float, step: float) -> list[Index]
         np.concatenate([each.normals for each in few]),
         np.concatenate([each.place for each in few]),
     )
-    t = scan_axis(_ROUGH_HALF, pixel_at(view, where))
-    shown = _bars(view, where, t, step, _ROUGH_ROUNDS).ok
+    shown = rough_bars(view, where, step).ok
     ends = np.cumsum([len(each.place) for each in few])[:-1]
     parts = np.split(shown, ends)
     return [rows for rows, part in zip(bent, parts, strict=True) if part.mean() >= _HARDLY]

@@ -19,7 +19,7 @@ import numpy.typing as npt
 
 from scribe.capture.edges.grain import clear_of_grain
 from scribe.capture.edges.grid import Grid
-from scribe.capture.edges.line_follow import depth_of, roughly
+from scribe.capture.edges.line_look import depth_of, roughly
 from scribe.capture.edges.line_ways import continued, lines
 from scribe.capture.edges.scan import Stations, along, distance_to, stations
 from scribe.capture.edges.wish import ambiguous

@@ -8,7 +8,7 @@ import pytest
 from scipy.ndimage import gaussian_filter, gaussian_filter1d
 
 from scribe.capture.edges.grain import grain_u
-from scribe.capture.edges.line_follow import measured
+from scribe.capture.edges.line_look import measured
 from scribe.capture.edges.scan import scan_axis, stations
 from tests.capture.fake_view import HEIGHT, PX_PER_MM, WIDTH, FakeView
 
