@@ -70,6 +70,8 @@ def find_tips(view: View, comb: Comb, edge: Edge, *, by_lines: bool = False) -> 
 
     Refuses what has no pins ("gauge-not-found").
     """
+    if not np.isfinite(edge.t).any():
+        raise not_found(view, "no pin's end is sharp enough to be found")
     light = light_below(view, comb.frame, edge)
     # The ends of the body spoil the beat beside them: find them, leave them out, beat again.
     low, high = comb_extent(edge, light, count_pins(edge, light, np.ones(len(edge.s), bool)))

@@ -68,6 +68,16 @@ def test_ends_beyond_which_the_gauge_goes_on_are_refused(material: str) -> None:
     assert refused.value.kind == "gauge-not-found"
 
 
+def test_pins_of_which_no_end_is_seen_are_refused() -> None:
+    """As of a photo at a third of its size, whose colours are kept at a sixth."""
+    view = scene(wall, Gauge(material="black", tip="flat", pins=48)).picture
+    comb = find_comb(view)
+    edge = find_edge(view, comb)
+    with pytest.raises(ScribeError) as refused:
+        find_tips(view, comb, replace(edge, t=np.full_like(edge.t, np.nan)))
+    assert refused.value.kind == "gauge-not-found"
+
+
 def test_where_light_and_colour_agree_the_light_measures() -> None:
     made = coloured(wall, GAUGE, BLUE, shadow=0.3)
     by_both = trace_gauge(made.picture)
