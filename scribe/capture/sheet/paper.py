@@ -34,6 +34,7 @@ _LIGHTEST, _STAYS = 0.9, 0.9
 _CLEAR = 0.25  # part of the paper's brightness that must be lost at the edge
 _AGREE_MM = 0.6  # scan lines of a side that agree with its straight edge
 _WRONG = 0.0025  # of the size, beside the paper's own tolerance: how well its edges are seen
+_ENLARGED = 0.025  # from here on both sides of a page must say it: something may lie on its margin
 _FITS = 0.008  # by which a page's scale may miss the one it is taken for: trim, and the edges
 _WIDEST_MARGIN_MM = 10.0  # that printers leave blank (common practice, no source)
 
@@ -64,18 +65,26 @@ class PaperSize:
 
 def paper_size(view: PhotoView) -> PaperSize:
     """Measure the paper of one of our window sheets. The view must be at height 0."""
-    width, height = view.oriented.target.size
-    sx, sy = view.oriented.scale
-    width, height = width * sx, height * sy
+    width, height = view.oriented.target.size * np.array(view.oriented.scale)
     x0, y0, x1, y1 = view.area
     left = _edge(view, (x0, y0), (x0, y1), np.array([-1.0, 0.0]), x0)
     right = _edge(view, (x1, y0), (x1, y1), np.array([1.0, 0.0]), width - x1)
     below = _edge(view, (x0, y0), (x1, y0), np.array([0.0, -1.0]), y0)
     above = _edge(view, (x0, y1), (x1, y1), np.array([0.0, 1.0]), height - y1)
-    return PaperSize(
+    seen = (
         x1 - x0 + left + right if left is not None and right is not None else None,
         y1 - y0 + below + above if below is not None and above is not None else None,
     )
+    return PaperSize(None, None) if _covered((width, height), seen) else PaperSize(*seen)
+
+
+def _covered(nominal: Point, seen: tuple[float | None, float | None]) -> bool:
+    """Whether it isn't the paper that ends there, but tape, cloth or a hand that begins.
+
+    A page that was enlarged lacks the same part along x and y.
+    """
+    over = [side / size - 1.0 for side, size in zip(nominal, seen, strict=True) if size]
+    return max(over, default=0.0) > _ENLARGED and (len(over) < 2 or abs(over[0] - over[1]) > _FITS)
 
 
 def check_print_size(view: PhotoView, *, checked: bool) -> PaperSize:

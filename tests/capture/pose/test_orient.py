@@ -235,6 +235,17 @@ def test_printed_without_borders(tmp_path: Path, scale: float) -> None:
     assert caught.value.kind == "print-scale-wrong"
 
 
+def test_tape_along_a_side_is_not_the_papers_edge(tmp_path: Path) -> None:
+    scene = make_scene("line", 4, megapixels=3, material="plain", height=0.0, table="wood")
+    strip = np.array([[204.0, -5.0], [216.0, -5.0], [216.0, 302.0], [204.0, 302.0]])
+    corners = scene.camera.project(lifted(strip, 0.0))
+    picture = read_photo(scene.write(tmp_path))
+    dark = changed(picture, lambda grey: cv2.fillPoly(grey.copy(), [corners.astype(np.int32)], 60))
+    view = PhotoView(orient(dark), 0.0)
+    assert paper_size(view).width is None
+    check_print_size(view, checked=False)
+
+
 def test_tone_is_read_off_the_squares(oriented: Oriented) -> None:
     """The scene's tone curve is near sRGB: black grows by less than a tenth of a pixel."""
     assert black_growth(PhotoView(oriented, 0.0)) < 0.1 * 0.17
