@@ -10,7 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.profile import ROUNDS, BarFit, fit_bar
+from scribe.capture.edges.profile import BarFit, fit_bar
+from scribe.capture.edges.row_solve import ROUNDS
 from scribe.capture.edges.scan import Stations, keep_steady, pixel_at, read_scans, scan_axis
 from scribe.capture.view import View
 

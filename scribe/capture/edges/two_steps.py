@@ -15,7 +15,8 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.profile import Model, StepFit, bell, phi, prepared, solve_rows
+from scribe.capture.edges.profile import StepFit, bell, phi, prepared
+from scribe.capture.edges.row_solve import Model, solve_rows
 
 Array = npt.NDArray[np.float64]
 
