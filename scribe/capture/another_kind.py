@@ -18,12 +18,12 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.bare_paper import UNLIKE_PAPER
-from scribe.capture.edges.line import trace_line
-from scribe.capture.edges.line_find import dark_in
 from scribe.capture.edges.scan import along, median_seen
 from scribe.capture.edges.wish import Wish
 from scribe.capture.gauge.edge import SCAN
 from scribe.capture.gauge.spectrum import ROW, repeats
+from scribe.capture.lines.find import dark_in
+from scribe.capture.lines.trace import trace_line
 from scribe.capture.view import Trace, View
 from scribe.errors import ScribeError
 

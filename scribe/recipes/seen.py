@@ -104,8 +104,8 @@ class Seen:
     @cached_property
     def _line(self) -> Array:
         """(N, 2) mm: the rough way of a line that nobody pointed at, on the sheet's plane."""
-        from scribe.capture.edges.line_find import find_line
         from scribe.capture.edges.wish import Wish
+        from scribe.capture.lines.find import find_line
 
         return find_line(self._lit_sheet, Wish())
 
@@ -177,7 +177,7 @@ def _tracer(kind: str) -> Callable[..., Trace]:
 
         return trace_gauge
     if kind == "line":
-        from scribe.capture.edges.line import trace_line
+        from scribe.capture.lines.trace import trace_line
 
         return trace_line
     from scribe.capture.edges.edge import trace_edge

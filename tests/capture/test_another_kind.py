@@ -8,9 +8,9 @@ import pytest
 
 from scribe.capture.another_kind import refuse_another_kind
 from scribe.capture.edges.edge import trace_edge
-from scribe.capture.edges.grain import stands_out
-from scribe.capture.edges.line import trace_line
 from scribe.capture.edges.scan import stations
+from scribe.capture.lines.grain import stands_out
+from scribe.capture.lines.trace import trace_line
 from scribe.capture.view import Trace
 from scribe.errors import ScribeError
 from tests.capture.coloured_view import coloured

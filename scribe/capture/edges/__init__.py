@@ -1,1 +1,1 @@
-"""Find an edge or a line and follow it."""
+"""Find an edge and follow it, and what lines need as well: scan lines, fits, chains."""

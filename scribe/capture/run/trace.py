@@ -115,7 +115,7 @@ def _course(traces: Sequence[Trace]) -> Array | None:
 
 def _traced(order: Order) -> tuple[Trace, float] | ScribeError:
     from scribe.capture.edges.edge import trace_edge
-    from scribe.capture.edges.line import trace_line
+    from scribe.capture.lines.trace import trace_line
     from scribe.capture.sheet.tone import black_growth
 
     try:

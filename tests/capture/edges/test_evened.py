@@ -7,8 +7,8 @@ import pytest
 
 from scribe.capture.edges.edge import trace_edge
 from scribe.capture.edges.evened import Evened, evened
-from scribe.capture.edges.line import trace_line
 from scribe.capture.edges.scan import distance_to
+from scribe.capture.lines.trace import trace_line
 from scribe.errors import ScribeError
 from tests.capture.coloured_view import CORNERS, coloured
 from tests.capture.fake_view import Array, Paint, board_paint, line_paint, seen

@@ -7,9 +7,9 @@ import numpy.typing as npt
 import pytest
 from scipy.ndimage import gaussian_filter, gaussian_filter1d
 
-from scribe.capture.edges.grain import grain_u
-from scribe.capture.edges.line_look import measured
 from scribe.capture.edges.scan import scan_axis, stations
+from scribe.capture.lines.grain import grain_u
+from scribe.capture.lines.look import measured
 from tests.capture.fake_view import HEIGHT, PX_PER_MM, WIDTH, FakeView
 
 Array = npt.NDArray[np.float64]

@@ -14,13 +14,13 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.grain import clear_of_grain, grain_u
-from scribe.capture.edges.line_find import find_line
-from scribe.capture.edges.line_follow import BEYOND, FEWEST, followed
-from scribe.capture.edges.line_look import FINE_SMOOTH, between_ends, measured
 from scribe.capture.edges.profile import BarFit
 from scribe.capture.edges.scan import bridged, longest_inside, pixel_at, scan_axis, stations
 from scribe.capture.edges.wish import Wish, no_line
+from scribe.capture.lines.find import find_line
+from scribe.capture.lines.follow import BEYOND, FEWEST, followed
+from scribe.capture.lines.grain import clear_of_grain, grain_u
+from scribe.capture.lines.look import FINE_SMOOTH, between_ends, measured
 from scribe.capture.view import Trace, View
 
 Array = npt.NDArray[np.float64]

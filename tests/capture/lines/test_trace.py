@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from scribe.capture.edges.line import trace_line
+from scribe.capture.lines.trace import trace_line
 from scribe.errors import ScribeError
 from tests.capture.fake_view import FakeView, line_paint, off, seen
 

@@ -15,14 +15,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.line_look import (
-    FINE_SMOOTH,
-    Look,
-    between_ends,
-    depth_of,
-    rough_bars,
-    roughly,
-)
 from scribe.capture.edges.scan import (
     Stations,
     along,
@@ -32,6 +24,14 @@ from scribe.capture.edges.scan import (
     stations,
 )
 from scribe.capture.edges.wish import ambiguous, no_line
+from scribe.capture.lines.look import (
+    FINE_SMOOTH,
+    Look,
+    between_ends,
+    depth_of,
+    rough_bars,
+    roughly,
+)
 from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]

@@ -1,7 +1,7 @@
 """Ways among the dark points of a grid: those that are lines, and what continues one.
 
-In: points on a board that are darker than both their sides, with a weight each, as `line_find` has
-them. Out: the order in which they follow each other.
+In: points on a board that are darker than both their sides, with a weight each, as
+`scribe.capture.lines.find` has them. Out: the order in which they follow each other.
 """
 
 from __future__ import annotations

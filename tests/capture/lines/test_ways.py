@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scribe.capture.edges.grid import Grid
-from scribe.capture.edges.line_ways import continued, lines
+from scribe.capture.lines.ways import continued, lines
 
 Array = npt.NDArray[np.float64]
 

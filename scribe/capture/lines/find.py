@@ -16,10 +16,10 @@ import numpy.typing as npt
 
 from scribe.capture.edges.chain import clusters, longest_path, path_between, thinned, without_specks
 from scribe.capture.edges.grid import Grid, read_grid
-from scribe.capture.edges.line_ways import FEWEST, REACH, continued, heaviest, lines
-from scribe.capture.edges.rivals import only_line
 from scribe.capture.edges.scan import distance_to
 from scribe.capture.edges.wish import Wish, forwards, no_line, refuse_outside
+from scribe.capture.lines.rivals import only_line
+from scribe.capture.lines.ways import FEWEST, REACH, continued, heaviest, lines
 from scribe.capture.view import View
 
 Array = npt.NDArray[np.float64]

@@ -17,12 +17,12 @@ from itertools import islice
 import numpy as np
 import numpy.typing as npt
 
-from scribe.capture.edges.grain import clear_of_grain
 from scribe.capture.edges.grid import Grid
-from scribe.capture.edges.line_look import depth_of, roughly
-from scribe.capture.edges.line_ways import continued, lines
 from scribe.capture.edges.scan import Stations, along, distance_to, stations
 from scribe.capture.edges.wish import ambiguous
+from scribe.capture.lines.grain import clear_of_grain
+from scribe.capture.lines.look import depth_of, roughly
+from scribe.capture.lines.ways import continued, lines
 from scribe.capture.view import View, inside
 
 Array = npt.NDArray[np.float64]

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from scribe.capture.edges.line_follow import followed
+from scribe.capture.lines.follow import followed
 from tests.capture.fake_view import FakeView, line_paint, off, seen
 
 Array = npt.NDArray[np.float64]

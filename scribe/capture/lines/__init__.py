@@ -1,0 +1,1 @@
+"""Find a drawn line and follow it."""
