@@ -27,10 +27,10 @@ Point = tuple[float, float]
 _LINES = 40  # scan lines to each side
 _STEP_MM = 0.25
 _BEYOND_MM = 24.0  # how far past the nominal edge to look: all of 6 % on one side
-# Beside the marks: where the margin's own light is read off (the lightest tenth of it: words and
+# Beside the marks: where the margin's own light is read off (its upper quartile: words and
 # ticks are dark), from where on the edge is looked for, and how far it must stay another light.
 _MARGIN_MM, _FROM_MM, _STAYS_MM = (0.5, 4.0), 2.0, 5.0
-_LIGHTEST, _STAYS = 0.9, 0.9
+_LIGHTEST, _STAYS = 0.75, 0.9
 _CLEAR = 0.25  # part of the paper's brightness that must be lost at the edge
 _AGREE_MM = 0.6  # scan lines of a side that agree with its straight edge
 _WRONG = 0.0025  # of the size, beside the paper's own tolerance: how well its edges are seen
