@@ -89,6 +89,8 @@ def depth_of(fit: BarFit) -> Array:
 
 def between_ends(look: Look, inside: slice) -> slice:
     """From the first to the last place inside where the line is as dark as it usually is."""
+    if not look.good.any():
+        return slice(0, 0)
     place = look.where.place
     depth = np.where(look.good, depth_of(look.fit), 0.0)
     usual = float(np.median(depth[look.good]))
