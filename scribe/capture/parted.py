@@ -27,7 +27,7 @@ _BEHIND = 4.0  # mm of face behind it,
 _LIKE = 0.25  # as light as the face before it, logarithm; paper is lighter by more than that
 _OUTSIDE = np.arange(3.0, 15.0, 1.0)  # mm beyond the edge, where the lightest is paper
 _PART = 0.85  # of the looks that must meet it,
-_ASTRAY, _STRAY = 4.0, 0.1  # mm from where those beside do, but for so many
+_ASTRAY, _STRAY = 4.0, 0.15  # mm from where those beside do, but for so many
 # Logarithm by which it differs more than the streaks of the face on both sides of it, all but the
 # strongest; samples clear of it, and of the face behind it.
 _MORE, _ALL, _CLEAR, _FACE_BEHIND = 0.25, 0.95, 3, 60
@@ -66,19 +66,22 @@ def _gaps(light: Array) -> Array | None:
     face = float(np.nanmedian(light[:, _LOOK < _FACE]))
     if face > -_LIKE:
         return None
-    for unlike in (face - light, light - face):  # in shade, or paper
-        met = [(k, *gap) for k, look in enumerate(unlike) if (gap := _gap(look))]
-        if len(met) < _PART * len(light):
-            continue
-        begins = np.array(met)[:, 1]
-        five = np.lib.stride_tricks.sliding_window_view(np.pad(begins, 2, mode="edge"), 5)
-        stray = np.abs(begins - np.median(five, axis=1)) > _ASTRAY / _STEP
-        gap = np.median([np.median(unlike[k, a:b]) for k, a, b in met])
-        beside = [unlike[k, i : max(j, 0)] for k, a, b in met for i, j in _beside(a, b)]
-        streaks = np.nanquantile(np.concatenate(beside), _ALL)
-        if stray.mean() < _STRAY and gap > streaks + _MORE:
-            return np.asarray(begins)
-    return None
+    unlike = np.abs(light - face)
+    met = [(k, *gap) for k, look in enumerate(unlike) if (gap := _gap(look))]
+    if len(met) < _PART * len(light):
+        return None
+    begins = np.array(met)[:, 1]
+    five = np.lib.stride_tricks.sliding_window_view(np.pad(begins, 2, mode="edge"), 5)
+    stray = np.abs(begins - np.median(five, axis=1)) > _ASTRAY / _STEP
+    differs = any(_differs(away, met) for away in (face - light, light - face))  # shade, paper
+    return np.asarray(begins) if stray.mean() < _STRAY and differs else None
+
+
+def _differs(away: Array, met: list[tuple[int, int, int]]) -> bool:
+    """Whether what is met differs more from the face than the streaks beside it do."""
+    gap = np.median([np.median(away[k, a:b]) for k, a, b in met])
+    beside = [away[k, i : max(j, 0)] for k, a, b in met for i, j in _beside(a, b)]
+    return bool(gap > np.nanquantile(np.concatenate(beside), _ALL) + _MORE)
 
 
 def _beside(begin: int, end: int) -> tuple[tuple[int, int], tuple[int, int]]:
@@ -88,7 +91,9 @@ def _beside(begin: int, end: int) -> tuple[tuple[int, int], tuple[int, int]]:
 
 def _gap(look: Array) -> tuple[int, int] | None:
     """From which to which sample of a look (S,) the clearest gap reaches."""
-    unlike = np.concatenate([[False], look > _UNLIKE, [False]]).astype(np.int8)
+    apart = look > _UNLIKE
+    apart[1:-1] |= apart[:-2] & apart[2:]  # from the shade in it to the paper
+    unlike = np.concatenate([[False], apart, [False]]).astype(np.int8)
     starts, ends = (np.flatnonzero(np.diff(unlike) == turn) for turn in (1, -1))
     found = []
     for start, end in zip(starts.tolist(), ends.tolist(), strict=True):

@@ -69,3 +69,11 @@ def test_the_darkest_streak_of_a_board_parts_nothing() -> None:
 def test_behind_a_board_as_light_as_paper_it_may_be_a_shadow() -> None:
     found = trace_edge(parted(3.0))  # a dark board's, which lies there as well
     refuse_parted(parted(3.0, face=0.72, dark=0.3), found)
+
+
+def test_a_gap_may_show_shade_and_paper() -> None:
+    dark, light = parted(6.0, face=0.5), parted(2.0, face=0.5, dark=0.78)
+    both = np.where(np.abs(light.picture - 0.78) < 0.05, light.picture, dark.picture)
+    view = FakeView(both, blur_px=dark.blur_px)
+    with pytest.raises(ScribeError, match="a gap runs across"):
+        refuse_parted(view, trace_edge(dark))
