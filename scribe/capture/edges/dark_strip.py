@@ -28,9 +28,13 @@ _WIDEST, _LIGHT = 20.0, 0.9  # mm beyond an edge that are looked at; quantile: p
 _ARRIS, _OF_HEIGHT = 5.0, 0.5  # mm, and parts of the thing's height: the widest arris
 _STRIP, _REACH = (2.5, 4.0), 5.0  # blurs: from the edge to the strip, about its outer border
 _DARK = 0.94  # of the paper's light
-_SHARP_PART, _SEEN_PART = 0.5, 0.5  # of the strip's border, of the edge
+_SHARP_PART, _SEEN_PART = 0.5, 0.2  # of the strip's border, of the edge
 _FEWEST = 8
 _LOWEST_LAMP = float(np.tan(np.deg2rad(LOWEST_LAMP_DEG)))
+_NEXT_MM = 4.0  # between points of one border
+# Where a strip so wide, in parts of its usual width, should be, but for so many of the stations, a
+# shadow is seen.
+_OF_USUAL, _LIT = 0.5, 0.2
 _MOVED = 0.7  # of what an even width leaves over: what one vector must not leave
 # mm by which nearly all widths differ from one vector's at most, and so much for each mm of width.
 _STRAY_MM, _STRAY, _NEARLY_ALL = 0.25, 0.02, 0.9
@@ -47,28 +51,31 @@ def width_of_own_strip(view: View, trace: Trace) -> float | None:
     dark = strip < _DARK * paper
     if dark.mean() < _SEEN_PART:
         return None
-    where = where[dark]
+    lit, where = where[~dark], where[dark]
     width = _widths(view, where, 0.5 * (strip + paper)[dark])
     pixel = pixel_at(view, where)
     t = np.arange(-_REACH, _REACH, 0.5 / view.blur_px) * view.blur_px * pixel
-    outer = Stations(where.moved(width), where.normals, where.place)
+    outer = _squared(Stations(where.moved(width), where.normals, where.place))
     fit = fit_step(t, read_scans(view, outer, t, _MEAN), pixel=pixel, near=np.zeros(len(width)))
     sharp = fit.ok & (fit.blur < softest(view) * pixel)
     if sharp.mean() < _SHARP_PART:
         return None
-    border, width = outer[sharp].moved(fit.position[sharp]), (width + fit.position)[sharp]
+    border, normals = outer[sharp].moved(fit.position[sharp]), where.normals[sharp]
+    width = ((border - where.points[sharp]) * normals).sum(axis=1)
     # A shadow lies on the sheet, and is seen on the plane of the thing's face.
-    normals = where.normals[sharp]
     cast = width - view.height * (view.lean(border) * normals).sum(axis=1)
-    return None if _is_shadow(width, cast, normals, view.height) else float(np.median(width))
+    shadow = _is_shadow(width, cast, normals, lit.normals, view.height)
+    return None if shadow else float(np.median(width))
 
 
-def _is_shadow(width: Array, cast: Array, normals: Array, height: float) -> bool:
+def _is_shadow(width: Array, cast: Array, normals: Array, lit: Array, height: float) -> bool:
     """Whether a strip (N,) wide along normals (N, 2), and so far on the sheet from the edge above
-    it, can only be the shadow of a thing so high.
+    it, can only be the shadow of a thing so high. lit: (M, 2) normals where there is no strip.
     """
     usual = float(np.median(width))
     vector = np.linalg.lstsq(normals, cast, rcond=None)[0]
+    if np.sum(lit @ vector > _OF_USUAL * usual) > _LIT * (len(width) + len(lit)):
+        return False
     away = np.abs(cast - normals @ vector)
     if np.quantile(away, _NEARLY_ALL) > _STRAY_MM + _STRAY * usual:
         return False
@@ -77,6 +84,16 @@ def _is_shadow(width: Array, cast: Array, normals: Array, height: float) -> bool
     if usual > min(_ARRIS, _OF_HEIGHT * height):
         return True
     return float(np.median(away)) < _MOVED * float(np.median(np.abs(width - usual)))
+
+
+def _squared(outer: Stations) -> Stations:
+    """The stations of a strip's border with its own normals, which the edge's needn't be."""
+    travel = np.gradient(outer.points, axis=0)
+    normals = travel[:, ::-1] * (-1.0, 1.0)
+    normals *= np.sign((normals * outer.normals).sum(axis=1))[:, None]
+    length = np.hypot(*normals.T)[:, None]
+    near = (length > 0.0) & (length < _NEXT_MM)  # else the border begins anew there
+    return Stations(outer.points, np.where(near, normals / length, outer.normals), outer.place)
 
 
 def _lights(view: View, where: Stations) -> tuple[Array, Array]:

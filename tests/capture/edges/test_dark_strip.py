@@ -62,3 +62,18 @@ def test_a_narrow_shadow_in_hard_light_is_told_by_where_the_edge_turns() -> None
     paint = board_paint(board(top), face=0.5, shadow=(1.2, 1.8), soft=0.03, depth=0.65)
     trace = trace_edge(view(paint))
     assert np.quantile(off(trace.points, top), 0.95) < 0.06
+
+
+def test_a_face_that_is_lighter_along_a_third_of_the_edge_is_no_shadow() -> None:
+    """Tape that reaches the edge there, nearly as light as paper."""
+    top = wavy()
+    plain = board_paint(board(top), face=0.4)
+
+    def paint(x: Array, y: Array) -> Array:
+        tape = (x > 46.0) & (x < 72.0) & (y > 30.0 + 0.0 * x)
+        light = plain(x, y)
+        return np.where(tape & (light < 0.6), 0.71, light)
+
+    with pytest.raises(ScribeError) as refusal:
+        trace_edge(view(paint))
+    assert refusal.value.kind == "edge-strip"
