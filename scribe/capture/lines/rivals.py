@@ -30,8 +30,9 @@ Array = npt.NDArray[np.float64]
 _HEAVY = 0.5  # part of the heaviest one's weight that what continues it must have
 _LONG = 0.4  # part of the longest one's length from which another counts
 # A shorter one counts where the way might have gone on along it: it begins so near to the way, mm,
-# in much the same direction (cosine; points that tell it), and is so long, mm.
-_FORK_NEAR, _ALIKE, _TOLD, _FORK = 6.0, 0.8, 6, 10.0
+# in much the same direction (cosine; points that tell it), is so long, mm, and for each mm so heavy,
+# as a part of what the way is.
+_FORK_NEAR, _ALIKE, _TOLD, _FORK, _FORK_HEAVY = 6.0, 0.8, 6, 10.0, 0.5
 _FORK_CLEAR = 0.7  # of grain that a fork must be: the line it forks from is clear of it
 _APART = 2.0  # mm: what is nearer to the way belongs to it
 _TRIED = 6  # ways that are looked at
@@ -53,16 +54,17 @@ def only_line(
     dark: (M, 2) mm and (M,) all points that may belong to lines. Refuses with outline-ambiguous.
     """
     others = []
+    usual = weight / _length(way)
     points, weights = dark
     beside = distance_to(points, way) > _APART
     points, weights = points[beside], weights[beside]
     for path in islice(lines(grid, points, weights, _APART), _TRIED):
         other, weighs = points[path], float(weights[path].sum())
         longer = continued(way, other) if weighs > _HEAVY * weight else None
-        if longer is None:
-            others.append(other)
-        else:
+        if longer is not None:
             way, weight = longer, max(weight, weighs)
+        elif weighs > _FORK_HEAVY * usual * _length(other) or _is_long(other, way):
+            others.append(other)
     others = [each for each in others if _counts(each, way)]
     drawn = _drawn(view, [*others, way])
     if not drawn:
@@ -108,7 +110,11 @@ class _Bar:
 
 def _counts(other: Array, way: Array) -> bool:
     """Whether a line may be what is meant: not much shorter than the way, or a fork of it."""
-    return _length(other) > _LONG * _length(way) or _forks(other, way)
+    return _is_long(other, way) or _forks(other, way)
+
+
+def _is_long(other: Array, way: Array) -> bool:
+    return _length(other) > _LONG * _length(way)
 
 
 def _forks(other: Array, way: Array) -> bool:
