@@ -30,8 +30,8 @@ Array = npt.NDArray[np.float64]
 _HEAVY = 0.5  # part of the heaviest one's weight that what continues it must have
 _LONG = 0.4  # part of the longest one's length from which another counts
 # A shorter one counts where the way might have gone on along it: it begins so near to the way, mm,
-# in much the same direction (cosine; points that tell it), is so long, mm, and weighs such a part of
-# what as much of the way does.
+# in much the same direction (cosine; points that tell it), is so long, mm, and weighs at least such
+# a part of what as much of the way does.
 _FORK_NEAR, _ALIKE, _TOLD, _FORK, _FORK_HEAVY = 6.0, 0.8, 6, 10.0, 0.5
 _FORK_CLEAR = 0.7  # of grain that a fork must be: the line it forks from is clear of it
 _APART = 2.0  # mm: what is nearer to the way belongs to it
