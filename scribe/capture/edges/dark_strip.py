@@ -55,13 +55,19 @@ def width_of_own_strip(view: View, trace: Trace) -> float | None:
     width = _widths(view, where, 0.5 * (strip + paper)[dark])
     pixel = pixel_at(view, where)
     t = np.arange(-_REACH, _REACH, 0.5 / view.blur_px) * view.blur_px * pixel
-    outer = _squared(Stations(where.moved(width), where.normals, where.place))
-    fit = fit_step(t, read_scans(view, outer, t, _MEAN), pixel=pixel, near=np.zeros(len(width)))
-    sharp = fit.ok & (fit.blur < softest(view) * pixel)
-    if sharp.mean() < _SHARP_PART:
+    along_edge = Stations(where.moved(width), where.normals, where.place)
+    for outer in (along_edge, _squared(along_edge)):  # as wide all along, or slanted
+        rows = read_scans(view, outer, t, _MEAN)
+        fit = fit_step(t, rows, pixel=pixel, near=np.zeros(len(width)))
+        sharp = fit.ok & (fit.blur < softest(view) * pixel)
+        if sharp.mean() >= _SHARP_PART:
+            break
+    else:
         return None
-    border, normals = outer[sharp].moved(fit.position[sharp]), where.normals[sharp]
-    width = ((border - where.points[sharp]) * normals).sum(axis=1)
+    # Along the edge's normals, from where the border was found square to itself.
+    slant = (outer.normals * where.normals).sum(axis=1)
+    width = (width + fit.position / slant)[sharp]
+    border, normals = where[sharp].moved(width), where.normals[sharp]
     # A shadow lies on the sheet, and is seen on the plane of the thing's face.
     cast = width - view.height * (view.lean(border) * normals).sum(axis=1)
     shadow = _is_shadow(width, cast, normals, lit.normals, view.height)
