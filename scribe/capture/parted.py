@@ -29,8 +29,8 @@ _OUTSIDE = np.arange(3.0, 15.0, 1.0)  # mm beyond the edge, where the lightest i
 _PART = 0.85  # of the looks that must meet it,
 _ASTRAY, _STRAY = 4.0, 0.15  # mm from where those beside do, but for so many
 # Logarithm by which it differs more than the streaks of the face on both sides of it, all but the
-# strongest; samples clear of it, and of the face behind it.
-_MORE, _ALL, _CLEAR, _FACE_BEHIND = 0.25, 0.95, 3, 60
+# strongest, and how many times as much; samples clear of it, and of the face behind it.
+_MORE, _ALL, _TIMES, _CLEAR, _FACE_BEHIND = 0.25, 0.95, 2.5, 3, 60
 
 
 def refuse_parted(view: View, found: Trace) -> None:
@@ -81,7 +81,8 @@ def _differs(away: Array, met: list[tuple[int, int, int]]) -> bool:
     """Whether what is met differs more from the face than the streaks beside it do."""
     gap = np.median([np.median(away[k, a:b]) for k, a, b in met])
     beside = [away[k, i : max(j, 0)] for k, a, b in met for i, j in _beside(a, b)]
-    return bool(gap > np.nanquantile(np.concatenate(beside), _ALL) + _MORE)
+    streaks = float(np.nanquantile(np.concatenate(beside), _ALL))
+    return bool(gap > streaks + _MORE and gap > _TIMES * streaks)
 
 
 def _beside(begin: int, end: int) -> tuple[tuple[int, int], tuple[int, int]]:
