@@ -31,9 +31,9 @@ _DARK = 0.94  # of the paper's light
 _SHARP_PART, _SEEN_PART = 0.5, 0.2  # of the strip's border, of the edge
 _FEWEST = 8
 _LOWEST_LAMP = float(np.tan(np.deg2rad(LOWEST_LAMP_DEG)))
-_NEXT_MM = 4.0  # between points of one border
-# Where a strip so wide, in parts of its usual width, should be, but for so many of the stations, a
-# shadow is seen.
+_NEXT_MM, _SLANT = 4.0, 0.5  # between points of one border; cosine: slanted no more than that
+# A shadow should show where it would be wider than this part of its usual width: the part of the
+# stations at which it may be missing.
 _OF_USUAL, _LIT = 0.5, 0.2
 _MOVED = 0.7  # of what an even width leaves over: what one vector must not leave
 # mm by which nearly all widths differ from one vector's at most, and so much for each mm of width.
@@ -95,11 +95,12 @@ def _is_shadow(width: Array, cast: Array, normals: Array, lit: Array, height: fl
 def _squared(outer: Stations) -> Stations:
     """The stations of a strip's border with its own normals, which the edge's needn't be."""
     travel = np.gradient(outer.points, axis=0)
-    normals = travel[:, ::-1] * (-1.0, 1.0)
-    normals *= np.sign((normals * outer.normals).sum(axis=1))[:, None]
-    length = np.hypot(*normals.T)[:, None]
-    near = (length > 0.0) & (length < _NEXT_MM)  # else the border begins anew there
-    return Stations(outer.points, np.where(near, normals / length, outer.normals), outer.place)
+    length = np.maximum(np.hypot(*travel.T), 1e-9)[:, None]
+    normals = travel[:, ::-1] * (-1.0, 1.0) / length
+    slant = (normals * outer.normals).sum(axis=1)[:, None]
+    near = (length < _NEXT_MM) & (np.abs(slant) > _SLANT)  # else the border begins anew there
+    own = np.where(near, np.sign(slant) * normals, outer.normals)
+    return Stations(outer.points, own, outer.place)
 
 
 def _lights(view: View, where: Stations) -> tuple[Array, Array]:
