@@ -14,7 +14,7 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from tests.web.browser import drive
-from tests.web.browser.conftest import DESK, PHONE, Served, serve
+from tests.web.browser.conftest import DESK, PHONE, SLOWEST_MS, Served, serve
 
 
 def test_a_wrong_secret_opens_nothing(opened: Callable[..., Any], served: Served) -> None:
@@ -216,7 +216,7 @@ def test_a_photo_that_was_lost_on_the_way_goes_again(
     page.get_by_role("button", name="Send it again").click()
     page.wait_for_url("**outline=breast#taken")
     assert asked == ["beforeunload"]  # it would have been lost
-    expect(page.locator(".photo")).to_have_count(2)
+    expect(page.locator(".photo")).to_have_count(2, timeout=SLOWEST_MS)
     toml = tomllib.loads((served.folder / "no-network-for-a-while/job.toml").read_text("utf-8"))
     assert toml["outline"]["breast"]["photo"] == ["photos/001.jpg", "photos/002.jpg"]
 
